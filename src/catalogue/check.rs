@@ -1,0 +1,299 @@
+//! The rules that the texts of `hazards/` must keep.
+//!
+//! Called once when the catalogue is read; each breach names the file and the key.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::{
+    CatalogueError, Decay, Density, Dip, Figure, Form, Grade, Law, Measuring, Reagent, Seen, Solution, Source,
+    SourceKind, problem,
+};
+
+type Sources = BTreeMap<String, Source>;
+
+/// Every source says how it was had, and the three marks exist.
+pub(super) fn sources(file: &str, sources: &Sources) -> Result<(), CatalogueError> {
+    for key in ["memory", "common-practice", "judgement"] {
+        if !sources.contains_key(key) {
+            return Err(problem(file, key, "this source must be there"));
+        }
+    }
+    for (key, source) in sources {
+        let fits = match source.kind {
+            SourceKind::Memory => source.seen == Seen::Recalled,
+            SourceKind::Judgement | SourceKind::Practice => source.seen == Seen::Judged,
+            SourceKind::Definition => true,
+            _ => matches!(source.seen, Seen::Read | Seen::Quoted | Seen::Computed),
+        };
+        if !fits {
+            return Err(problem(file, key, "`seen` does not fit `kind`: recalled and judged things are no papers"));
+        }
+        if source.title.trim().is_empty() {
+            return Err(problem(file, key, "`title` is empty"));
+        }
+    }
+    Ok(())
+}
+
+/// One reagent file by itself.
+pub(super) fn reagent(file: &str, reagent: &Reagent, sources: &Sources) -> Result<(), CatalogueError> {
+    let at = Place { file, sources };
+    let stem = file.rsplit('/').next().unwrap_or(file).trim_end_matches(".toml");
+    if stem != reagent.key {
+        return Err(problem(file, "key", format!("`{}` is not the file's name `{stem}`", reagent.key)));
+    }
+    if reagent.code.len() < 2 || reagent.code.len() > 3 || !reagent.code.chars().all(|c| c.is_ascii_uppercase()) {
+        return Err(problem(file, "code", format!("`{}` is not two or three capital letters", reagent.code)));
+    }
+    at.source("cas", &reagent.cas.source)?;
+    if !cas_number_is_valid(&reagent.cas.value) {
+        return Err(problem(file, "cas", format!("`{}` fails its check digit", reagent.cas.value)));
+    }
+    at.source("formula", &reagent.formula.source)?;
+    if reagent.forms.is_empty() {
+        return Err(problem(file, "forms", "name at least one of `solid`, `solution`"));
+    }
+    if let Some(solid) = &reagent.solid {
+        at.figure("solid.purity", &solid.purity, "% w/w", 0.0..=100.0)?;
+        if solid.spooned.is_empty() {
+            return Err(problem(file, "solid.spooned", "give at least one kind"));
+        }
+        for spooned in &solid.spooned {
+            at.figure(&format!("solid.spooned.{}", spooned.kind), &spooned.density, "g/mL", 0.1..=4.0)?;
+            if spooned.density.relative_sd.is_none() {
+                return Err(problem(file, "solid.spooned", "`relative_sd` is missing"));
+            }
+        }
+    } else if reagent.forms.contains(&Form::Solid) {
+        return Err(problem(file, "solid", "is missing, though `forms` names it"));
+    }
+    match &reagent.solution {
+        Some(solution) => check_solution(&at, solution)?,
+        None if reagent.forms.contains(&Form::Solution) => {
+            return Err(problem(file, "solution", "is missing, though `forms` names it"));
+        }
+        None => {}
+    }
+    for form in &reagent.forms {
+        if !reagent.decay.iter().any(|decay| decay.form == *form) {
+            return Err(problem(file, "decay", format!("no entry for the form `{form}`")));
+        }
+    }
+    for decay in &reagent.decay {
+        check_decay(&at, decay)?;
+    }
+    for taken in &reagent.taken_for {
+        at.source("taken_for", &taken.source)?;
+    }
+    Ok(())
+}
+
+fn check_solution(at: &Place, solution: &Solution) -> Result<(), CatalogueError> {
+    let rising = |rows: &[[f64; 2]]| rows.len() > 1 && rows.windows(2).all(|pair| pair[0][0] < pair[1][0]);
+    let mut bound = 0.0;
+    for row in &solution.bare_percent {
+        at.source("solution.bare_percent", &row.source)?;
+        if row.up_to <= bound {
+            return Err(problem(at.file, "solution.bare_percent", "`up_to` must rise from row to row"));
+        }
+        bound = row.up_to;
+    }
+    if bound != 100.0 {
+        return Err(problem(at.file, "solution.bare_percent", "the last row must hold `up_to = 100`"));
+    }
+    let spread = match &solution.density {
+        Some(Density::Laliberte { solutes, spread }) => {
+            for solute in solutes {
+                at.source("solution.density.solutes", &solute.source)?;
+            }
+            *spread
+        }
+        Some(Density::Polynomial { source, spread, .. }) => {
+            at.source("solution.density", source)?;
+            *spread
+        }
+        Some(Density::Points { points, temperature, source, spread }) => {
+            at.source("solution.density", source)?;
+            if !rising(points) || !rising(temperature) {
+                return Err(problem(at.file, "solution.density", "two rising columns of at least two rows wanted"));
+            }
+            *spread
+        }
+        None => 0.001,
+    };
+    if !(spread > 0.0 && spread < 0.1) {
+        return Err(problem(at.file, "solution.density.spread", format!("{spread} is not between 0 and 0.1")));
+    }
+    if let Some(solubility) = &solution.solubility {
+        at.source("solution.solubility", &solubility.source)?;
+        if !rising(&solubility.points) {
+            return Err(problem(at.file, "solution.solubility.points", "at least two rising temperatures wanted"));
+        }
+        if !(solubility.spread > 0.0 && solubility.spread < 0.5) {
+            return Err(problem(at.file, "solution.solubility.spread", "must lie between 0 and 0.5"));
+        }
+    }
+    Ok(())
+}
+
+fn check_decay(at: &Place, decay: &Decay) -> Result<(), CatalogueError> {
+    let file = at.file;
+    at.source("decay", &decay.source)?;
+    if decay.start.is_empty() {
+        return Err(problem(file, "decay.start", "give at least one condition"));
+    }
+    for start in &decay.start {
+        at.figure("decay.start.factor", &start.factor, "1", 0.5..=1.5)?;
+        if !(start.sd_ln > 0.0 && start.sd_ln < 1.0) {
+            return Err(problem(file, "decay.start.sd_ln", "must lie between 0 and 1"));
+        }
+    }
+    let unit = match decay.law {
+        Law::Keeps | Law::Unknown => {
+            return if decay.prior.is_empty() && decay.activation.is_none() {
+                Ok(())
+            } else {
+                Err(problem(file, "decay.prior", "a law without a rate takes no prior and no activation energy"))
+            };
+        }
+        Law::FirstOrder => "1/y",
+        Law::SecondOrderHypochlorite => "1",
+    };
+    match (&decay.activation, decay.law) {
+        (Some(activation), Law::FirstOrder) => at.figure("decay.activation", activation, "kJ/mol", 5.0..=200.0)?,
+        (None, Law::FirstOrder) => return Err(problem(file, "decay.activation", "is missing")),
+        (Some(_), _) => return Err(problem(file, "decay.activation", "this law brings its own")),
+        (None, _) => {}
+    }
+    if decay.prior.is_empty() {
+        return Err(problem(file, "decay.prior", "a law with a rate needs at least one prior"));
+    }
+    for prior in &decay.prior {
+        let key = format!("decay.prior.{}", prior.condition.word());
+        at.figure(&key, &prior.median, unit, 1e-6..=1e4)?;
+        if !(prior.sd_ln > 0.0 && prior.sd_ln < 3.0) {
+            return Err(problem(file, &key, "`sd_ln` must lie between 0 and 3"));
+        }
+    }
+    Ok(())
+}
+
+/// What only shows when all reagents are known: shared codes and references.
+pub(super) fn reagents_together(reagents: &BTreeMap<String, Reagent>) -> Result<(), CatalogueError> {
+    let mut codes = BTreeSet::new();
+    for reagent in reagents.values() {
+        let file = format!("hazards/reagents/{}.toml", reagent.key);
+        if !codes.insert(&reagent.code) {
+            return Err(problem(&file, "code", format!("`{}` is taken by another reagent", reagent.code)));
+        }
+        for other in reagent.taken_for.iter().filter_map(|taken| taken.reagent.as_ref()) {
+            if !reagents.contains_key(other) {
+                return Err(problem(&file, "taken_for.reagent", format!("no reagent `{other}`")));
+            }
+        }
+    }
+    Ok(())
+}
+
+/// The dip book.
+pub(super) fn dips(
+    file: &str,
+    measuring: &Measuring,
+    dips: &[Dip],
+    reagents: &BTreeMap<String, Reagent>,
+    sources: &Sources,
+) -> Result<(), CatalogueError> {
+    let at = Place { file, sources };
+    for (key, figure) in [
+        ("vessel", &measuring.vessel),
+        ("jug", &measuring.jug),
+        ("syringe", &measuring.syringe),
+        ("scale", &measuring.scale),
+        ("spoon", &measuring.spoon),
+        ("drop", &measuring.drop),
+        ("unknown_spoon", &measuring.unknown_spoon),
+    ] {
+        at.figure(&format!("measuring.{key}"), figure, "relative sd", 0.0..=0.5)?;
+    }
+    let mut keys = BTreeSet::new();
+    for dip in dips {
+        let key = |part: &str| format!("dip.{}.{part}", dip.key);
+        if !keys.insert(&dip.key) {
+            return Err(problem(file, &key("key"), "stands twice"));
+        }
+        if !reagents.contains_key(&dip.reagent) {
+            return Err(problem(file, &key("reagent"), format!("no reagent `{}`", dip.reagent)));
+        }
+        at.source(&key("target.source"), &dip.target.source)?;
+        at.source(&key("target.band_source"), &dip.target.band_source)?;
+        at.source(&key("minutes"), &dip.minutes.source)?;
+        if !(dip.minutes.low > 0.0 && dip.minutes.low <= dip.minutes.high) {
+            return Err(problem(file, &key("minutes"), "`low` must be above 0 and not above `high`"));
+        }
+        if dip.not_shown.is_empty() || dip.evidence.is_empty() || dip.cautions.is_empty() {
+            return Err(problem(file, &key("evidence"), "`evidence`, `not_shown` and `cautions` each need a line"));
+        }
+        for evidence in &dip.evidence {
+            at.source(&key("evidence"), &evidence.source)?;
+            let marked = sources[&evidence.source].mark().is_some();
+            if marked == (evidence.grade == Grade::Published) {
+                return Err(problem(file, &key("evidence"), "`grade` does not fit the source's kind"));
+            }
+        }
+        if let Some(stop) = &dip.stop {
+            if !reagents.contains_key(&stop.reagent) {
+                return Err(problem(file, &key("stop.reagent"), format!("no reagent `{}`", stop.reagent)));
+            }
+            at.figure(&key("stop.planned"), &stop.planned, "g/g", 0.01..=100.0)?;
+            at.figure(&key("stop.theory"), &stop.theory, "g/g", 0.01..=100.0)?;
+        }
+    }
+    Ok(())
+}
+
+struct Place<'a> {
+    file: &'a str,
+    sources: &'a Sources,
+}
+
+impl Place<'_> {
+    fn source(&self, key: &str, source: &str) -> Result<(), CatalogueError> {
+        if self.sources.contains_key(source) {
+            Ok(())
+        } else {
+            Err(problem(self.file, key, format!("no source `{source}` in hazards/sources.toml")))
+        }
+    }
+
+    fn figure(
+        &self,
+        key: &str,
+        figure: &Figure,
+        unit: &str,
+        range: std::ops::RangeInclusive<f64>,
+    ) -> Result<(), CatalogueError> {
+        self.source(key, &figure.source)?;
+        if figure.unit != unit {
+            return Err(problem(self.file, key, format!("unit `{}` found, `{unit}` wanted", figure.unit)));
+        }
+        if !range.contains(&figure.value) {
+            let (low, high) = (range.start(), range.end());
+            return Err(problem(self.file, key, format!("{} is not between {low} and {high}", figure.value)));
+        }
+        Ok(())
+    }
+}
+
+/// True if a CAS registry number's check digit is right: `7722-84-1`, 1·4 + 2·8 + 3·2 + ... ends in 1.
+fn cas_number_is_valid(number: &str) -> bool {
+    let parts: Vec<&str> = number.split('-').collect();
+    let [first, second, check] = parts[..] else { return false };
+    if !(2..=7).contains(&first.len()) || second.len() != 2 || check.len() != 1 {
+        return false;
+    }
+    let digits: Option<Vec<u32>> = first.chars().chain(second.chars()).map(|c| c.to_digit(10)).collect();
+    let (Some(digits), Some(check)) = (digits, check.chars().next().and_then(|c| c.to_digit(10))) else {
+        return false;
+    };
+    digits.iter().rev().zip(1..).map(|(digit, weight)| digit * weight).sum::<u32>() % 10 == check
+}

@@ -1,0 +1,118 @@
+//! Molar masses from formulas, hydrates included.
+//!
+//! Atomic weights: the abridged values of IUPAC 2021 (Prohaska et al., Pure Appl. Chem. 94, 2022).
+
+use super::ChemError;
+use crate::units::MolarMass;
+
+/// Abridged standard atomic weights, g/mol.
+const WEIGHTS: &[(&str, f64)] = &[
+    ("H", 1.008),
+    ("C", 12.011),
+    ("N", 14.007),
+    ("O", 15.999),
+    ("Na", 22.990),
+    ("Mg", 24.305),
+    ("Al", 26.982),
+    ("S", 32.06),
+    ("Cl", 35.45),
+    ("K", 39.098),
+    ("Ca", 40.078),
+    ("Mn", 54.938),
+    ("Cu", 63.546),
+    ("I", 126.90),
+];
+
+/// The molar mass of a formula: the sum of its atomic weights.
+///
+/// Elements, integer subscripts, parentheses, and water or another molecule behind a point with its own number:
+/// `KAl(SO4)2.12H2O` is 474.372 g/mol, `Na2CO3.1.5H2O2` 157.009.
+///
+/// # Errors
+/// [`ChemError::Formula`] at the first thing that is none of these.
+///
+/// Source: `iupac-2021`.
+pub fn molar_mass(formula: &str) -> Result<MolarMass, ChemError> {
+    let mut reader = Reader { formula, rest: formula };
+    let mut total = reader.group()?;
+    while let Some(rest) = reader.rest.strip_prefix('.') {
+        reader.rest = rest;
+        let count = reader.decimal();
+        total += count * reader.group()?;
+    }
+    if reader.rest.is_empty() { Ok(MolarMass::g_per_mol(total)) } else { Err(reader.stopped()) }
+}
+
+struct Reader<'a> {
+    formula: &'a str,
+    rest: &'a str,
+}
+
+impl Reader<'_> {
+    fn stopped(&self) -> ChemError {
+        ChemError::Formula { formula: self.formula.to_owned(), at: self.rest.to_owned() }
+    }
+
+    /// A run of elements and parentheses with their subscripts.
+    fn group(&mut self) -> Result<f64, ChemError> {
+        let mut total = 0.0;
+        let start = self.rest;
+        loop {
+            if let Some(inside) = self.rest.strip_prefix('(') {
+                self.rest = inside;
+                let mass = self.group()?;
+                self.rest = self.rest.strip_prefix(')').ok_or_else(|| self.stopped())?;
+                total += mass * self.subscript();
+            } else if let Some(weight) = self.element() {
+                total += weight * self.subscript();
+            } else {
+                return if self.rest.len() < start.len() { Ok(total) } else { Err(self.stopped()) };
+            }
+        }
+    }
+
+    /// The longest element symbol that stands next: `Na` before `N`.
+    fn element(&mut self) -> Option<f64> {
+        let found = WEIGHTS.iter().filter(|(symbol, _)| self.rest.starts_with(symbol)).max_by_key(|(s, _)| s.len())?;
+        let rest = &self.rest[found.0.len()..];
+        // `Co` is not `C` followed by `o`.
+        if rest.starts_with(|c: char| c.is_ascii_lowercase()) {
+            return None;
+        }
+        self.rest = rest;
+        Some(found.1)
+    }
+
+    fn subscript(&mut self) -> f64 {
+        let end = self.rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(self.rest.len());
+        let (digits, rest) = self.rest.split_at(end);
+        self.rest = rest;
+        digits.parse().unwrap_or(1.0)
+    }
+
+    /// The number of molecules behind a point, which may itself hold a point: `1.5` in `.1.5H2O2`.
+    fn decimal(&mut self) -> f64 {
+        let end = self.rest.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(self.rest.len());
+        let (digits, rest) = self.rest.split_at(end);
+        match digits.parse() {
+            Ok(count) => {
+                self.rest = rest;
+                count
+            }
+            Err(_) => 1.0,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_no_formula_is_refused_where_it_stops() {
+        for (formula, at) in [("", ""), ("Xx", "Xx"), ("H2O)", ")"), ("(H2O", ""), ("NaCl.", ""), ("Co", "Co")] {
+            let error = molar_mass(formula).unwrap_err();
+            assert_eq!(error, ChemError::Formula { formula: formula.to_owned(), at: at.to_owned() });
+        }
+    }
+}

@@ -1,0 +1,216 @@
+//! Conversions between the bases of strength at a temperature.
+
+use super::density::{self, within};
+use super::formula::molar_mass;
+use super::{ChemError, Substance};
+use crate::units::show::plain;
+use crate::units::step::Step;
+use crate::units::strength::{Basis, Strength};
+use crate::units::{Concentration, MassFraction, Molarity, MolarMass, Temperature};
+
+/// Volume of a mole of ideal gas at 0 °C and 101.325 kPa, litres: the volume that "volumes of oxygen" counts.
+/// Source: `codata-molar-volume`.
+const LITRES_PER_MOLE_OF_GAS: f64 = 22.413_969_54;
+
+/// A strength in another basis, with how it was reached and what the way cost in certainty.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Converted {
+    /// The strength.
+    pub strength: Strength,
+    /// Standard deviation of its logarithm that the conversion itself brought.
+    pub sd_ln: f64,
+    /// What was done.
+    pub steps: Vec<Step>,
+}
+
+/// Converts a strength of a solution into another basis at a temperature.
+///
+/// - w/w to g/L: `c = w rho(w)`; back by solving it for `w`. Peroxide, 20 °C: 35 % w/w is 396.5 g/L.
+/// - g/L to mol/L: `c / M`. Peroxide 30.0 g/L is 0.8820 mol/L.
+/// - volumes of oxygen: `n = c / M × 22.41397 / 2`. Peroxide 30.0 g/L is 9.885 volumes.
+/// - available chlorine: `c × M(Cl2) / M(NaOCl)`, one Cl₂ for one hypochlorite. 1 g NaOCl is 0.9525 g Cl₂.
+///
+/// # Errors
+/// [`ChemError::DensityUnknown`] and [`ChemError::OutsideData`] where a density is needed and not to be had,
+/// [`ChemError::NotThisReagent`] for oxygen of anything but peroxide and chlorine of anything but hypochlorite,
+/// [`ChemError::ProductUnnamed`] for % v/v.
+///
+/// Source: `definition`, `iupac-2021`, `codata-molar-volume`, and the density's own.
+pub fn convert(
+    substance: Substance<'_>,
+    strength: Strength,
+    to: Basis,
+    temperature: Temperature,
+) -> Result<Converted, ChemError> {
+    let mut way = Way { substance, temperature, sd_ln: 0.0, steps: Vec::new() };
+    let strength = way.convert(strength, to)?;
+    Ok(Converted { strength, sd_ln: way.sd_ln, steps: way.steps })
+}
+
+/// The concentration of a strength: [`convert`] to w/v.
+///
+/// # Errors
+/// As [`convert`].
+///
+/// Source: as [`convert`].
+pub fn concentration(
+    substance: Substance<'_>,
+    strength: Strength,
+    temperature: Temperature,
+) -> Result<(Concentration, Converted), ChemError> {
+    let converted = convert(substance, strength, Basis::InVolume, temperature)?;
+    Ok((Concentration::g_per_l(converted.strength.base()), converted))
+}
+
+/// Grams of chlorine equivalent to a gram of hypochlorite: `M(Cl2) / M(NaOCl)`, 0.9525.
+///
+/// # Errors
+/// [`ChemError::NotThisReagent`] for anything but hypochlorite.
+///
+/// Source: `iupac-2021`.
+pub fn chlorine_per_gram(substance: Substance<'_>) -> Result<f64, ChemError> {
+    if substance.reagent.solution.as_ref().is_some_and(|solution| solution.available_chlorine) {
+        return Ok(molar_mass("Cl2")?.to_g_per_mol() / molar_mass(&substance.reagent.formula.value)?.to_g_per_mol());
+    }
+    Err(ChemError::NotThisReagent { unit: "available chlorine", reagent: substance.reagent.name.clone() })
+}
+
+struct Way<'a> {
+    substance: Substance<'a>,
+    temperature: Temperature,
+    sd_ln: f64,
+    steps: Vec<Step>,
+}
+
+impl Way<'_> {
+    fn convert(&mut self, strength: Strength, to: Basis) -> Result<Strength, ChemError> {
+        let from = strength.basis();
+        if from == to {
+            return Ok(strength);
+        }
+        if matches!((from, to), (Basis::InWeight, Basis::ChlorineInWeight) | (Basis::ChlorineInWeight, Basis::InWeight)) {
+            let per_gram = self.chlorine()?;
+            let factor = if to == Basis::ChlorineInWeight { per_gram } else { 1.0 / per_gram };
+            return Ok(Strength::from_base(to, strength.base() * factor));
+        }
+        let concentration = self.to_concentration(strength)?;
+        self.of_concentration(concentration, to)
+    }
+
+    fn molar_mass(&self) -> Result<MolarMass, ChemError> {
+        molar_mass(&self.substance.reagent.formula.value)
+    }
+
+    fn chlorine(&mut self) -> Result<f64, ChemError> {
+        let factor = chlorine_per_gram(self.substance)?;
+        self.note(format!("1 g NaOCl counts as {} g Cl₂ (70.90 / 74.44 g/mol)", plain(factor)), "iupac-2021");
+        Ok(factor)
+    }
+
+    fn oxygen_volumes_per_mole(&mut self) -> Result<f64, ChemError> {
+        if !self.substance.reagent.solution.as_ref().is_some_and(|solution| solution.oxygen_volumes) {
+            return Err(ChemError::NotThisReagent {
+                unit: "volumes of oxygen",
+                reagent: self.substance.reagent.name.clone(),
+            });
+        }
+        self.note("2 H₂O₂ give 1 O₂, 22.414 L a mole at 0 °C and 101.325 kPa".to_owned(), "codata-molar-volume");
+        Ok(LITRES_PER_MOLE_OF_GAS / 2.0)
+    }
+
+    fn note(&mut self, what: String, source: &str) {
+        self.steps.push(Step::new(what, source));
+    }
+
+    fn to_concentration(&mut self, strength: Strength) -> Result<Concentration, ChemError> {
+        match strength {
+            Strength::InVolume(concentration) => Ok(concentration),
+            Strength::InWeight(fraction) => self.weigh_out(fraction),
+            Strength::Molar(molarity) => {
+                self.note_molar_mass()?;
+                Ok(molarity.in_grams(self.molar_mass()?))
+            }
+            Strength::OxygenVolumes(volumes) => {
+                let moles = volumes / self.oxygen_volumes_per_mole()?;
+                self.note_molar_mass()?;
+                Ok(Molarity::mol_per_l(moles).in_grams(self.molar_mass()?))
+            }
+            Strength::ChlorineInVolume(chlorine) => {
+                Ok(Concentration::g_per_l(chlorine.to_g_per_l() / self.chlorine()?))
+            }
+            Strength::ChlorineInWeight(_) => {
+                let in_weight = self.convert(strength, Basis::InWeight)?;
+                self.to_concentration(in_weight)
+            }
+            Strength::VolumeInVolume(_) => {
+                Err(ChemError::ProductUnnamed { reagent: self.substance.reagent.name.clone() })
+            }
+        }
+    }
+
+    fn of_concentration(&mut self, concentration: Concentration, to: Basis) -> Result<Strength, ChemError> {
+        Ok(match to {
+            Basis::InVolume => Strength::InVolume(concentration),
+            Basis::InWeight => Strength::InWeight(self.weigh_in(concentration)?),
+            Basis::Molar => {
+                self.note_molar_mass()?;
+                Strength::Molar(concentration.in_moles(self.molar_mass()?))
+            }
+            Basis::OxygenVolumes => {
+                self.note_molar_mass()?;
+                let moles = concentration.in_moles(self.molar_mass()?).to_mol_per_l();
+                Strength::OxygenVolumes(moles * self.oxygen_volumes_per_mole()?)
+            }
+            Basis::ChlorineInVolume => {
+                Strength::ChlorineInVolume(Concentration::g_per_l(concentration.to_g_per_l() * self.chlorine()?))
+            }
+            Basis::ChlorineInWeight => {
+                let fraction = self.weigh_in(concentration)?;
+                Strength::ChlorineInWeight(MassFraction::fraction(fraction.to_fraction() * self.chlorine()?))
+            }
+            Basis::VolumeInVolume => {
+                return Err(ChemError::ProductUnnamed { reagent: self.substance.reagent.name.clone() });
+            }
+        })
+    }
+
+    fn note_molar_mass(&mut self) -> Result<(), ChemError> {
+        let formula = &self.substance.reagent.formula.value;
+        let mass = molar_mass(formula)?.to_g_per_mol();
+        self.note(format!("molar mass of {formula}: {mass:.3} g/mol"), "iupac-2021");
+        Ok(())
+    }
+
+    /// `c = w rho(w)`.
+    fn weigh_out(&mut self, fraction: MassFraction) -> Result<Concentration, ChemError> {
+        let found = density::of_solution(self.substance, fraction, self.temperature)?;
+        self.sd_ln = self.sd_ln.max(sd_of_half_width(found.spread));
+        self.steps.push(found.step);
+        Ok(fraction.in_volume(found.density))
+    }
+
+    /// Solves `w rho(w) = c`, which rises with `w`, by bisection.
+    fn weigh_in(&mut self, concentration: Concentration) -> Result<MassFraction, ChemError> {
+        let wanted = concentration.to_g_per_l();
+        let at = |w: f64| -> Result<f64, ChemError> {
+            let fraction = MassFraction::fraction(w);
+            Ok(fraction.in_volume(density::of_solution(self.substance, fraction, self.temperature)?.density).to_g_per_l())
+        };
+        let (mut low, mut high) = (0.0, density::largest_fraction(self.substance)?);
+        within("a strength", wanted, "g/L", [at(low)?, at(high)?])?;
+        for _ in 0..60 {
+            let middle = 0.5 * (low + high);
+            if at(middle)? < wanted { low = middle } else { high = middle }
+        }
+        let fraction = MassFraction::fraction(0.5 * (low + high));
+        let found = density::of_solution(self.substance, fraction, self.temperature)?;
+        self.sd_ln = self.sd_ln.max(sd_of_half_width(found.spread));
+        self.steps.push(found.step);
+        Ok(fraction)
+    }
+}
+
+/// The standard deviation for which a half-width is the 5–95 % band.
+fn sd_of_half_width(half_width: f64) -> f64 {
+    half_width / crate::units::estimate::Z_95
+}

@@ -1,0 +1,392 @@
+//! The append-only journal: what happened to a stock, as it was entered.
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveDate;
+use rusqlite::Row;
+
+use super::place::Place;
+use super::stock::Stock;
+use super::{StoreError, Writing};
+use crate::catalogue::Condition;
+
+/// Something that happened to a stock. Amounts are in the stock's own unit.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Event {
+    /// It came onto the shelf.
+    Received(Received),
+    /// Its seal was broken.
+    Opened {
+        /// The condition from that day on.
+        condition: Condition,
+    },
+    /// It went to another place.
+    Moved {
+        /// The place's name.
+        place: String,
+    },
+    /// Some of it was used.
+    Taken {
+        /// How much.
+        amount: f64,
+    },
+    /// What is left was measured.
+    Counted {
+        /// How much there was.
+        amount: f64,
+    },
+    /// Its strength was tested.
+    Assayed {
+        /// How: `figure` for a result from elsewhere.
+        method: String,
+        /// What was found.
+        strength: Labelled,
+    },
+    /// It left the shelf.
+    Retired {
+        /// Where it went, and why.
+        why: String,
+    },
+}
+
+/// What is entered when a stock comes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Received {
+    /// Where it was put.
+    pub place: String,
+    /// How much.
+    pub amount: f64,
+    /// `g` or `mL`.
+    pub unit: String,
+    /// What the label says.
+    pub label: Labelled,
+    /// The condition in which it came.
+    pub condition: Condition,
+    /// Why it may not be used, if it may not.
+    pub hold: Option<String>,
+}
+
+/// A strength as entered: number and unit, never converted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Labelled {
+    /// The number.
+    pub value: f64,
+    /// The unit's printed name.
+    pub unit: String,
+    /// Relative standard deviation: of reading it for a label, of finding it for a test.
+    pub relative_sd: f64,
+}
+
+/// One line of the journal.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Entry {
+    /// Row in the register.
+    pub id: i64,
+    /// 1, 2, 3 ... within the stock; corrections count too.
+    pub number: usize,
+    /// The day on which it happened; for a correction, on which it was made.
+    pub day: NaiveDate,
+    /// When it was typed: UTC, `YYYY-MM-DDTHH:MM:SSZ`.
+    pub entered_at: String,
+    /// The words typed.
+    pub written: String,
+    /// What was entered.
+    pub what: What,
+}
+
+/// What a line of the journal says.
+#[derive(Debug, Clone, PartialEq)]
+pub enum What {
+    /// Something happened.
+    Event(Event),
+    /// An earlier line was wrong.
+    Correction {
+        /// The number of that line.
+        of: usize,
+        /// What happened instead and when; nothing if it never happened.
+        instead: Option<(NaiveDate, Event)>,
+        /// Why.
+        why: String,
+    },
+}
+
+impl Event {
+    /// The word for its kind, as stored.
+    #[must_use]
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Event::Received(_) => "received",
+            Event::Opened { .. } => "opened",
+            Event::Moved { .. } => "moved",
+            Event::Taken { .. } => "taken",
+            Event::Counted { .. } => "counted",
+            Event::Assayed { .. } => "assayed",
+            Event::Retired { .. } => "retired",
+        }
+    }
+}
+
+/// The columns that depend on the kind of event.
+#[derive(Default)]
+struct Columns<'a> {
+    place: Option<i64>,
+    amount: Option<f64>,
+    amount_unit: Option<&'a str>,
+    strength: Option<f64>,
+    strength_unit: Option<&'a str>,
+    relative_sd: Option<f64>,
+    condition: Option<&'static str>,
+    method: Option<&'a str>,
+    hold: Option<&'a str>,
+    note: Option<&'a str>,
+}
+
+impl<'a> Columns<'a> {
+    fn of(event: &'a Event, unit: &'a str, places: &[Place]) -> Option<Columns<'a>> {
+        let place_id = |name: &str| places.iter().find(|place| place.name == name).map(|place| place.id);
+        let none = Columns::default();
+        Some(match event {
+            Event::Received(received) => Columns {
+                place: Some(place_id(&received.place)?),
+                amount: Some(received.amount),
+                amount_unit: Some(&received.unit),
+                strength: Some(received.label.value),
+                strength_unit: Some(&received.label.unit),
+                relative_sd: Some(received.label.relative_sd),
+                condition: Some(received.condition.word()),
+                hold: received.hold.as_deref(),
+                ..none
+            },
+            Event::Opened { condition } => Columns { condition: Some(condition.word()), ..none },
+            Event::Moved { place } => Columns { place: Some(place_id(place)?), ..none },
+            Event::Taken { amount } | Event::Counted { amount } => {
+                Columns { amount: Some(*amount), amount_unit: Some(unit), ..none }
+            }
+            Event::Assayed { method, strength } => Columns {
+                method: Some(method),
+                strength: Some(strength.value),
+                strength_unit: Some(&strength.unit),
+                relative_sd: Some(strength.relative_sd),
+                ..none
+            },
+            Event::Retired { why } => Columns { note: Some(why), ..none },
+        })
+    }
+}
+
+impl Writing<'_> {
+    /// Appends a line to a stock's journal. `unit` is that of the stock.
+    ///
+    /// # Errors
+    /// [`StoreError`] if it cannot be written.
+    pub fn append(&self, stock: &Stock, unit: &str, entry: &Entry, earlier: &[Entry], places: &[Place]) -> Result<(), StoreError> {
+        let (kind, event, corrects, happened, event_day, why) = match &entry.what {
+            What::Event(event) => (event.kind(), Some(event), None, None, None, None),
+            What::Correction { of, instead, why } => {
+                let target = earlier.iter().find(|line| line.number == *of);
+                let target = target.ok_or_else(|| self.damaged(format!("a correction of line {of}, which is not there")))?;
+                let (day, event) = match instead {
+                    Some((day, event)) => (*day, Some(event)),
+                    None => (target.day, None),
+                };
+                let happened = i64::from(instead.is_some());
+                ("corrected", event, Some(target.id), Some(happened), Some(day.to_string()), Some(why.as_str()))
+            }
+        };
+        let columns = match event {
+            Some(event) => Columns::of(event, unit, places)
+                .ok_or_else(|| self.damaged("an event names a place that is not there"))?,
+            None => Columns::default(),
+        };
+        // A correction's reason takes the column of the reason for retiring; both cannot be wanted at once.
+        let note = why.or(columns.note);
+        self.run(
+            "INSERT INTO event (stock, kind, day, entered_at, corrects, happened, event_day, place, amount, amount_unit, \
+             strength, strength_unit, relative_sd, condition, method, hold, written, note) \
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18)",
+            rusqlite::params![
+                stock.id,
+                kind,
+                entry.day.to_string(),
+                entry.entered_at,
+                corrects,
+                happened,
+                event_day,
+                columns.place,
+                columns.amount,
+                columns.amount_unit,
+                columns.strength,
+                columns.strength_unit,
+                columns.relative_sd,
+                columns.condition,
+                columns.method,
+                columns.hold,
+                entry.written,
+                note,
+            ],
+        )
+    }
+
+    /// The journal of one stock, as entered.
+    ///
+    /// # Errors
+    /// [`StoreError`] if the register cannot be read.
+    pub fn entries(&self, stock: &Stock, places: &[Place]) -> Result<Vec<Entry>, StoreError> {
+        let rows = self.all(&format!("{SELECT} WHERE stock = ?1 ORDER BY id"), [stock.id], Line::read)?;
+        self.decode(rows, places)
+    }
+
+    /// Calls back with every stock and its journal, one after the other, without holding all of them.
+    ///
+    /// # Errors
+    /// [`StoreError`] if the register cannot be read, or what the callback returns.
+    pub fn each_stock<E: From<StoreError>>(
+        &self,
+        places: &[Place],
+        mut look: impl FnMut(Stock, Vec<Entry>) -> Result<(), E>,
+    ) -> Result<(), E> {
+        let mut stocks: BTreeMap<i64, Stock> = self.stocks()?.into_iter().map(|stock| (stock.id, stock)).collect();
+        let mut statement = self
+            .transaction
+            .prepare_cached(&format!("{SELECT} ORDER BY stock, id"))
+            .map_err(|error| self.error(error))?;
+        let mut rows = statement.query([]).map_err(|error| self.error(error))?;
+        let mut current: Vec<Line> = Vec::new();
+        loop {
+            let next = match rows.next().map_err(|error| self.error(error))? {
+                Some(row) => Some(Line::read(row).map_err(|error| self.error(error))?),
+                None => None,
+            };
+            if let (Some(first), true) = (current.first(), next.as_ref().map(|line| line.stock) != current.first().map(|line| line.stock)) {
+                let stock = stocks.remove(&first.stock).ok_or_else(|| self.damaged("an event of a stock that is not there"))?;
+                look(stock, self.decode(std::mem::take(&mut current), places)?)?;
+            }
+            match next {
+                Some(line) => current.push(line),
+                None => return Ok(()),
+            }
+        }
+    }
+
+    fn decode(&self, lines: Vec<Line>, places: &[Place]) -> Result<Vec<Entry>, StoreError> {
+        let mut kinds: Vec<(i64, String)> = Vec::with_capacity(lines.len());
+        let mut entries = Vec::with_capacity(lines.len());
+        for (index, line) in lines.into_iter().enumerate() {
+            let number = index + 1;
+            let day = self.day(&line.day)?;
+            let what = match line.corrects {
+                None => What::Event(self.event(&line.kind, &line, places)?),
+                Some(target) => {
+                    let of = kinds.iter().position(|(id, _)| *id == target);
+                    let of = of.ok_or_else(|| self.damaged("a correction of a line that is not there"))?;
+                    let instead = if line.happened == Some(1) {
+                        let day = self.day(line.event_day.as_deref().unwrap_or_default())?;
+                        Some((day, self.event(&kinds[of].1, &line, places)?))
+                    } else {
+                        None
+                    };
+                    What::Correction { of: of + 1, instead, why: line.note.clone().unwrap_or_default() }
+                }
+            };
+            kinds.push((line.id, line.kind));
+            entries.push(Entry { id: line.id, number, day, entered_at: line.entered_at, written: line.written, what });
+        }
+        Ok(entries)
+    }
+
+    fn event(&self, kind: &str, line: &Line, places: &[Place]) -> Result<Event, StoreError> {
+        let missing = |column: &str| self.damaged(format!("event {} ({kind}) has no {column}", line.id));
+        let amount = || line.amount.ok_or_else(|| missing("amount"));
+        let place = || {
+            let found = places.iter().find(|place| Some(place.id) == line.place);
+            found.map(|place| place.name.clone()).ok_or_else(|| missing("place"))
+        };
+        let condition = || {
+            let word = line.condition.as_deref().unwrap_or_default();
+            Condition::ALL.into_iter().find(|condition| condition.word() == word).ok_or_else(|| missing("condition"))
+        };
+        let strength = || {
+            Ok::<_, StoreError>(Labelled {
+                value: line.strength.ok_or_else(|| missing("strength"))?,
+                unit: line.strength_unit.clone().ok_or_else(|| missing("strength unit"))?,
+                relative_sd: line.relative_sd.ok_or_else(|| missing("standard deviation"))?,
+            })
+        };
+        Ok(match kind {
+            "received" => Event::Received(Received {
+                place: place()?,
+                amount: amount()?,
+                unit: line.amount_unit.clone().ok_or_else(|| missing("unit"))?,
+                label: strength()?,
+                condition: condition()?,
+                hold: line.hold.clone(),
+            }),
+            "opened" => Event::Opened { condition: condition()? },
+            "moved" => Event::Moved { place: place()? },
+            "taken" => Event::Taken { amount: amount()? },
+            "counted" => Event::Counted { amount: amount()? },
+            "assayed" => Event::Assayed {
+                method: line.method.clone().ok_or_else(|| missing("method"))?,
+                strength: strength()?,
+            },
+            "retired" => Event::Retired { why: line.note.clone().ok_or_else(|| missing("reason"))? },
+            other => return Err(self.damaged(format!("event {} is of an unknown kind `{other}`", line.id))),
+        })
+    }
+
+    pub(super) fn day(&self, text: &str) -> Result<NaiveDate, StoreError> {
+        text.parse().map_err(|_| self.damaged(format!("`{text}` is no day of the calendar")))
+    }
+}
+
+const SELECT: &str = "SELECT id, stock, kind, day, entered_at, corrects, happened, event_day, place, amount, amount_unit, \
+                      strength, strength_unit, relative_sd, condition, method, hold, written, note FROM event";
+
+/// A row as it is stored.
+struct Line {
+    id: i64,
+    stock: i64,
+    kind: String,
+    day: String,
+    entered_at: String,
+    corrects: Option<i64>,
+    happened: Option<i64>,
+    event_day: Option<String>,
+    place: Option<i64>,
+    amount: Option<f64>,
+    amount_unit: Option<String>,
+    strength: Option<f64>,
+    strength_unit: Option<String>,
+    relative_sd: Option<f64>,
+    condition: Option<String>,
+    method: Option<String>,
+    hold: Option<String>,
+    written: String,
+    note: Option<String>,
+}
+
+impl Line {
+    fn read(row: &Row<'_>) -> rusqlite::Result<Line> {
+        Ok(Line {
+            id: row.get(0)?,
+            stock: row.get(1)?,
+            kind: row.get(2)?,
+            day: row.get(3)?,
+            entered_at: row.get(4)?,
+            corrects: row.get(5)?,
+            happened: row.get(6)?,
+            event_day: row.get(7)?,
+            place: row.get(8)?,
+            amount: row.get(9)?,
+            amount_unit: row.get(10)?,
+            strength: row.get(11)?,
+            strength_unit: row.get(12)?,
+            relative_sd: row.get(13)?,
+            condition: row.get(14)?,
+            method: row.get(15)?,
+            hold: row.get(16)?,
+            written: row.get::<_, Option<String>>(17)?.unwrap_or_default(),
+            note: row.get(18)?,
+        })
+    }
+}

@@ -1,0 +1,229 @@
+//! From the journal of a stock to its state on a day, or to what contradicts itself.
+//!
+//! The same replay serves every question and guards every entry: an event is written only if the whole journal with it
+//! still makes sense, on every day, past and to come.
+
+use chrono::NaiveDate;
+use thiserror::Error;
+
+use super::journal::{Entry, Event, Labelled, Received, What};
+use crate::catalogue::Condition;
+use crate::units::show;
+
+/// A stock on a day.
+#[derive(Debug, Clone, PartialEq)]
+pub struct State {
+    /// The day it came.
+    pub received: NaiveDate,
+    /// What the label says.
+    pub label: Labelled,
+    /// The condition in which it came.
+    pub came: Condition,
+    /// The condition now.
+    pub condition: Condition,
+    /// The day its seal was broken here.
+    pub opened: Option<NaiveDate>,
+    /// Where it stands.
+    pub place: String,
+    /// How much is left.
+    pub left: f64,
+    /// How much there was.
+    pub amount: f64,
+    /// `g` or `mL`.
+    pub unit: String,
+    /// Why it may not be used, if it may not.
+    pub hold: Option<String>,
+    /// When and why it left the shelf.
+    pub retired: Option<(NaiveDate, String)>,
+    /// Where and how it stood, from which day on.
+    pub stays: Vec<Stay>,
+    /// Tests: the day, how, and what was found.
+    pub tests: Vec<(NaiveDate, String, Labelled)>,
+}
+
+/// A stretch of a stock's life.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stay {
+    /// First day.
+    pub from: NaiveDate,
+    /// Where.
+    pub place: String,
+    /// How.
+    pub condition: Condition,
+}
+
+/// What in a journal cannot be.
+#[derive(Debug, Clone, Error, PartialEq)]
+pub enum Contradiction {
+    /// Something before the stock was there.
+    #[error("{kind} on {day}, but it was received on {received}")]
+    BeforeReceipt {
+        /// The kind of event.
+        kind: &'static str,
+        /// Its day.
+        day: NaiveDate,
+        /// The day of receipt.
+        received: NaiveDate,
+    },
+    /// Something without a receipt.
+    #[error("{kind} on {day}, but it was never received")]
+    NeverReceived {
+        /// The kind of event.
+        kind: &'static str,
+        /// Its day.
+        day: NaiveDate,
+    },
+    /// Opened again.
+    #[error("opened on {day}, but it was opened on {before} already")]
+    OpenedTwice {
+        /// The second day.
+        day: NaiveDate,
+        /// The first day.
+        before: NaiveDate,
+    },
+    /// Opened, though it had no seal.
+    #[error("opened on {day}, but it came {} and had no seal to break", came.word())]
+    HadNoSeal {
+        /// The day.
+        day: NaiveDate,
+        /// The condition in which it came.
+        came: Condition,
+    },
+    /// More taken than there was.
+    #[error("{} taken on {day}, but only {} were left", show::amount(*taken, unit), show::amount(*left, unit))]
+    MoreThanLeft {
+        /// How much was taken.
+        taken: f64,
+        /// How much there was.
+        left: f64,
+        /// `g` or `mL`.
+        unit: String,
+        /// The day.
+        day: NaiveDate,
+    },
+    /// Something after the stock had gone.
+    #[error("{kind} on {day}, but it left the shelf on {retired}")]
+    AfterRetirement {
+        /// The kind of event.
+        kind: &'static str,
+        /// Its day.
+        day: NaiveDate,
+        /// The day it left.
+        retired: NaiveDate,
+    },
+}
+
+/// The state of a stock at the end of a day; nothing if it had not come by then or never came.
+///
+/// Corrections put their event in the place of the one they correct, whatever day they were made on: what counts is what
+/// is known now. Events of one day follow each other as they were entered.
+///
+/// # Errors
+/// The first [`Contradiction`] up to that day.
+pub fn state(entries: &[Entry], day: NaiveDate) -> Result<Option<State>, Contradiction> {
+    let mut state: Option<State> = None;
+    for (on, event) in in_order(entries) {
+        if on > day {
+            break;
+        }
+        state = Some(apply(state, on, event)?);
+    }
+    Ok(state)
+}
+
+/// What happened, corrected and in the order of the days; the receipt first among the events of its day.
+fn in_order(entries: &[Entry]) -> Vec<(NaiveDate, &Event)> {
+    let mut happened: Vec<(usize, Option<(NaiveDate, &Event)>)> = Vec::with_capacity(entries.len());
+    for entry in entries {
+        match &entry.what {
+            What::Event(event) => happened.push((entry.number, Some((entry.day, event)))),
+            What::Correction { of, instead, .. } => {
+                let line = happened.iter_mut().find(|(number, _)| number == of);
+                if let Some(line) = line {
+                    line.1 = instead.as_ref().map(|(day, event)| (*day, event));
+                }
+            }
+        }
+    }
+    let mut events: Vec<(NaiveDate, &Event)> = happened.into_iter().filter_map(|(_, event)| event).collect();
+    events.sort_by_key(|(day, _)| *day);
+    events
+}
+
+fn apply(state: Option<State>, day: NaiveDate, event: &Event) -> Result<State, Contradiction> {
+    let kind = event.kind();
+    let mut state = match (state, event) {
+        (None, Event::Received(received)) => return Ok(arrival(day, received)),
+        (None, _) => return Err(Contradiction::NeverReceived { kind, day }),
+        (Some(state), _) => state,
+    };
+    if let Some((retired, _)) = state.retired {
+        return Err(Contradiction::AfterRetirement { kind, day, retired });
+    }
+    match event {
+        Event::Received(_) => return Err(Contradiction::BeforeReceipt { kind, day, received: state.received }),
+        Event::Opened { condition } => {
+            if let Some(before) = state.opened {
+                return Err(Contradiction::OpenedTwice { day, before });
+            }
+            if state.came != Condition::Sealed {
+                return Err(Contradiction::HadNoSeal { day, came: state.came });
+            }
+            state.opened = Some(day);
+            state.condition = *condition;
+            state.stays.push(Stay { from: day, place: state.place.clone(), condition: *condition });
+        }
+        Event::Moved { place } => {
+            state.place.clone_from(place);
+            state.stays.push(Stay { from: day, place: place.clone(), condition: state.condition });
+        }
+        Event::Taken { amount } => {
+            // A rounding of the tenth figure is no overdraft.
+            if *amount > state.left + 1e-9 * state.amount {
+                let unit = state.unit;
+                return Err(Contradiction::MoreThanLeft { taken: *amount, left: state.left, unit, day });
+            }
+            state.left = (state.left - amount).max(0.0);
+        }
+        Event::Counted { amount } => state.left = *amount,
+        Event::Assayed { method, strength } => state.tests.push((day, method.clone(), strength.clone())),
+        Event::Retired { why } => state.retired = Some((day, why.clone())),
+    }
+    Ok(state)
+}
+
+fn arrival(day: NaiveDate, received: &Received) -> State {
+    State {
+        received: day,
+        label: received.label.clone(),
+        came: received.condition,
+        condition: received.condition,
+        opened: None,
+        place: received.place.clone(),
+        left: received.amount,
+        amount: received.amount,
+        unit: received.unit.clone(),
+        hold: received.hold.clone(),
+        retired: None,
+        stays: vec![Stay { from: day, place: received.place.clone(), condition: received.condition }],
+        tests: Vec::new(),
+    }
+}
+
+/// Like [`state`], for all days there are, but saying of an event before the receipt when the receipt was.
+///
+/// # Errors
+/// The first [`Contradiction`].
+pub fn check(entries: &[Entry]) -> Result<(), Contradiction> {
+    match state(entries, NaiveDate::MAX) {
+        Err(Contradiction::NeverReceived { kind, day }) => {
+            let received = in_order(entries).iter().find(|(_, event)| matches!(event, Event::Received(_))).map(|(on, _)| *on);
+            Err(match received {
+                Some(received) => Contradiction::BeforeReceipt { kind, day, received },
+                None => Contradiction::NeverReceived { kind, day },
+            })
+        }
+        Err(other) => Err(other),
+        Ok(_) => Ok(()),
+    }
+}

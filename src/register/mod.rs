@@ -1,0 +1,293 @@
+//! The SQLite file: the only SQL of the program.
+//!
+//! One file, no companions: a rollback journal with `synchronous=FULL`, so that it can be copied to a stick. Opened
+//! strict, with foreign keys, an application id and a numbered schema; a newer register is refused, never guessed at.
+
+pub mod history;
+pub mod journal;
+pub mod ledger;
+pub mod place;
+pub mod stock;
+
+use std::fs::OpenOptions;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use rusqlite::{Connection, ErrorCode, OpenFlags, OptionalExtension, Transaction, TransactionBehavior};
+use thiserror::Error;
+
+/// "BRIM" in ASCII, in SQLite's field for the kind of file.
+const APPLICATION_ID: i32 = 0x4252_494D;
+
+/// Every step of the schema; a register's `user_version` is the number of those it has taken.
+const MIGRATIONS: &[&str] = &[include_str!("../../migrations/0001_register.sql")];
+
+/// How long a command waits for another one to finish writing.
+const PATIENCE: Duration = Duration::from_secs(5);
+
+/// Why the register gives no answer.
+#[derive(Debug, Error)]
+pub enum StoreError {
+    /// No file there.
+    #[error("there is no register at {}", .0.display())]
+    Missing(PathBuf),
+    /// A file where a new one should go.
+    #[error("there is already a file at {}", .0.display())]
+    Exists(PathBuf),
+    /// An empty file.
+    #[error("{} is empty: no register was ever finished there", .0.display())]
+    Empty(PathBuf),
+    /// Some other file.
+    #[error("{} is not a brimstock register", .0.display())]
+    Foreign(PathBuf),
+    /// Written by a later program.
+    #[error("{} was written by a newer brimstock (register version {found}; this program knows {known})", .path.display())]
+    Newer {
+        /// The file.
+        path: PathBuf,
+        /// Its version.
+        found: usize,
+        /// The newest version known here.
+        known: usize,
+    },
+    /// Another command holds the file.
+    #[error("another command has been writing to {} for more than 5 seconds", .0.display())]
+    Busy(PathBuf),
+    /// No room.
+    #[error("the disk that holds {} is full; nothing was written", .0.display())]
+    Full(PathBuf),
+    /// May not be read or written.
+    #[error("{} cannot be opened: {cause}", .path.display())]
+    Refused {
+        /// The file.
+        path: PathBuf,
+        /// What the system says.
+        cause: String,
+    },
+    /// Damaged.
+    #[error("{} is damaged: {cause}", .path.display())]
+    Damaged {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong.
+        cause: String,
+    },
+    /// Anything else SQLite reports.
+    #[error("the register at {} could not be used: {cause}", .path.display())]
+    Sql {
+        /// The file.
+        path: PathBuf,
+        /// What SQLite says.
+        cause: String,
+    },
+}
+
+/// An open register.
+#[derive(Debug)]
+pub struct Register {
+    connection: Connection,
+    path: PathBuf,
+}
+
+impl Register {
+    /// Makes a new register. The file must not exist, or be empty as an interrupted attempt leaves it.
+    ///
+    /// # Errors
+    /// [`StoreError::Exists`], or what the system says.
+    pub fn create(path: &Path) -> Result<Register, StoreError> {
+        match new_private_file(path) {
+            Ok(()) => {}
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
+                if std::fs::metadata(path).map(|data| !data.is_file() || data.len() > 0).unwrap_or(true) {
+                    return Err(StoreError::Exists(path.to_owned()));
+                }
+            }
+            Err(error) => return Err(StoreError::Refused { path: path.to_owned(), cause: error.to_string() }),
+        }
+        let mut register = Self::connect(path)?;
+        register.migrate()?;
+        Ok(register)
+    }
+
+    /// Opens a register and brings it up to this program's version.
+    ///
+    /// # Errors
+    /// One [`StoreError`] for each way in which a file can fail to be a register.
+    pub fn open(path: &Path) -> Result<Register, StoreError> {
+        match std::fs::metadata(path) {
+            Err(error) if error.kind() == io::ErrorKind::NotFound => return Err(StoreError::Missing(path.to_owned())),
+            Err(error) => return Err(StoreError::Refused { path: path.to_owned(), cause: error.to_string() }),
+            Ok(data) if data.is_dir() => {
+                return Err(StoreError::Refused { path: path.to_owned(), cause: "it is a folder".to_owned() });
+            }
+            Ok(data) if data.len() == 0 => return Err(StoreError::Empty(path.to_owned())),
+            Ok(_) => {}
+        }
+        let mut register = Self::connect(path)?;
+        let id: i32 = register.pragma("application_id")?;
+        let version: i32 = register.pragma("user_version")?;
+        if id != APPLICATION_ID {
+            return Err(StoreError::Foreign(path.to_owned()));
+        }
+        let found = usize::try_from(version).unwrap_or(0);
+        if found > MIGRATIONS.len() {
+            return Err(StoreError::Newer { path: path.to_owned(), found, known: MIGRATIONS.len() });
+        }
+        if found < MIGRATIONS.len() {
+            register.migrate()?;
+        }
+        Ok(register)
+    }
+
+    /// Runs a change as a whole: it is all in the register afterwards, or nothing of it is.
+    ///
+    /// # Errors
+    /// What the change returns, or a [`StoreError`] when it could not be begun or kept.
+    pub fn write<T, E: From<StoreError>>(
+        &mut self,
+        change: impl FnOnce(&Writing<'_>) -> Result<T, E>,
+    ) -> Result<T, E> {
+        let path = self.path.clone();
+        let wrap = |error| store_error(&path, error);
+        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(wrap)?;
+        let writing = Writing { transaction, path: &path };
+        let value = change(&writing)?;
+        writing.transaction.commit().map_err(wrap)?;
+        Ok(value)
+    }
+
+    /// Looks at one moment of the register, whatever others write meanwhile.
+    ///
+    /// # Errors
+    /// What the look returns, or a [`StoreError`].
+    pub fn read<T, E: From<StoreError>>(&mut self, look: impl FnOnce(&Writing<'_>) -> Result<T, E>) -> Result<T, E> {
+        let path = self.path.clone();
+        let transaction = self.connection.transaction().map_err(|error| store_error(&path, error))?;
+        look(&Writing { transaction, path: &path })
+    }
+
+    fn connect(path: &Path) -> Result<Register, StoreError> {
+        let wrap = |error| store_error(path, error);
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+        let connection = Connection::open_with_flags(path, flags).map_err(wrap)?;
+        connection.busy_timeout(PATIENCE).map_err(wrap)?;
+        connection
+            .execute_batch(
+                "PRAGMA foreign_keys = ON; PRAGMA synchronous = FULL; PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON;",
+            )
+            .map_err(wrap)?;
+        let mode: String =
+            connection.query_row("PRAGMA journal_mode = DELETE", [], |row| row.get(0)).map_err(wrap)?;
+        debug_assert_eq!(mode, "delete");
+        Ok(Register { connection, path: path.to_owned() })
+    }
+
+    fn pragma(&self, name: &str) -> Result<i32, StoreError> {
+        self.connection
+            .query_row(&format!("PRAGMA {name}"), [], |row| row.get(0))
+            .map_err(|error| store_error(&self.path, error))
+    }
+
+    /// Takes every step that is missing, in one transaction that reads the version again: of two programs that open an
+    /// old register at once, the second finds nothing left to do.
+    fn migrate(&mut self) -> Result<(), StoreError> {
+        self.write(|writing| {
+            let version: i32 = writing.one("PRAGMA user_version", [], |row| row.get(0))?;
+            for step in MIGRATIONS.iter().skip(usize::try_from(version).unwrap_or(0)) {
+                writing.transaction.execute_batch(step).map_err(|error| writing.error(error))?;
+            }
+            let known = MIGRATIONS.len();
+            writing
+                .transaction
+                .execute_batch(&format!("PRAGMA application_id = {APPLICATION_ID}; PRAGMA user_version = {known};"))
+                .map_err(|error| writing.error(error))
+        })
+    }
+}
+
+/// A transaction in progress.
+#[derive(Debug)]
+pub struct Writing<'a> {
+    transaction: Transaction<'a>,
+    path: &'a Path,
+}
+
+impl Writing<'_> {
+    /// The value of a setting, as last entered.
+    ///
+    /// # Errors
+    /// [`StoreError`] if the register cannot be read.
+    pub fn setting(&self, name: &str) -> Result<Option<String>, StoreError> {
+        self.transaction
+            .query_row("SELECT value FROM setting WHERE name = ?1 ORDER BY id DESC LIMIT 1", [name], |row| row.get(0))
+            .optional()
+            .map_err(|error| self.error(error))
+    }
+
+    /// Enters a setting.
+    ///
+    /// # Errors
+    /// [`StoreError`] if it cannot be written.
+    pub fn set(&self, name: &str, value: &str, entered_at: &str) -> Result<(), StoreError> {
+        self.run("INSERT INTO setting (name, value, entered_at) VALUES (?1, ?2, ?3)", (name, value, entered_at))
+    }
+
+    fn one<T>(
+        &self,
+        sql: &str,
+        values: impl rusqlite::Params,
+        read: impl FnOnce(&rusqlite::Row<'_>) -> rusqlite::Result<T>,
+    ) -> Result<T, StoreError> {
+        self.transaction.query_row(sql, values, read).map_err(|error| self.error(error))
+    }
+
+    fn all<T>(
+        &self,
+        sql: &str,
+        values: impl rusqlite::Params,
+        read: impl FnMut(&rusqlite::Row<'_>) -> rusqlite::Result<T>,
+    ) -> Result<Vec<T>, StoreError> {
+        let wrap = |error| self.error(error);
+        let mut statement = self.transaction.prepare_cached(sql).map_err(wrap)?;
+        statement.query_map(values, read).map_err(wrap)?.collect::<Result<_, _>>().map_err(wrap)
+    }
+
+    fn run(&self, sql: &str, values: impl rusqlite::Params) -> Result<(), StoreError> {
+        self.transaction.execute(sql, values).map(|_| ()).map_err(|error| self.error(error))
+    }
+
+    fn error(&self, error: rusqlite::Error) -> StoreError {
+        store_error(self.path, error)
+    }
+
+    fn damaged(&self, cause: impl Into<String>) -> StoreError {
+        StoreError::Damaged { path: self.path.to_owned(), cause: cause.into() }
+    }
+}
+
+fn store_error(path: &Path, error: rusqlite::Error) -> StoreError {
+    let path = path.to_owned();
+    match error.sqlite_error_code() {
+        Some(ErrorCode::NotADatabase) => StoreError::Foreign(path),
+        Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Busy(path),
+        Some(ErrorCode::DiskFull) => StoreError::Full(path),
+        Some(ErrorCode::DatabaseCorrupt) => StoreError::Damaged { path, cause: error.to_string() },
+        Some(ErrorCode::CannotOpen | ErrorCode::PermissionDenied | ErrorCode::ReadOnly) => {
+            StoreError::Refused { path, cause: error.to_string() }
+        }
+        _ => StoreError::Sql { path, cause: error.to_string() },
+    }
+}
+
+/// Makes the file, for its owner's eyes only where the system knows such a thing.
+fn new_private_file(path: &Path) -> io::Result<()> {
+    let mut options = OpenOptions::new();
+    options.write(true).create_new(true);
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::OpenOptionsExt;
+        options.mode(0o600);
+    }
+    options.open(path).map(|_| ())
+}

@@ -1,0 +1,59 @@
+//! Stocks: one container each, with the short code that the keeper writes on it.
+
+use super::{StoreError, Writing};
+use crate::catalogue::Form;
+
+/// One container on the shelf.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stock {
+    /// Row in the register.
+    pub id: i64,
+    /// The code on the container.
+    pub code: String,
+    /// Key of its reagent.
+    pub reagent: String,
+    /// Solid or solution.
+    pub form: Form,
+}
+
+impl Writing<'_> {
+    /// Every stock ever received, in the order of receipt.
+    ///
+    /// # Errors
+    /// [`StoreError`] if the register cannot be read.
+    pub fn stocks(&self) -> Result<Vec<Stock>, StoreError> {
+        self.all("SELECT id, code, reagent, form FROM stock ORDER BY id", [], |row| {
+            let form: String = row.get(3)?;
+            let form = if form == "solid" { Form::Solid } else { Form::Solution };
+            Ok(Stock { id: row.get(0)?, code: row.get(1)?, reagent: row.get(2)?, form })
+        })
+    }
+
+    /// Enters a container.
+    ///
+    /// # Errors
+    /// [`StoreError`] if it cannot be written; the caller has seen to it that the code is free.
+    pub fn add_stock(&self, code: &str, reagent: &str, form: Form) -> Result<Stock, StoreError> {
+        self.run(
+            "INSERT INTO stock (code, reagent, form) VALUES (?1, ?2, ?3)",
+            (code, reagent, form.to_string()),
+        )?;
+        let id = self.transaction.last_insert_rowid();
+        Ok(Stock { id, code: code.to_owned(), reagent: reagent.to_owned(), form })
+    }
+
+    /// The next free code with this beginning: `HP-1`, `HP-2`, ...
+    ///
+    /// # Errors
+    /// [`StoreError`] if the register cannot be read.
+    pub fn next_code(&self, beginning: &str) -> Result<String, StoreError> {
+        let codes: Vec<String> =
+            self.all("SELECT code FROM stock WHERE code LIKE ?1 || '-%'", [beginning], |row| row.get(0))?;
+        let highest = codes
+            .iter()
+            .filter_map(|code| code.get(beginning.len() + 1..)?.parse::<u32>().ok())
+            .max()
+            .unwrap_or(0);
+        Ok(format!("{beginning}-{}", highest + 1))
+    }
+}
