@@ -7,4 +7,8 @@ pub mod units;
 pub mod catalogue;
 pub mod chem;
 pub mod decay;
+pub mod dip;
 pub mod register;
+pub mod commands;
+pub mod cli;
+pub mod render;

@@ -1,1 +1,106 @@
-fn main() {}
+//! Reads the command line and the clock, runs the verb, prints the answer or the problem, sets the exit code.
+
+use std::io::{self, IsTerminal, Write};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use anstream::{AutoStream, ColorChoice};
+use brimstock::catalogue::Catalogue;
+use brimstock::cli::{self, Cli};
+use brimstock::commands::{Kind, Problem, Session};
+use brimstock::render::{self, Style};
+use chrono::{Local, Utc};
+use clap::Parser;
+use etcetera::BaseStrategy;
+
+fn main() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => return usage(&error),
+    };
+    let json = cli.json;
+    match answer(cli) {
+        Ok((text, code)) => print(&text, code),
+        Err(problem) => {
+            let text = if json { render::problem::json(&problem) } else { render::problem::text(&problem) };
+            // Nobody is left to be told if even this cannot be written.
+            let _ = io::stderr().write_all(text.as_bytes());
+            ExitCode::from(problem.kind.exit_code())
+        }
+    }
+}
+
+fn answer(cli: Cli) -> Result<(String, u8), Problem> {
+    let catalogue = Catalogue::shipped()?;
+    let today = Local::now().date_naive();
+    let day = cli.on.unwrap_or(today);
+    let path = match cli.register {
+        Some(path) => path,
+        None => usual_register(matches!(cli.verb, cli::Verb::New(_)))?,
+    };
+    let style = style(cli.json, cli.why, cli.plain, catalogue);
+    let session = Session { catalogue, path, day, entered_at: Utc::now().format("%Y-%m-%dT%H:%M:%SZ").to_string() };
+    let answer = cli::run(&session, cli.verb)?;
+    if let (cli::Answer::Entered(entered), true) = (&answer, day > today) {
+        let note = format!("note: entered for {}, which is after today by this computer's clock ({today})\n", entered.day);
+        let _ = io::stderr().write_all(note.as_bytes());
+    }
+    let text = if style.json {
+        render::data::answer(&answer, style.why, catalogue)
+    } else {
+        render::text::answer(&style, &answer)
+    };
+    Ok((text, answer.exit_code()))
+}
+
+/// Where the register is when nobody says: in the user's data folder, which is made for a new one.
+fn usual_register(make_folder: bool) -> Result<PathBuf, Problem> {
+    let cannot = |what: String| Problem {
+        hint: Some("name the register's file with --register PATH".to_owned()),
+        kind: Kind::Store,
+        ..Problem::question(what)
+    };
+    let base = etcetera::choose_base_strategy().map_err(|error| cannot(format!("no home folder: {error}")))?;
+    let folder = base.data_dir().join("brimstock");
+    if make_folder {
+        std::fs::create_dir_all(&folder).map_err(|error| cannot(format!("{} cannot be made: {error}", folder.display())))?;
+    }
+    Ok(folder.join("register.brimstock"))
+}
+
+fn style(json: bool, why: bool, plain: bool, catalogue: &'static Catalogue) -> Style {
+    let terminal = io::stdout().is_terminal();
+    let colour = !plain && AutoStream::choice(&io::stdout()) != ColorChoice::Never;
+    let width = if terminal && !plain { Some(comfy_table::Table::new().width().map_or(80, usize::from)) } else { None };
+    Style { json, why, lines: terminal && !plain, colour, width, catalogue }
+}
+
+/// What clap has to say: help and version on standard output, a wrong command line on standard error.
+fn usage(error: &clap::Error) -> ExitCode {
+    let wrong = error.use_stderr();
+    if !wrong {
+        return print(&error.render().to_string(), 0);
+    }
+    if std::env::args().any(|word| word == "--json") {
+        let message = error.render().to_string();
+        let what = message.lines().next().unwrap_or_default().trim_start_matches("error: ").to_owned();
+        let problem = Problem::question(what).hint("`brimstock help` lists the verbs, `brimstock help VERB` their arguments");
+        let _ = io::stderr().write_all(render::problem::json(&problem).as_bytes());
+    } else {
+        let _ = error.print();
+    }
+    ExitCode::from(2)
+}
+
+/// Prints the answer. A pipe that was closed early is no error; a full disk is.
+fn print(text: &str, code: u8) -> ExitCode {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Ok(()) => ExitCode::from(code),
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => ExitCode::from(code),
+        Err(error) => {
+            let _ = writeln!(io::stderr(), "error: the answer cannot be written: {error}");
+            ExitCode::from(4)
+        }
+    }
+}

@@ -199,6 +199,13 @@ impl Mixture {
         Mixture { parts: vec![Part { weight: 1.0, mean: mean_ln, sd: sd_ln }] }
     }
 
+    /// The distribution of a multiple of the content.
+    #[must_use]
+    pub fn times(&self, factor: f64) -> Self {
+        let shift = libm::log(factor);
+        Mixture { parts: self.parts.iter().map(|part| Part { mean: part.mean + shift, ..*part }).collect() }
+    }
+
     /// The chance that the content is at least this.
     #[must_use]
     pub fn at_least(&self, content: f64) -> f64 {

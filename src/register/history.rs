@@ -46,14 +46,17 @@ pub fn history(
     })
 }
 
-/// The lightest class that a stock has stood in for at least a day, and the place.
+/// The lightest class that a stock has stood in since its last test, and the name of the place.
 #[must_use]
-pub fn brightest<'a>(state: &State, places: &'a [Place], day: NaiveDate) -> Option<(Light, &'a str)> {
+pub fn brightest(state: &State, places: &[Place], day: NaiveDate) -> Option<(Light, String)> {
+    let tested = state.tests.iter().map(|(on, ..)| *on).filter(|on| *on <= day).max();
     stretches(state, places, day)
-        .iter()
-        .filter(|stretch| stretch.to > stretch.from)
-        .filter_map(|stretch| places.iter().find(|place| place.name == stretch.place).map(|place| (place, stretch.from)))
-        .map(|(place, from)| (place.on(from).light, place.name.as_str()))
+        .into_iter()
+        .filter(|stretch| stretch.to > stretch.from && tested.is_none_or(|on| stretch.to > on))
+        .filter_map(|stretch| {
+            let place = places.iter().find(|place| place.name == stretch.place)?;
+            Some((place.on(stretch.from).light, stretch.place))
+        })
         .max_by_key(|(light, _)| *light)
 }
 

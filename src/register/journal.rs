@@ -9,6 +9,7 @@ use super::place::Place;
 use super::stock::Stock;
 use super::{StoreError, Writing};
 use crate::catalogue::Condition;
+use crate::units::strength::StrengthUnit;
 
 /// Something that happened to a stock. Amounts are in the stock's own unit.
 #[derive(Debug, Clone, PartialEq)]
@@ -306,9 +307,13 @@ impl Writing<'_> {
             Condition::ALL.into_iter().find(|condition| condition.word() == word).ok_or_else(|| missing("condition"))
         };
         let strength = || {
+            let unit = line.strength_unit.clone().ok_or_else(|| missing("strength unit"))?;
+            if StrengthUnit::called(&unit).is_none() {
+                return Err(self.damaged(format!("event {} has the unknown unit `{unit}`", line.id)));
+            }
             Ok::<_, StoreError>(Labelled {
                 value: line.strength.ok_or_else(|| missing("strength"))?,
-                unit: line.strength_unit.clone().ok_or_else(|| missing("strength unit"))?,
+                unit,
                 relative_sd: line.relative_sd.ok_or_else(|| missing("standard deviation"))?,
             })
         };

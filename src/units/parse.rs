@@ -230,7 +230,7 @@ impl Reader<'_> {
             Some(VolumeReading::One(unit) | VolumeReading::Guessed(unit)) => Ok(unit),
             Some(VolumeReading::Ask(us, imperial)) => Err(Unreadable {
                 accepted: format!(
-                    "`{}` or `{}`, or tell the register once which kitchen it stands in: `brimstock kitchen us`",
+                    "`{}` or `{}`, or tell the register once which kitchen it stands in: `brimstock set kitchen us`",
                     us.name, imperial.name
                 ),
                 ..self.because(format!(

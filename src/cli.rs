@@ -1,0 +1,153 @@
+//! Every verb with its arguments, and one line each that sends it to its command.
+
+pub mod demo;
+
+use std::path::PathBuf;
+
+use chrono::NaiveDate;
+use clap::{Parser, Subcommand};
+
+use crate::commands::convert::{Convert, Converted};
+use crate::commands::correct::Correct;
+use crate::commands::dip::{Book, DoseArguments, Dosed, Dips};
+use crate::commands::event::{Count, Move, Open, Retire, Take};
+use crate::commands::place::{Place, Places};
+use crate::commands::reagents::{Known, Reagents};
+use crate::commands::receive::{Entered, Receive};
+use crate::commands::settings::{Done, New, Set};
+use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
+use crate::commands::strength::{Assay, Assayed, Check, Checked};
+use crate::commands::{
+    Problem, Session, arguments, convert, correct, dip, event, place, reagents, receive, settings, shelf, strength,
+};
+use crate::dip::Verdict;
+use demo::{Demo, Played};
+
+/// Keeps the small chemical shelf of someone who dips incoming water plants
+///
+/// It knows what stands there and how strong it still is, what dip it can make, with which dose, and until when.
+#[derive(Debug, Parser)]
+#[command(name = "brimstock", version, max_term_width = 100)]
+#[command(after_help = "\
+A first look: brimstock demo
+Exit codes: 0 done, or yes; 1 the answer is not yes; 2 the question was wrong; 3 data are missing or contradict each
+other; 4 a file or the register could not be read or written.")]
+pub struct Cli {
+    /// The register's file [default: brimstock/register.brimstock in the user's data folder]
+    #[arg(long, global = true, env = "BRIMSTOCK_REGISTER", value_name = "PATH")]
+    pub register: Option<PathBuf>,
+    /// The day the question is asked for [default: today]
+    #[arg(long, global = true, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
+    pub on: Option<NaiveDate>,
+    /// Answer as one JSON object
+    #[arg(long, global = true)]
+    pub json: bool,
+    /// Show every step of a number with its source
+    #[arg(long, global = true)]
+    pub why: bool,
+    /// No colour, no box lines
+    #[arg(long, global = true)]
+    pub plain: bool,
+    /// What to do
+    #[command(subcommand)]
+    pub verb: Verb,
+}
+
+/// Every verb.
+#[derive(Debug, Subcommand)]
+#[allow(missing_docs, reason = "each variant's help stands on its arguments")]
+pub enum Verb {
+    New(New),
+    Set(Set),
+    Place(Place),
+    Receive(Receive),
+    Open(Open),
+    Move(Move),
+    Take(Take),
+    Count(Count),
+    Correct(Correct),
+    Retire(Retire),
+    Shelf(Shelf),
+    Show(Show),
+    Check(Check),
+    Assay(Assay),
+    Dips(Dips),
+    Dose(DoseArguments),
+    Convert(Convert),
+    Reagents(Reagents),
+    Demo(Demo),
+    /// Print a completion script for a shell
+    #[command(after_help = "Example: brimstock completions bash > ~/.local/share/bash-completion/completions/brimstock")]
+    Completions {
+        /// The shell
+        shell: clap_complete::Shell,
+    },
+}
+
+/// What a command returns.
+#[derive(Debug)]
+#[allow(missing_docs, reason = "named after the verbs")]
+pub enum Answer {
+    Done(Done),
+    Places(Places),
+    Entered(Entered),
+    Shelved(Shelved),
+    Shown(Box<Shown>),
+    Checked(Box<Checked>),
+    Assayed(Box<Assayed>),
+    Book(Book),
+    Dosed(Box<Dosed>),
+    Converted(Converted),
+    Reagents(Known),
+    Played(Played),
+    Script(String),
+}
+
+impl Answer {
+    /// 0 for done or yes, 1 for any answer that is not yes.
+    #[must_use]
+    pub fn exit_code(&self) -> u8 {
+        let yes = match self {
+            Answer::Checked(checked) => checked.is_good(),
+            Answer::Dosed(dosed) => dosed.plan.verdict == Verdict::Ready,
+            _ => true,
+        };
+        u8::from(!yes)
+    }
+}
+
+/// Sends a verb to its command.
+///
+/// # Errors
+/// The command's problem.
+pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
+    Ok(match verb {
+        Verb::New(given) => Answer::Done(settings::new(session, &given)?),
+        Verb::Set(given) => Answer::Done(settings::set(session, &given)?),
+        Verb::Place(given) => Answer::Places(place::run(session, given)?),
+        Verb::Receive(given) => Answer::Entered(receive::run(session, given)?),
+        Verb::Open(given) => Answer::Entered(event::open(session, &given)?),
+        Verb::Move(given) => Answer::Entered(event::shift(session, &given)?),
+        Verb::Take(given) => Answer::Entered(event::take(session, &given)?),
+        Verb::Count(given) => Answer::Entered(event::count(session, &given)?),
+        Verb::Correct(given) => Answer::Entered(correct::run(session, &given)?),
+        Verb::Retire(given) => Answer::Entered(event::retire(session, &given)?),
+        Verb::Shelf(given) => Answer::Shelved(shelf::shelf(session, &given)?),
+        Verb::Show(given) => Answer::Shown(Box::new(shelf::show(session, &given)?)),
+        Verb::Check(given) => Answer::Checked(Box::new(strength::check(session, &given)?)),
+        Verb::Assay(given) => Answer::Assayed(Box::new(strength::assay(session, &given)?)),
+        Verb::Dips(given) => Answer::Book(dip::dips(session, &given)?),
+        Verb::Dose(given) => Answer::Dosed(Box::new(dip::dose(session, &given)?)),
+        Verb::Convert(given) => Answer::Converted(convert::run(session, &given)?),
+        Verb::Reagents(given) => Answer::Reagents(reagents::run(session, &given)?),
+        Verb::Demo(given) => Answer::Played(demo::run(session, &given)?),
+        Verb::Completions { shell } => Answer::Script(completions(shell)),
+    })
+}
+
+fn completions(shell: clap_complete::Shell) -> String {
+    use clap::CommandFactory;
+    let mut script = Vec::new();
+    clap_complete::generate(shell, &mut Cli::command(), "brimstock", &mut script);
+    String::from_utf8_lossy(&script).into_owned()
+}

@@ -1,0 +1,115 @@
+//! `demo`: plays the fictional bench of `demo/` into a throw-away register and asks it the main questions.
+
+use std::path::PathBuf;
+
+use chrono::NaiveDate;
+use clap::{Args, Parser};
+
+use super::{Answer, Cli, run as run_verb};
+use crate::commands::{Problem, Session};
+
+/// What happened at the bench, one command a line.
+const BENCH: &str = include_str!("../../demo/bench.txt");
+
+/// What is asked of it, one command a line with a comment before it.
+const QUESTIONS: &str = include_str!("../../demo/questions.txt");
+
+/// Play a fictional bench into a throw-away register and ask it the main questions
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  brimstock demo\n  brimstock demo --keep practice.brimstock")]
+pub struct Demo {
+    /// Keep the register here, to practise on
+    #[arg(long, value_name = "PATH")]
+    pub keep: Option<PathBuf>,
+}
+
+/// The questions with their answers.
+#[derive(Debug)]
+pub struct Played {
+    /// Each question.
+    pub scenes: Vec<Scene>,
+    /// Where the register was kept, if it was.
+    pub kept: Option<PathBuf>,
+    /// What to type next.
+    pub next: String,
+}
+
+/// One question of the demo.
+#[derive(Debug)]
+pub struct Scene {
+    /// Why it is asked.
+    pub heading: String,
+    /// The command, as one would type it.
+    pub command: String,
+    /// The answer.
+    pub answer: Answer,
+}
+
+/// Plays the demo.
+///
+/// # Errors
+/// If the register cannot be written; never for a line of the scripts, which a test plays.
+pub fn run(session: &Session, arguments: &Demo) -> Result<Played, Problem> {
+    let folder = tempfile::tempdir()
+        .map_err(|error| Problem { kind: crate::commands::Kind::Store, ..Problem::question(format!("no temporary folder: {error}")) })?;
+    let path = arguments.keep.clone().unwrap_or_else(|| folder.path().join("demo.brimstock"));
+    for (_, line) in lines(BENCH) {
+        play(session, &path, &line)?;
+    }
+    let mut scenes = Vec::new();
+    let mut last_day = session.day;
+    for (heading, line) in lines(QUESTIONS) {
+        let (day, answer) = play(session, &path, &line)?;
+        last_day = day;
+        scenes.push(Scene { heading, command: format!("brimstock {line}"), answer });
+    }
+    let next = match &arguments.keep {
+        Some(path) => format!("brimstock --register {} --on {last_day} dose alum-soak --bath 40L", path.display()),
+        None => "brimstock demo --keep practice.brimstock".to_owned(),
+    };
+    Ok(Played { scenes, kept: arguments.keep.clone(), next })
+}
+
+/// The commands of a script, each with the comment lines before it.
+fn lines(script: &str) -> Vec<(String, String)> {
+    let mut lines = Vec::new();
+    let mut heading = Vec::new();
+    for line in script.lines().map(str::trim) {
+        if let Some(comment) = line.strip_prefix('#') {
+            heading.push(comment.trim());
+        } else if line.is_empty() {
+            heading.clear();
+        } else {
+            lines.push((heading.join(" "), line.to_owned()));
+            heading.clear();
+        }
+    }
+    lines
+}
+
+fn play(session: &Session, path: &std::path::Path, line: &str) -> Result<(NaiveDate, Answer), Problem> {
+    let words = std::iter::once("brimstock".to_owned()).chain(words(line));
+    let cli = Cli::try_parse_from(words).map_err(|error| Problem::data(format!("demo line `{line}`: {error}")))?;
+    let day = cli.on.unwrap_or(session.day);
+    // Entered at noon of its own day, so that two demos are alike.
+    let session = Session {
+        catalogue: session.catalogue,
+        path: path.to_owned(),
+        day,
+        entered_at: format!("{day}T12:00:00Z"),
+    };
+    Ok((day, run_verb(&session, cli.verb)?))
+}
+
+/// Splits a line at spaces, double quotes keeping words together.
+fn words(line: &str) -> Vec<String> {
+    let mut words = Vec::new();
+    for (index, part) in line.split('"').enumerate() {
+        if index % 2 == 1 {
+            words.push(part.to_owned());
+        } else {
+            words.extend(part.split_whitespace().map(str::to_owned));
+        }
+    }
+    words
+}

@@ -1,0 +1,162 @@
+//! How words of the command line become dates, reagents, dips, stocks and places, or a helpful refusal.
+
+use chrono::NaiveDate;
+
+use super::{Problem, Session};
+use crate::catalogue::{Catalogue, Dip, Reagent};
+use crate::register::place::Place;
+use crate::register::stock::Stock;
+use crate::register::{StoreError, Writing};
+use crate::units::measure::Kitchen;
+use crate::units::show;
+
+/// Reads a day, `YYYY-MM-DD`.
+///
+/// # Errors
+/// What is wrong with it, for clap to show.
+pub fn day(text: &str) -> Result<NaiveDate, String> {
+    let parts: Vec<&str> = text.split('-').collect();
+    let shape = parts.len() == 3
+        && [4, 2, 2].iter().zip(&parts).all(|(length, part)| {
+            part.len() == *length && part.chars().all(|c| c.is_ascii_digit())
+        });
+    if !shape {
+        return Err(format!("`{text}` is no day; write YYYY-MM-DD, as 2031-03-03"));
+    }
+    let day: NaiveDate = text.parse().map_err(|_| format!("{text} is no day of the calendar"))?;
+    let years = NaiveDate::from_ymd_opt(1900, 1, 1).zip(NaiveDate::from_ymd_opt(2200, 12, 31));
+    match years {
+        Some((first, last)) if day < first || day > last => Err(format!("{text} is outside the years 1900 to 2200")),
+        _ => Ok(day),
+    }
+}
+
+/// The day an event happened: as given, else the day of the question; never after it.
+///
+/// # Errors
+/// For a day after the one the question is asked for.
+pub fn event_day(session: &Session, given: Option<NaiveDate>) -> Result<NaiveDate, Problem> {
+    let day = given.unwrap_or(session.day);
+    if day > session.day {
+        return Err(Problem::question(format!("--date {day} lies in the future: today is {}", session.day))
+            .because("an event is something that has happened")
+            .hint("enter it on the day, or say which day is today with --on YYYY-MM-DD"));
+    }
+    Ok(day)
+}
+
+/// The reagent that a word names.
+///
+/// # Errors
+/// With the nearest names for an unknown word, with the choices for one that several reagents share.
+pub fn reagent<'a>(catalogue: &'a Catalogue, word: &str) -> Result<&'a Reagent, Problem> {
+    match &catalogue.reagents_called(word)[..] {
+        [one] => Ok(one),
+        [] => {
+            let names: Vec<&str> = catalogue
+                .reagents()
+                .flat_map(|reagent| std::iter::once(&reagent.key).chain(&reagent.also).map(String::as_str))
+                .collect();
+            let near = nearest(word, &names).map(|name| {
+                catalogue.reagents_called(name).first().map_or(name.to_owned(), |reagent| reagent.key.clone())
+            });
+            Err(Problem::question(format!("there is no reagent `{word}`")).hint(did_you_mean(near, "`brimstock reagents` lists them all")))
+        }
+        several => {
+            let keys: Vec<String> = several.iter().map(|reagent| format!("`{}`", reagent.key)).collect();
+            Err(Problem::question(format!("`{word}` is sold as several reagents: {}", keys.join(", ")))
+                .because("they are different salts and are not interchangeable gram for gram")
+                .hint("read the label and choose one; `brimstock reagents NAME` tells how they differ"))
+        }
+    }
+}
+
+/// The dip that a word names.
+///
+/// # Errors
+/// With the nearest name for an unknown word.
+pub fn dip<'a>(catalogue: &'a Catalogue, word: &str) -> Result<&'a Dip, Problem> {
+    catalogue.dip(word).ok_or_else(|| {
+        let names: Vec<&str> = catalogue.dips().iter().map(|dip| dip.key.as_str()).collect();
+        let near = nearest(word, &names).map(str::to_owned);
+        Problem::question(format!("there is no dip `{word}`")).hint(did_you_mean(near, "`brimstock dips` lists them all"))
+    })
+}
+
+/// The stock with a code.
+///
+/// # Errors
+/// With the nearest code for an unknown one, or a [`StoreError`] as a problem.
+pub fn stock(writing: &Writing<'_>, code: &str) -> Result<Stock, Problem> {
+    let stocks = writing.stocks()?;
+    if let Some(found) = stocks.iter().find(|stock| stock.code.eq_ignore_ascii_case(code)) {
+        return Ok(found.clone());
+    }
+    let codes: Vec<&str> = stocks.iter().map(|stock| stock.code.as_str()).collect();
+    let near = nearest(code, &codes).map(str::to_owned);
+    Err(Problem::question(format!("there is no stock `{code}`")).hint(did_you_mean(near, "`brimstock shelf` lists what stands there")))
+}
+
+/// The place with a name.
+///
+/// # Errors
+/// With the nearest name for an unknown one.
+pub fn place<'a>(places: &'a [Place], name: &str) -> Result<&'a Place, Problem> {
+    if let Some(found) = places.iter().find(|place| place.name.eq_ignore_ascii_case(name)) {
+        return Ok(found);
+    }
+    let names: Vec<&str> = places.iter().map(|place| place.name.as_str()).collect();
+    let near = nearest(name, &names).map(str::to_owned);
+    let otherwise = format!("enter it first: `brimstock place add {name} --temp 20 --light dark`");
+    Err(Problem::question(format!("there is no place `{name}`")).hint(did_you_mean(near, &otherwise)))
+}
+
+/// The register's kitchen, if the keeper has told it one.
+///
+/// # Errors
+/// [`StoreError`] if the register cannot be read.
+pub fn kitchen(writing: &Writing<'_>) -> Result<Option<Kitchen>, StoreError> {
+    Ok(writing.setting("kitchen")?.as_deref().and_then(Kitchen::called))
+}
+
+/// The keeper's threshold for `ready`.
+///
+/// # Errors
+/// [`StoreError`] if the register cannot be read.
+pub fn threshold(writing: &Writing<'_>) -> Result<f64, StoreError> {
+    let stored = writing.setting("threshold")?.and_then(|text| text.parse().ok());
+    Ok(stored.unwrap_or(crate::dip::USUAL_THRESHOLD))
+}
+
+/// Reads a temperature in °C: `21`, `21C`, `21 °C`, `-2.5`.
+///
+/// # Errors
+/// What is wrong with it, for clap to show.
+pub fn celsius(text: &str) -> Result<f64, String> {
+    let number = text.trim().trim_end_matches(['C', 'c']).trim_end_matches('°').trim();
+    match number.parse::<f64>() {
+        Ok(value) if (-40.0..=70.0).contains(&value) => Ok(value),
+        Ok(value) if value.is_finite() => {
+            Err(format!("{} °C is no temperature of a store; accepted: -40 to 70 °C", show::plain(value)))
+        }
+        _ => Err(format!("`{text}` is no temperature; write °C as 21 or -2.5")),
+    }
+}
+
+fn did_you_mean(near: Option<String>, otherwise: &str) -> String {
+    match near {
+        Some(name) => format!("did you mean `{name}`? {otherwise}"),
+        None => otherwise.to_owned(),
+    }
+}
+
+/// The name that is nearest to a word, if any is near enough to be meant.
+fn nearest<'a>(word: &str, names: &[&'a str]) -> Option<&'a str> {
+    let word = word.to_lowercase();
+    names
+        .iter()
+        .map(|name| (strsim::jaro_winkler(&word, &name.to_lowercase()), *name))
+        .filter(|(likeness, _)| *likeness > 0.8)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, name)| name)
+}

@@ -1,0 +1,258 @@
+//! `dips` and `dose`: the book, and what to measure out for a bath.
+
+use chrono::NaiveDate;
+use clap::Args;
+
+use super::sight::each_on_shelf;
+use super::{Problem, Session, arguments};
+use crate::catalogue::Dip;
+use crate::dip::lookalike::equivalent;
+use crate::dip::pick::pick;
+use crate::dip::recipe::goal;
+use crate::dip::stop::{Stopping, limit, stopping};
+use crate::dip::{Bath, Goal, Offer, Plan, Verdict};
+use crate::register::Writing;
+use crate::register::place::Place;
+use crate::units::step::Step;
+use crate::units::{Volume, parse, show};
+
+/// List the dip book, or show one dip with its evidence
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  brimstock dips\n  brimstock dips bleach-fine-leaved")]
+pub struct Dips {
+    /// One dip
+    pub dip: Option<String>,
+}
+
+/// What to measure out for a bath, from which bottles
+///
+/// Exit code 0 if the verdict is `ready`, 1 if it is any other.
+#[derive(Debug, Args)]
+#[command(after_help = "Example: brimstock dose peroxide-weak --bath 16L --from HP-1")]
+pub struct DoseArguments {
+    /// The dip: `brimstock dips` lists them
+    pub dip: String,
+    /// The volume of the bath
+    #[arg(long)]
+    pub bath: String,
+    /// Only from these stocks
+    #[arg(long, num_args = 1.., value_name = "STOCK")]
+    pub from: Vec<String>,
+}
+
+/// The dip book.
+#[derive(Debug, Clone)]
+pub struct Book {
+    /// Its dips, with their bands; one if one was asked for.
+    pub dips: Vec<(Dip, Goal)>,
+    /// True if one was asked for.
+    pub single: bool,
+}
+
+/// The answer for a bath.
+#[derive(Debug, Clone)]
+pub struct Dosed {
+    /// The dip.
+    pub dip: Dip,
+    /// Its band.
+    pub goal: Goal,
+    /// The day.
+    pub on: NaiveDate,
+    /// The volume of the bath.
+    pub bath: Volume,
+    /// The plan.
+    pub plan: Plan,
+    /// What stopping it takes, where it must be stopped.
+    pub stopping: Option<Stopping>,
+    /// What stands there and is easily taken for the reagent.
+    pub lookalikes: Vec<String>,
+    /// What to do next.
+    pub next_step: String,
+    /// How the numbers came about.
+    pub steps: Vec<Step>,
+}
+
+/// Lists the book.
+///
+/// # Errors
+/// For an unknown dip.
+pub fn dips(session: &Session, arguments: &Dips) -> Result<Book, Problem> {
+    let chosen: Vec<&Dip> = match &arguments.dip {
+        Some(word) => vec![arguments::dip(session.catalogue, word)?],
+        None => session.catalogue.dips().iter().collect(),
+    };
+    let dips = chosen
+        .into_iter()
+        .map(|dip| Ok((dip.clone(), goal_of(session, dip)?)))
+        .collect::<Result<Vec<_>, Problem>>()?;
+    Ok(Book { dips, single: arguments.dip.is_some() })
+}
+
+/// Answers what to measure out.
+///
+/// # Errors
+/// For an unknown dip or stock, a stock of another reagent, or a bath that cannot be read.
+pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Problem> {
+    let dip = arguments::dip(session.catalogue, &arguments.dip)?;
+    let mut register = session.register()?;
+    register.read(|reading| {
+        let places = reading.places()?;
+        let volume = parse::volume(&arguments.bath, arguments::kitchen(reading)?)?;
+        let bath = bath_for(session, dip, volume, arguments::threshold(reading)?)?;
+        let all = offers(session, reading, &places, &dip.reagent)?;
+        let own = if arguments.from.is_empty() { all } else { named(reading, dip, all, &arguments.from)? };
+        let neutralisers = match &dip.stop {
+            Some(stop) => offers(session, reading, &places, &stop.reagent)?,
+            None => Vec::new(),
+        };
+        let (plan, stopping) = planned(session, &bath, &own, &neutralisers)?;
+        let lookalikes = lookalikes(session, reading, &places, &bath)?;
+        let mut steps = bath.goal.steps.clone();
+        for dose in &plan.doses {
+            if let Some(offer) = own.iter().find(|offer| offer.code == dose.code)
+                && let crate::decay::posterior::Standing::Known(known) = &offer.standing
+            {
+                steps.extend(known.steps.iter().map(|step| {
+                    Step::new(format!("{}: {}", offer.code, step.what), step.source.clone())
+                }));
+            }
+        }
+        if let Some(stopping) = &stopping {
+            steps.push(Step::new(
+                format!("stopping: {} by theory, {} planned", show::grams(stopping.theory.to_g()), show::grams(stopping.planned.to_g())),
+                stopping.source.clone(),
+            ));
+        }
+        let next_step = next_step(&bath, &plan, &own);
+        Ok(Dosed {
+            dip: dip.clone(),
+            goal: bath.goal.clone(),
+            on: session.day,
+            bath: volume,
+            plan,
+            stopping,
+            lookalikes,
+            next_step,
+            steps,
+        })
+    })
+}
+
+fn goal_of(session: &Session, dip: &Dip) -> Result<Goal, Problem> {
+    let reagent = arguments::reagent(session.catalogue, &dip.reagent)?;
+    Ok(goal(dip, reagent, session.catalogue.measuring())?)
+}
+
+/// A bath of a dip of the book.
+pub(super) fn bath_for<'a>(session: &Session, dip: &'a Dip, volume: Volume, threshold: f64) -> Result<Bath<'a>, Problem> {
+    Ok(Bath { dip, goal: goal_of(session, dip)?, volume, threshold })
+}
+
+/// What the shelf offers of a reagent.
+pub(super) fn offers(
+    session: &Session,
+    reading: &Writing<'_>,
+    places: &[Place],
+    reagent: &str,
+) -> Result<Vec<Offer>, Problem> {
+    let mut offers = Vec::new();
+    each_on_shelf(session, reading, places, |stock| stock.reagent == reagent, |sight| {
+        offers.push(sight.offer());
+        Ok(())
+    })?;
+    Ok(offers)
+}
+
+fn named(reading: &Writing<'_>, dip: &Dip, offers: Vec<Offer>, codes: &[String]) -> Result<Vec<Offer>, Problem> {
+    let mut chosen: Vec<Offer> = Vec::new();
+    for code in codes {
+        let stock = arguments::stock(reading, code)?;
+        if stock.reagent != dip.reagent {
+            return Err(Problem::question(format!(
+                "`{}` is {}, and the dip `{}` is made with {}",
+                stock.code, stock.reagent, dip.key, dip.reagent
+            ))
+            .because("one reagent is never put in the place of another")
+            .hint("leave --from away and let the shelf answer"));
+        }
+        let offer = offers.iter().find(|offer| offer.code == stock.code).ok_or_else(|| {
+            Problem::question(format!("`{}` is not on the shelf on that day", stock.code))
+                .hint(format!("`brimstock show {}` shows its journal", stock.code))
+        })?;
+        if !chosen.iter().any(|other| other.code == offer.code) {
+            chosen.push(offer.clone());
+        }
+    }
+    Ok(chosen)
+}
+
+/// The plan of a bath, with its stopping.
+pub(super) fn planned(
+    session: &Session,
+    bath: &Bath<'_>,
+    own: &[Offer],
+    neutralisers: &[Offer],
+) -> Result<(Plan, Option<Stopping>), Problem> {
+    let mut plan = pick(bath, own, session.day, session.catalogue.measuring());
+    let Some(stop) = &bath.dip.stop else { return Ok((plan, None)) };
+    let reagent = arguments::reagent(session.catalogue, &bath.dip.reagent)?;
+    let stopping = stopping(bath, stop, reagent, neutralisers)?;
+    limit(&mut plan, bath, &stopping);
+    Ok((plan, Some(stopping)))
+}
+
+/// Stocks of other reagents that share what the dip's reagent is bought for: told, never used.
+fn lookalikes(
+    session: &Session,
+    reading: &Writing<'_>,
+    places: &[Place],
+    bath: &Bath<'_>,
+) -> Result<Vec<String>, Problem> {
+    let reagent = arguments::reagent(session.catalogue, &bath.dip.reagent)?;
+    let grams = bath.goal.aim.to_g_per_l() * bath.volume.to_l();
+    let mut told = Vec::new();
+    let others: Vec<&str> = reagent.taken_for.iter().filter_map(|taken| taken.reagent.as_deref()).collect();
+    each_on_shelf(session, reading, places, |stock| others.contains(&stock.reagent.as_str()), |sight| {
+        let share = match (&reagent.contains, equivalent(grams, reagent, sight.reagent)?) {
+            (Some(part), Some(grams)) => {
+                format!("; {} of the pure salt would hold as much {}", show::grams(libm::round(grams * 10.0) / 10.0), part.what)
+            }
+            _ => String::new(),
+        };
+        told.push(format!(
+            "{} is {}, another reagent{share}; no evidence for it here, and it was not used",
+            sight.stock.code, sight.reagent.name
+        ));
+        Ok(())
+    })?;
+    Ok(told)
+}
+
+fn next_step(bath: &Bath<'_>, plan: &Plan, own: &[Offer]) -> String {
+    let dip = &bath.dip.key;
+    let stock = plan.doses.first().map(|dose| dose.code.clone()).or_else(|| own.first().map(|offer| offer.code.clone()));
+    match plan.verdict {
+        Verdict::Ready => match plan.doses.first() {
+            Some(dose) => format!(
+                "measure it out, then enter what you took: `brimstock take {} {}`",
+                dose.code,
+                show::amount(dose.amount, &dose.unit).replace(' ', "")
+            ),
+            None => "measure it out".to_owned(),
+        },
+        Verdict::TestFirst => match stock {
+            Some(code) => format!("test {code}, then enter what you find: `brimstock assay {code} figure \"… g/L\" --sd 3%`"),
+            None => "test a bottle first".to_owned(),
+        },
+        Verdict::Short if plan.largest.to_l() >= 0.1 => {
+            let litres = libm::floor(plan.largest.to_l() * 10.0 + 1e-6) / 10.0;
+            format!("ask again with what can be made: `brimstock dose {dip} --bath {}L`", show::plain(litres))
+        }
+        Verdict::Short => format!("get more, or choose another dip: `brimstock dips {dip}` tells what this one is for"),
+        Verdict::TooWeak => "use it for a weaker dip, and get a stronger bottle for this one".to_owned(),
+        Verdict::Held => match own.first() {
+            Some(offer) => format!("clear what holds it, then `brimstock correct {} 1 --release --because …`", offer.code),
+            None => "clear what holds it".to_owned(),
+        },
+    }
+}

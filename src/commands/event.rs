@@ -1,0 +1,247 @@
+//! `open`, `move`, `take`, `count`, `retire`: what happens to a stock after it came.
+
+use chrono::NaiveDate;
+use clap::Args;
+
+use super::receive::{Entered, append};
+use super::sight::Sight;
+use super::{Problem, Session, arguments};
+use crate::catalogue::{Condition, Form};
+use crate::chem::reading::{mass_of, note_measure};
+use crate::chem::{Substance, density, solution};
+use crate::register::Writing;
+use crate::register::journal::{Entry, Event, What};
+use crate::register::place::Place;
+use crate::units::measure::{Amount, Quantity};
+use crate::units::parse;
+use crate::units::show;
+use crate::units::strength::{Basis, Strength};
+use crate::units::{Concentration, MassFraction, Temperature};
+
+/// Enter that a seal was broken
+#[derive(Debug, Args)]
+#[command(after_help = "Example: brimstock open HP-1")]
+pub struct Open {
+    /// The stock's code
+    pub stock: String,
+    /// The day it happened [default: the day of the question]
+    #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
+    pub date: Option<NaiveDate>,
+}
+
+/// Enter that a stock went to another place
+#[derive(Debug, Args)]
+#[command(after_help = "Example: brimstock move HP-1 porch")]
+pub struct Move {
+    /// The stock's code
+    pub stock: String,
+    /// The place it went to
+    pub to: String,
+    /// The day it happened [default: the day of the question]
+    #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
+    pub date: Option<NaiveDate>,
+}
+
+/// Enter that some of a stock was used
+#[derive(Debug, Args)]
+#[command(after_help = "Example: brimstock take HP-1 150mL")]
+pub struct Take {
+    /// The stock's code
+    pub stock: String,
+    /// How much was used
+    pub amount: String,
+    /// The day it happened [default: the day of the question]
+    #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
+    pub date: Option<NaiveDate>,
+}
+
+/// Enter how much is really left
+///
+/// The book then starts again from what was found; the difference is told.
+#[derive(Debug, Args)]
+#[command(after_help = "Example: brimstock count SC-1 23.2kg")]
+pub struct Count {
+    /// The stock's code
+    pub stock: String,
+    /// How much there is; `none` for an empty container
+    pub amount: String,
+    /// The day it happened [default: the day of the question]
+    #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
+    pub date: Option<NaiveDate>,
+}
+
+/// Enter that a stock left the shelf for good
+#[derive(Debug, Args)]
+#[command(after_help = "Example: brimstock retire HP-4 --because \"handed to the district's collection\"")]
+pub struct Retire {
+    /// The stock's code
+    pub stock: String,
+    /// Where it went and why
+    #[arg(long, value_name = "REASON")]
+    pub because: String,
+    /// The day it happened [default: the day of the question]
+    #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
+    pub date: Option<NaiveDate>,
+}
+
+/// Enters the opening.
+///
+/// # Errors
+/// For a second opening, a stock without a seal, a day before the receipt or in the future.
+pub fn open(session: &Session, arguments: &Open) -> Result<Entered, Problem> {
+    enter(session, &arguments.stock, arguments.date, String::new(), |seen, _, _| {
+        let said = format!("{} opened; from then on it counts as poured from and never dipped into", seen.stock.code);
+        Ok(Entering { event: Event::Opened { condition: Condition::Opened }, said, assumed: Vec::new() })
+    })
+}
+
+/// Enters the move.
+///
+/// # Errors
+/// For an unknown place, a day before the receipt or in the future.
+pub fn shift(session: &Session, arguments: &Move) -> Result<Entered, Problem> {
+    enter(session, &arguments.stock, arguments.date, arguments.to.clone(), |seen, _, places| {
+        let place = arguments::place(places, &arguments.to)?;
+        let said = format!("{} moved from {} to {}", seen.stock.code, seen.state.place, place.name);
+        Ok(Entering { event: Event::Moved { place: place.name.clone() }, said, assumed: Vec::new() })
+    })
+}
+
+/// Enters the use.
+///
+/// # Errors
+/// For more than is left, an amount that cannot be read or weighed, a day before the receipt or in the future.
+pub fn take(session: &Session, arguments: &Take) -> Result<Entered, Problem> {
+    enter(session, &arguments.stock, arguments.date, arguments.amount.clone(), |seen, writing, _| {
+        let (amount, assumed) = amount_of(session, seen, writing, &arguments.amount)?;
+        let said = format!("{} taken from {}", show::amount(amount, &seen.state.unit), seen.stock.code);
+        Ok(Entering { event: Event::Taken { amount }, said, assumed })
+    })
+}
+
+/// Enters the count.
+///
+/// # Errors
+/// For an amount that cannot be read or weighed, a day before the receipt or in the future.
+pub fn count(session: &Session, arguments: &Count) -> Result<Entered, Problem> {
+    enter(session, &arguments.stock, arguments.date, arguments.amount.clone(), |seen, writing, _| {
+        let (amount, assumed) = match arguments.amount.trim() {
+            "none" | "0" => (0.0, Vec::new()),
+            text => amount_of(session, seen, writing, text)?,
+        };
+        let unit = &seen.state.unit;
+        let difference = amount - seen.state.left;
+        let compared = if difference.abs() < 1e-6 * seen.state.amount {
+            "as the book says".to_owned()
+        } else {
+            let word = if difference > 0.0 { "more" } else { "less" };
+            format!("{} {word} than the book's {}", show::amount(difference.abs(), unit), show::amount(seen.state.left, unit))
+        };
+        let said = format!("{} counted: {} there, {compared}", seen.stock.code, show::amount(amount, unit));
+        Ok(Entering { event: Event::Counted { amount }, said, assumed })
+    })
+}
+
+/// Enters the leaving.
+///
+/// # Errors
+/// For a stock that has left already, a day before the receipt or in the future.
+pub fn retire(session: &Session, arguments: &Retire) -> Result<Entered, Problem> {
+    if arguments.because.trim().is_empty() {
+        return Err(Problem::question("--because is empty").hint("say where it went and why; the journal keeps it"));
+    }
+    enter(session, &arguments.stock, arguments.date, String::new(), |seen, _, _| {
+        let said = format!("{} left the shelf: {}", seen.stock.code, arguments.because);
+        Ok(Entering { event: Event::Retired { why: arguments.because.clone() }, said, assumed: Vec::new() })
+    })
+}
+
+/// An event about to be entered.
+pub(super) struct Entering {
+    pub(super) event: Event,
+    pub(super) said: String,
+    pub(super) assumed: Vec<String>,
+}
+
+/// Enters an event that is made from the stock as it is seen on the event's day.
+pub(super) fn enter(
+    session: &Session,
+    code: &str,
+    date: Option<NaiveDate>,
+    written: String,
+    make: impl FnOnce(&Sight<'_>, &Writing<'_>, &[Place]) -> Result<Entering, Problem>,
+) -> Result<Entered, Problem> {
+    let day = arguments::event_day(session, date)?;
+    let mut register = session.register()?;
+    register.write(|writing| {
+        let places = writing.places()?;
+        let stock = arguments::stock(writing, code)?;
+        let entries = writing.entries(&stock, &places)?;
+        // Seen on the event's own day; for a day before it came on its last known day, and the journal says what is wrong.
+        let last = entries.iter().map(|entry| entry.day).max().unwrap_or(day);
+        let seen = match Sight::of(session, stock.clone(), entries.clone(), &places, day)? {
+            Some(seen) => seen,
+            None => Sight::of(session, stock.clone(), entries.clone(), &places, last)?.ok_or_else(|| {
+                Problem::question(format!("`{}` never came: its receipt was corrected away", stock.code))
+            })?,
+        };
+        let Entering { event, said, assumed } = make(&seen, writing, &places)?;
+        let kind = event.kind();
+        let line = entries.len() + 1;
+        let entry = Entry {
+            id: 0,
+            number: line,
+            day,
+            entered_at: session.entered_at.clone(),
+            written,
+            what: What::Event(event),
+        };
+        append(writing, &stock, &places, &entries, entry)?;
+        let after = Sight::of(session, stock.clone(), writing.entries(&stock, &places)?, &places, session.day)?;
+        let left = after.as_ref().map_or(0.0, |sight| sight.state.left);
+        Ok(Entered {
+            stock: stock.code.clone(),
+            reagent: seen.reagent.name.clone(),
+            line,
+            kind,
+            day,
+            said,
+            left,
+            unit: seen.state.unit.clone(),
+            assumed,
+            next: None,
+        })
+    })
+}
+
+/// A typed amount in the stock's own unit.
+pub(super) fn amount_of(
+    session: &Session,
+    seen: &Sight<'_>,
+    writing: &Writing<'_>,
+    text: &str,
+) -> Result<(f64, Vec<String>), Problem> {
+    let amount: Amount = parse::amount(text, arguments::kitchen(writing)?)?;
+    let mut assumed = Vec::new();
+    let value = match (seen.stock.form, amount.quantity) {
+        (Form::Solution, Quantity::Volume(volume)) => {
+            note_measure(&amount, &mut assumed, &mut Vec::new());
+            volume.to_ml()
+        }
+        (Form::Solid, _) => {
+            let (mass, _, notes, _) = mass_of(Substance::of(seen.reagent), &amount, session.catalogue.measuring())?;
+            assumed.extend(notes);
+            mass.to_g()
+        }
+        (Form::Solution, Quantity::Mass(mass)) => {
+            let substance = Substance::of(seen.reagent);
+            let bench = Temperature::celsius(20.0);
+            let strength = Strength::InVolume(Concentration::g_per_l(seen.label));
+            let fraction = solution::convert(substance, strength, Basis::InWeight, bench)?.strength.base();
+            let found = density::of_solution(substance, MassFraction::fraction(fraction), bench)?;
+            assumed.push(found.step.what);
+            mass.to_g() / found.density.to_g_per_ml()
+        }
+    };
+    Ok((value, assumed))
+}

@@ -1,0 +1,188 @@
+//! One verb family a file: each takes the session and its arguments and returns an answer or a problem.
+
+pub mod arguments;
+pub mod convert;
+pub mod correct;
+pub mod dip;
+pub mod event;
+pub mod place;
+pub mod reagents;
+pub mod receive;
+pub mod settings;
+pub mod shelf;
+pub mod sight;
+pub mod strength;
+
+use std::path::PathBuf;
+
+use chrono::NaiveDate;
+use thiserror::Error;
+
+use crate::catalogue::{Catalogue, CatalogueError};
+use crate::chem::ChemError;
+use crate::register::ledger::Contradiction;
+use crate::register::{Register, StoreError};
+use crate::units::parse::Unreadable;
+
+/// What every command receives.
+#[derive(Debug)]
+pub struct Session {
+    /// What `hazards/` says.
+    pub catalogue: &'static Catalogue,
+    /// The register's file.
+    pub path: PathBuf,
+    /// The day the question is asked for.
+    pub day: NaiveDate,
+    /// The moment of entry, `YYYY-MM-DDTHH:MM:SSZ`.
+    pub entered_at: String,
+}
+
+impl Session {
+    /// Opens the register.
+    ///
+    /// # Errors
+    /// The [`StoreError`] as a problem.
+    pub fn register(&self) -> Result<Register, Problem> {
+        Ok(Register::open(&self.path)?)
+    }
+}
+
+/// Why there is no answer.
+#[derive(Debug, Clone, PartialEq, Error)]
+#[error("{what}")]
+pub struct Problem {
+    /// Whose doing it is, which decides the exit code.
+    pub kind: Kind,
+    /// What is wrong.
+    pub what: String,
+    /// Why that is wrong.
+    pub why: Option<String>,
+    /// What to do.
+    pub hint: Option<String>,
+}
+
+/// Whose doing a problem is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// The question was wrong: exit 2.
+    Question,
+    /// Data are missing or contradict each other: exit 3.
+    Data,
+    /// A file or the register could not be read or written: exit 4.
+    Store,
+}
+
+impl Kind {
+    /// The exit code.
+    #[must_use]
+    pub fn exit_code(self) -> u8 {
+        match self {
+            Kind::Question => 2,
+            Kind::Data => 3,
+            Kind::Store => 4,
+        }
+    }
+
+    /// The word in JSON.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Kind::Question => "question",
+            Kind::Data => "data",
+            Kind::Store => "store",
+        }
+    }
+}
+
+impl Problem {
+    /// The question was wrong.
+    #[must_use]
+    pub fn question(what: impl Into<String>) -> Self {
+        Problem { kind: Kind::Question, what: what.into(), why: None, hint: None }
+    }
+
+    /// Data are missing or contradict each other.
+    #[must_use]
+    pub fn data(what: impl Into<String>) -> Self {
+        Problem { kind: Kind::Data, ..Problem::question(what) }
+    }
+
+    /// Adds why.
+    #[must_use]
+    pub fn because(mut self, why: impl Into<String>) -> Self {
+        self.why = Some(why.into());
+        self
+    }
+
+    /// Adds what to do.
+    #[must_use]
+    pub fn hint(mut self, hint: impl Into<String>) -> Self {
+        self.hint = Some(hint.into());
+        self
+    }
+}
+
+impl From<StoreError> for Problem {
+    fn from(error: StoreError) -> Self {
+        let hint = match &error {
+            StoreError::Missing(_) => "make one with `brimstock new`, or name another with --register PATH",
+            StoreError::Exists(_) => "nothing was changed; choose another path with --register PATH",
+            StoreError::Empty(_) => "run `brimstock new` with the same path to make it a register",
+            StoreError::Foreign(_) => "nothing was changed; name the right file with --register PATH",
+            StoreError::Newer { .. } => "nothing was changed; use the newer program for it",
+            StoreError::Busy(_) => "nothing was written; wait for the other command and try again",
+            StoreError::Full(_) => "make room and try again",
+            StoreError::Refused { .. } => "see who may read and write the file and its folder",
+            StoreError::Damaged { .. } => "keep the file as it is and go back to your last copy",
+            StoreError::Sql { .. } => "nothing was written",
+        };
+        Problem { kind: Kind::Store, what: error.to_string(), why: None, hint: Some(hint.to_owned()) }
+    }
+}
+
+impl From<Unreadable> for Problem {
+    fn from(error: Unreadable) -> Self {
+        Problem::question(format!("cannot read `{}` as {}", error.text, error.what))
+            .because(error.why)
+            .hint(format!("accepted: {}", error.accepted))
+    }
+}
+
+impl From<ChemError> for Problem {
+    fn from(error: ChemError) -> Self {
+        let what = error.to_string();
+        match error {
+            ChemError::Unreadable(inner) => inner.into(),
+            ChemError::NotThisReagent { .. } => Problem::question(what).hint("choose a unit of mass or volume"),
+            ChemError::ShareOfWhat { .. } => Problem::question(what).hint("add it: `1:3 of 3 % w/v`"),
+            ChemError::ProductUnnamed { .. } => Problem::question(what).hint("or give the strength in % w/w or % w/v"),
+            ChemError::DensityUnknown { .. } => {
+                Problem::data(what).hint("give the strength in the basis you want, or weigh and measure it yourself")
+            }
+            ChemError::OutsideData { .. } => Problem::data(what).hint("nothing is extrapolated; choose a value inside"),
+            ChemError::BulkUnknown { .. } => Problem::data(what).hint("weigh it and give grams"),
+            ChemError::SolubilityUnknown { .. } | ChemError::Formula { .. } => Problem::data(what),
+        }
+    }
+}
+
+impl From<CatalogueError> for Problem {
+    fn from(error: CatalogueError) -> Self {
+        Problem { kind: Kind::Store, ..Problem::question(error.to_string()) }
+    }
+}
+
+/// A contradiction as the fault of the entry that brought it.
+#[must_use]
+pub fn refused(code: &str, contradiction: &Contradiction) -> Problem {
+    let hint = match contradiction {
+        Contradiction::BeforeReceipt { .. } | Contradiction::NeverReceived { .. } => {
+            "give the day with --date YYYY-MM-DD, or correct the day of receipt: `brimstock correct`"
+        }
+        Contradiction::OpenedTwice { .. } => "if the first day was wrong, correct that line: `brimstock correct`",
+        Contradiction::HadNoSeal { .. } => "if it did come sealed, correct its receipt: `brimstock correct`",
+        Contradiction::MoreThanLeft { .. } => "if more is there than the book says, enter what you find: `brimstock count`",
+        Contradiction::AfterRetirement { .. } => "if it did not leave, correct that line: `brimstock correct`",
+    };
+    Problem::question(format!("`{code}`: {contradiction}")).because("nothing was written").hint(hint)
+}

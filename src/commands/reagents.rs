@@ -1,0 +1,154 @@
+//! `reagents`: what the catalogue knows.
+
+use clap::Args;
+
+use super::convert::density_at_20;
+use super::{Problem, Session, arguments};
+use crate::catalogue::{Form, Reagent};
+use crate::chem::Substance;
+use crate::chem::formula::molar_mass;
+use crate::chem::solubility::saturated;
+use crate::dip::lookalike::equivalent;
+use crate::units::Temperature;
+use crate::units::show::{plain, significant};
+
+/// List the reagents, or show one with what it is often taken for
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  brimstock reagents\n  brimstock reagents potassium-alum")]
+pub struct Reagents {
+    /// One reagent
+    pub reagent: Option<String>,
+}
+
+/// What `reagents` answers.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Known {
+    /// All of them.
+    List(Vec<ReagentLine>),
+    /// One of them.
+    One(Box<ReagentPage>),
+}
+
+/// One line of the list.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReagentLine {
+    /// The word to type.
+    pub key: String,
+    /// The beginning of its codes.
+    pub code: String,
+    /// Its formula.
+    pub formula: String,
+    /// Its forms.
+    pub forms: Vec<String>,
+    /// Other names.
+    pub also: Vec<String>,
+}
+
+/// One reagent in full: headings with lines, each line with its source.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReagentPage {
+    /// Its line of the list.
+    pub line: ReagentLine,
+    /// Its full name.
+    pub name: String,
+    /// Registry number.
+    pub cas: String,
+    /// Grams in a mole of the formula.
+    pub molar_mass: f64,
+    /// What is known, in sentences: what, and the key of the source.
+    pub facts: Vec<(String, String)>,
+    /// What it is often taken for: name, difference, source.
+    pub taken_for: Vec<(String, String, String)>,
+}
+
+/// Lists or shows.
+///
+/// # Errors
+/// For an unknown reagent.
+pub fn run(session: &Session, arguments: &Reagents) -> Result<Known, Problem> {
+    match &arguments.reagent {
+        None => Ok(Known::List(session.catalogue.reagents().map(line).collect())),
+        Some(word) => Ok(Known::One(Box::new(page(session, arguments::reagent(session.catalogue, word)?)?))),
+    }
+}
+
+fn line(reagent: &Reagent) -> ReagentLine {
+    ReagentLine {
+        key: reagent.key.clone(),
+        code: reagent.code.clone(),
+        formula: reagent.formula.value.clone(),
+        forms: reagent.forms.iter().map(Form::to_string).collect(),
+        also: reagent.also.clone(),
+    }
+}
+
+fn page(session: &Session, reagent: &Reagent) -> Result<ReagentPage, Problem> {
+    let mut facts = Vec::new();
+    let mut fact = |what: String, source: &str| facts.push((what, source.to_owned()));
+    if let Some(solid) = &reagent.solid {
+        fact(format!("purity where the label says none: {} % w/w", plain(solid.purity.value)), &solid.purity.source);
+        for spooned in &solid.spooned {
+            fact(
+                format!(
+                    "a levelled mL of {}: {} g ± {} % (1 sd)",
+                    spooned.kind,
+                    plain(spooned.density.value),
+                    plain(100.0 * spooned.density.relative_sd.unwrap_or(0.0))
+                ),
+                &spooned.density.source,
+            );
+        }
+    }
+    if let Some(solution) = &reagent.solution {
+        if !solution.sold.is_empty() {
+            fact(format!("sold as {}", solution.sold.join(", ")), "register");
+        }
+        for row in &solution.bare_percent {
+            let basis = match row.basis {
+                crate::catalogue::PercentBasis::WeightInWeight => "w/w",
+                crate::catalogue::PercentBasis::WeightInVolume => "w/v",
+            };
+            fact(format!("a bare % up to {} % is read as {basis}", plain(row.up_to)), &row.source);
+        }
+        for percent in [1.0, 3.0, 10.0, 35.0] {
+            if let Some(density) = density_at_20(reagent, percent) {
+                fact(format!("density of {} % w/w at 20 °C: {} g/mL", plain(percent), significant(density, 4)), "definition");
+            }
+        }
+        for celsius in [0.0, 10.0, 20.0, 30.0] {
+            if let Ok(found) = saturated(Substance::of(reagent), Temperature::celsius(celsius)) {
+                fact(
+                    format!(
+                        "100 g of added water at {} °C take up {} g ± {} %",
+                        plain(celsius),
+                        significant(found.per_100_g_added_water, 3),
+                        plain(100.0 * found.spread)
+                    ),
+                    &found.source,
+                );
+            }
+        }
+    }
+    for decay in &reagent.decay {
+        fact(format!("as a {}: {}", decay.form, decay.why), &decay.source);
+    }
+    let mut taken_for = Vec::new();
+    for taken in &reagent.taken_for {
+        let other = taken.reagent.as_deref().and_then(|key| session.catalogue.reagent(key));
+        let share = match (other, &reagent.contains) {
+            (Some(other), Some(part)) => equivalent(1.0, reagent, other)?.map(|grams| {
+                format!(" 1 g of this holds as much {} as {} g of that.", part.what, significant(grams, 3))
+            }),
+            _ => None,
+        };
+        taken_for.push((taken.name.clone(), format!("{}{}", taken.difference, share.unwrap_or_default()), taken.source.clone()));
+    }
+    Ok(ReagentPage {
+        line: line(reagent),
+        name: reagent.name.clone(),
+        cas: reagent.cas.value.clone(),
+        molar_mass: molar_mass(&reagent.formula.value)?.to_g_per_mol(),
+        facts,
+        taken_for,
+    })
+}

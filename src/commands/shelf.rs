@@ -1,0 +1,221 @@
+//! `shelf` and `show`: what stands there, and the journal of one stock.
+
+use chrono::NaiveDate;
+use clap::Args;
+
+use super::receive::label_text;
+use super::sight::{Sight, Usual, each_on_shelf};
+use super::strength::{Checked, checked};
+use super::{Problem, Session, arguments};
+use crate::catalogue::Condition;
+use crate::decay::posterior::Standing;
+use crate::register::journal::{Event, What};
+use crate::register::place::Light;
+use crate::units::show;
+
+/// List what stands on the shelf, with strengths
+#[derive(Debug, Args)]
+#[command(after_help = "Example: brimstock shelf --on 2031-03-15")]
+pub struct Shelf {
+    /// Only the stocks of this place
+    #[arg(long, value_name = "PLACE")]
+    pub at: Option<String>,
+}
+
+/// Show one stock: its strength, its dips and its journal
+#[derive(Debug, Args)]
+#[command(after_help = "Example: brimstock show HP-1")]
+pub struct Show {
+    /// The stock's code
+    pub stock: String,
+    /// The volume of the bath that its dips are judged by
+    #[arg(long, default_value = "10L")]
+    pub bath: String,
+}
+
+/// The shelf on a day.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shelved {
+    /// The day.
+    pub on: NaiveDate,
+    /// Its stocks, in the order of receipt.
+    pub stocks: Vec<ShelfLine>,
+}
+
+/// One stock on the shelf.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ShelfLine {
+    /// Its code.
+    pub code: String,
+    /// Key of its reagent.
+    pub reagent: String,
+    /// What the label says.
+    pub label: String,
+    /// Its strength on that day in its usual unit; nothing where none can be told.
+    pub strength: Option<Usual>,
+    /// How much is left, in the unit.
+    pub left: f64,
+    /// `mL` or `g`.
+    pub unit: String,
+    /// Where it stands.
+    pub place: String,
+    /// Its condition.
+    pub condition: Condition,
+    /// What to mind.
+    pub note: String,
+}
+
+/// One stock with its journal.
+#[derive(Debug, Clone)]
+pub struct Shown {
+    /// What `check` says of it.
+    pub checked: Checked,
+    /// Where it stands.
+    pub place: String,
+    /// Its condition.
+    pub condition: Condition,
+    /// When and why it left, if it did.
+    pub retired: Option<(NaiveDate, String)>,
+    /// Its journal.
+    pub journal: Vec<JournalLine>,
+}
+
+/// One line of a journal, in words.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JournalLine {
+    /// Its number.
+    pub number: usize,
+    /// The day it happened, or was corrected.
+    pub day: NaiveDate,
+    /// The kind of event.
+    pub kind: String,
+    /// What it says.
+    pub says: String,
+    /// When it was typed.
+    pub entered_at: String,
+}
+
+/// Lists the shelf.
+///
+/// # Errors
+/// If the register cannot be read or contradicts itself, and for an unknown place.
+pub fn shelf(session: &Session, arguments: &Shelf) -> Result<Shelved, Problem> {
+    let mut register = session.register()?;
+    register.read(|reading| {
+        let places = reading.places()?;
+        let at = match &arguments.at {
+            Some(name) => Some(arguments::place(&places, name)?.name.clone()),
+            None => None,
+        };
+        let mut stocks = Vec::new();
+        each_on_shelf(session, reading, &places, |_| true, |sight| {
+            if at.as_ref().is_none_or(|place| *place == sight.state.place) {
+                stocks.push(line(&sight)?);
+            }
+            Ok(())
+        })?;
+        Ok(Shelved { on: session.day, stocks })
+    })
+}
+
+fn line(sight: &Sight<'_>) -> Result<ShelfLine, Problem> {
+    let strength = match &sight.standing {
+        Standing::Known(known) => Some(sight.usual(known.estimate())?),
+        Standing::Unknown { .. } => None,
+    };
+    let state = &sight.state;
+    let mut notes = Vec::new();
+    if let Some(why) = &state.hold {
+        notes.push(format!("held: {why}"));
+    }
+    if state.left == 0.0 {
+        notes.push("empty".to_owned());
+    }
+    if strength.is_none() {
+        notes.push("test first".to_owned());
+    }
+    if sight.fears_light()
+        && let Some((light, place)) = sight.light.as_ref().filter(|(light, _)| *light >= Light::Bright)
+    {
+        notes.push(format!("light at {place} ({}) not counted", light.word()));
+    }
+    Ok(ShelfLine {
+        code: sight.stock.code.clone(),
+        reagent: sight.stock.reagent.clone(),
+        label: label_text(&state.label),
+        strength,
+        left: state.left,
+        unit: state.unit.clone(),
+        place: state.place.clone(),
+        condition: state.condition,
+        note: notes.join("; "),
+    })
+}
+
+/// Shows a stock.
+///
+/// # Errors
+/// For an unknown stock or one that had not come by that day, and a bath that cannot be read.
+pub fn show(session: &Session, arguments: &Show) -> Result<Shown, Problem> {
+    let mut register = session.register()?;
+    register.read(|reading| {
+        let places = reading.places()?;
+        let sight = Sight::on_shelf(session, reading, &places, &arguments.stock)?;
+        let journal = sight
+            .entries
+            .iter()
+            .map(|entry| {
+                let (kind, says) = match &entry.what {
+                    What::Event(event) => (event.kind(), event_text(event, &sight.state.unit)),
+                    What::Correction { of, instead, why } => {
+                        let says = match instead {
+                            Some((day, event)) => {
+                                format!("line {of} is really: {day} {} {} ({why})", event.kind(), event_text(event, &sight.state.unit))
+                            }
+                            None => format!("line {of} never happened ({why})"),
+                        };
+                        ("corrected", says)
+                    }
+                };
+                JournalLine {
+                    number: entry.number,
+                    day: entry.day,
+                    kind: kind.to_owned(),
+                    says,
+                    entered_at: entry.entered_at.clone(),
+                }
+            })
+            .collect();
+        let bath = crate::units::parse::volume(&arguments.bath, arguments::kitchen(reading)?)?;
+        Ok(Shown {
+            place: sight.state.place.clone(),
+            condition: sight.state.condition,
+            retired: sight.state.retired.clone(),
+            checked: checked(session, reading, &places, &sight, bath, None)?,
+            journal,
+        })
+    })
+}
+
+fn event_text(event: &Event, unit: &str) -> String {
+    match event {
+        Event::Received(received) => {
+            let hold = received.hold.as_ref().map_or(String::new(), |why| format!(", held: {why}"));
+            format!(
+                "{}, {}, {}, at {}{hold}",
+                label_text(&received.label),
+                show::amount(received.amount, unit),
+                received.condition.word(),
+                received.place
+            )
+        }
+        Event::Opened { condition } => condition.word().to_owned(),
+        Event::Moved { place } => format!("to {place}"),
+        Event::Taken { amount } => show::amount(*amount, unit),
+        Event::Counted { amount } => format!("{} there", show::amount(*amount, unit)),
+        Event::Assayed { method, strength } => {
+            format!("{method}: {} ± {} % (1 sd)", label_text(strength), show::plain(100.0 * strength.relative_sd))
+        }
+        Event::Retired { why } => why.clone(),
+    }
+}

@@ -1,0 +1,187 @@
+//! A stock as it is seen on a day: journal, state, strength, and what it offers to a bath.
+
+use chrono::NaiveDate;
+
+use super::{Problem, Session};
+use crate::catalogue::{Form, Law, Reagent};
+use crate::chem::Substance;
+use crate::chem::reading::usual_unit;
+use crate::chem::solution;
+use crate::decay::posterior::{Standing, standing};
+use crate::dip::Offer;
+use crate::register::Writing;
+use crate::register::history::{self, brightest};
+use crate::register::journal::{Entry, Labelled};
+use crate::register::ledger::{self, State};
+use crate::register::place::{Light, Place};
+use crate::register::stock::Stock;
+use crate::units::Temperature;
+use crate::units::estimate::Estimate;
+use crate::units::strength::{Basis, Strength, StrengthUnit};
+
+/// A stock on a day.
+#[derive(Debug)]
+pub struct Sight<'a> {
+    /// The container.
+    pub stock: Stock,
+    /// What is in it.
+    pub reagent: &'a Reagent,
+    /// Its journal, up to whatever day.
+    pub entries: Vec<Entry>,
+    /// Its state on that day.
+    pub state: State,
+    /// What the label comes to, grams in a litre or in a gram.
+    pub label: f64,
+    /// What can be said of its strength on that day.
+    pub standing: Standing,
+    /// The lightest class it has stood in since its last test, and where.
+    pub light: Option<(Light, String)>,
+}
+
+/// A strength in the unit in which its reagent is usually spoken of.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Usual {
+    /// The unit's name.
+    pub unit: String,
+    /// The strength in it.
+    pub estimate: Estimate,
+}
+
+impl<'a> Sight<'a> {
+    /// Looks at a stock. Nothing if it had not come by that day, or never came.
+    ///
+    /// # Errors
+    /// A contradiction in the journal, a reagent that the catalogue does not know, a strength that cannot be converted.
+    pub fn of(
+        session: &Session,
+        stock: Stock,
+        entries: Vec<Entry>,
+        places: &[Place],
+        day: NaiveDate,
+    ) -> Result<Option<Sight<'a>>, Problem> {
+        let reagent = session.catalogue.reagent(&stock.reagent).ok_or_else(|| {
+            Problem::data(format!("`{}` holds `{}`, which this program's catalogue does not know", stock.code, stock.reagent))
+                .hint("use the program that wrote it, or a newer one")
+        })?;
+        let state = ledger::state(&entries, day)
+            .map_err(|contradiction| Problem::data(format!("the journal of `{}`: {contradiction}", stock.code)))?;
+        let Some(state) = state else { return Ok(None) };
+        let history = history::history(&stock, &state, reagent, places, day)?;
+        let standing = standing(reagent, &history, day)?;
+        let light = brightest(&state, places, day);
+        Ok(Some(Sight { stock, reagent, entries, state, label: history.label.0, standing, light }))
+    }
+
+    /// Looks at the stock with a code, which must be on the shelf on that day.
+    ///
+    /// # Errors
+    /// As [`Sight::of`], and for a stock that had not come yet.
+    pub fn on_shelf(
+        session: &Session,
+        writing: &Writing<'_>,
+        places: &[Place],
+        code: &str,
+    ) -> Result<Sight<'a>, Problem> {
+        let stock = super::arguments::stock(writing, code)?;
+        let code = stock.code.clone();
+        let entries = writing.entries(&stock, places)?;
+        Sight::of(session, stock, entries, places, session.day)?.ok_or_else(|| {
+            Problem::question(format!("`{code}` was not on the shelf on {}", session.day))
+                .hint(format!("`brimstock show {code} --on DATE` with a later day"))
+        })
+    }
+
+    /// What it offers to a bath.
+    #[must_use]
+    pub fn offer(&self) -> Offer {
+        Offer {
+            code: self.stock.code.clone(),
+            form: self.stock.form,
+            left: self.state.left,
+            unit: self.state.unit.clone(),
+            received: self.state.received,
+            hold: self.state.hold.clone(),
+            label: self.label,
+            standing: self.standing.clone(),
+            doubt: self.sunlight(),
+        }
+    }
+
+    /// True if daylight weakens it.
+    #[must_use]
+    pub fn fears_light(&self) -> bool {
+        self.reagent.decay.iter().any(|decay| {
+            decay.form == self.stock.form && matches!(decay.law, Law::FirstOrder | Law::SecondOrderHypochlorite)
+        })
+    }
+
+    /// What direct sun may have done since the last test, which the estimate does not count.
+    fn sunlight(&self) -> Option<String> {
+        let (light, place) = self.light.as_ref().filter(|(light, _)| *light >= Light::Sill)?;
+        self.fears_light().then(|| {
+            format!(
+                "{} has stood at {place} ({}), and what sun takes from it is not counted: only a test can tell",
+                self.stock.code,
+                light.word()
+            )
+        })
+    }
+
+    /// A content in the reagent's usual unit, chosen by the size of the label.
+    ///
+    /// # Errors
+    /// If it cannot be converted.
+    pub fn usual(&self, content: Estimate) -> Result<Usual, Problem> {
+        if self.stock.form == Form::Solid {
+            return Ok(Usual { unit: "% w/w".to_owned(), estimate: content.scaled(100.0) });
+        }
+        let substance = Substance::of(self.reagent);
+        let (unit, _) = usual_unit(substance, size_of(&self.state.label))?;
+        let unit = match unit.basis {
+            Basis::InWeight if in_unit(substance, content.mid, &unit).is_err() => StrengthUnit::named("% w/v"),
+            _ => unit,
+        };
+        let convert = |value: f64| in_unit(substance, value, &unit);
+        let estimate = Estimate { low: convert(content.low)?, mid: convert(content.mid)?, high: convert(content.high)? };
+        Ok(Usual { unit: unit.name, estimate })
+    }
+}
+
+fn in_unit(substance: Substance<'_>, g_per_l: f64, unit: &StrengthUnit) -> Result<f64, Problem> {
+    let strength = Strength::from_base(Basis::InVolume, g_per_l);
+    let converted = solution::convert(substance, strength, unit.basis, Temperature::celsius(20.0))?;
+    Ok(converted.strength.base() / unit.factor)
+}
+
+/// The size of a label as a percentage in its own basis, or near it: it chooses the unit to show strengths in.
+fn size_of(label: &Labelled) -> f64 {
+    let strength = StrengthUnit::named(&label.unit).of(label.value);
+    match strength.basis() {
+        Basis::InWeight | Basis::ChlorineInWeight | Basis::VolumeInVolume => 100.0 * strength.base(),
+        Basis::InVolume | Basis::ChlorineInVolume => strength.base() / 10.0,
+        Basis::Molar => strength.base(),
+        Basis::OxygenVolumes => 0.3 * strength.base(),
+    }
+}
+
+/// Calls back with every stock that stands on the shelf on the session's day and is wanted, one after the other.
+///
+/// # Errors
+/// As [`Sight::of`], what the callback returns, and a [`crate::register::StoreError`] as a problem.
+pub fn each_on_shelf<'a>(
+    session: &Session,
+    writing: &Writing<'_>,
+    places: &[Place],
+    wanted: impl Fn(&Stock) -> bool,
+    mut look: impl FnMut(Sight<'a>) -> Result<(), Problem>,
+) -> Result<(), Problem> {
+    writing.each_stock(places, |stock, entries| {
+        if !wanted(&stock) {
+            return Ok(());
+        }
+        match Sight::of(session, stock, entries, places, session.day)? {
+            Some(sight) if sight.state.retired.is_none() => look(sight),
+            _ => Ok(()),
+        }
+    })
+}

@@ -1,0 +1,165 @@
+//! Which bottles: the oldest that will do, as few as possible, never one that is held.
+
+use chrono::NaiveDate;
+
+use super::plan::{Source, plan};
+use super::{Bath, Offer, Plan, Until, Verdict};
+use crate::catalogue::Measuring;
+use crate::decay::belief::Mixture;
+use crate::decay::posterior::{Known, Standing};
+use crate::units::Volume;
+
+/// How far ahead `until` looks.
+const HORIZON_DAYS: u64 = 3653;
+
+/// How many combinations are tried before everything is poured together.
+const MOST_COMBINATIONS: usize = 2000;
+
+/// The plan that a shelf has for a bath.
+///
+/// Every stock alone, then every pair, and so on, the oldest first; the first that is `ready` is taken, else the best
+/// verdict found, else everything together, strongest first. A stock more can only add choices, so it never makes a verdict
+/// worse.
+#[must_use]
+pub fn pick(bath: &Bath<'_>, offers: &[Offer], day: NaiveDate, measuring: &Measuring) -> Plan {
+    let mut usable: Vec<&Offer> = offers.iter().filter(|offer| offer.hold.is_none() && offer.left > 0.0).collect();
+    usable.sort_by(|a, b| (a.received, &a.code).cmp(&(b.received, &b.code)));
+    if usable.is_empty() {
+        return nothing_usable(bath, offers);
+    }
+    let sources: Vec<Source<'_>> = usable.iter().map(|offer| source(offer)).collect();
+    let mut best: Option<(Plan, Vec<usize>)> = None;
+    let mut tried = 0;
+    for size in 1..=usable.len() {
+        for chosen in combinations(usable.len(), size) {
+            if size > 1 && !may_suffice(bath, &usable, &chosen) {
+                continue;
+            }
+            tried += 1;
+            if tried > MOST_COMBINATIONS {
+                break;
+            }
+            consider(bath, &sources, chosen, measuring, &mut best);
+            if let Some((plan, _)) = best.as_ref().filter(|(plan, _)| plan.verdict == Verdict::Ready) {
+                let chosen = best.as_ref().map(|(_, chosen)| chosen.clone()).unwrap_or_default();
+                let until = until(bath, &usable, &chosen, day, measuring);
+                return Plan { until, ..plan.clone() };
+            }
+        }
+    }
+    let mut strongest_first: Vec<usize> = (0..usable.len()).collect();
+    strongest_first.sort_by(|a, b| {
+        let strength = |i: &usize| usable[*i].label * usable[*i].per_unit();
+        strength(b).total_cmp(&strength(a))
+    });
+    consider(bath, &sources, strongest_first, measuring, &mut best);
+    let (mut plan, chosen) = best.unwrap_or_else(|| (nothing_usable(bath, offers), Vec::new()));
+    if plan.verdict == Verdict::Ready {
+        plan.until = until(bath, &usable, &chosen, day, measuring);
+    }
+    plan
+}
+
+/// False if even by their labels, and a little more, these stocks could not reach the band.
+fn may_suffice(bath: &Bath<'_>, usable: &[&Offer], chosen: &[usize]) -> bool {
+    let most: f64 = chosen.iter().map(|i| usable[*i].left * usable[*i].per_unit() * usable[*i].label).sum();
+    1.2 * most >= bath.goal.low.to_g_per_l() * bath.volume.to_l()
+}
+
+fn consider(
+    bath: &Bath<'_>,
+    sources: &[Source<'_>],
+    chosen: Vec<usize>,
+    measuring: &Measuring,
+    best: &mut Option<(Plan, Vec<usize>)>,
+) {
+    let some: Vec<Source<'_>> = chosen.iter().map(|i| sources[*i].clone()).collect();
+    let plan = plan(bath, &some, measuring);
+    // Of two that are not enough the larger bath is better, of two that are not sure the likelier one.
+    let rank = |plan: &Plan| {
+        let merit = if plan.verdict == Verdict::Short { plan.largest.to_l() } else { plan.chance.unwrap_or(0.0) };
+        (std::cmp::Reverse(plan.verdict), merit)
+    };
+    if best.as_ref().is_none_or(|(old, _)| rank(&plan) > rank(old)) {
+        *best = Some((plan, chosen));
+    }
+}
+
+fn source(offer: &Offer) -> Source<'_> {
+    let content = match &offer.standing {
+        Standing::Known(known) => Some(known.content.clone()),
+        Standing::Unknown { .. } => None,
+    };
+    Source { offer, content }
+}
+
+/// The last day on which the same stocks would still be `ready`.
+fn until(
+    bath: &Bath<'_>,
+    usable: &[&Offer],
+    chosen: &[usize],
+    day: NaiveDate,
+    measuring: &Measuring,
+) -> Option<Until> {
+    let stocks: Vec<(&Offer, &Known)> = chosen
+        .iter()
+        .filter_map(|i| match &usable[*i].standing {
+            Standing::Known(known) => Some((usable[*i], known)),
+            Standing::Unknown { .. } => None,
+        })
+        .collect();
+    let weakening = stocks.iter().find(|(_, known)| !known.keeps());
+    let Some((_, clock)) = weakening else { return Some(Until::NoEnd) };
+    let ready_on = |on: NaiveDate, _: &Mixture| {
+        let sources: Vec<Source<'_>> =
+            stocks.iter().map(|(offer, known)| Source { offer, content: Some(known.later(on)) }).collect();
+        plan(bath, &sources, measuring).verdict == Verdict::Ready
+    };
+    let last = clock.last_day(HORIZON_DAYS, ready_on)?;
+    let beyond = (last - day).num_days() >= i64::try_from(HORIZON_DAYS).unwrap_or(i64::MAX);
+    Some(if beyond { Until::NoEnd } else { Until::Day(last) })
+}
+
+fn nothing_usable(bath: &Bath<'_>, offers: &[Offer]) -> Plan {
+    let held: Vec<String> = offers
+        .iter()
+        .filter_map(|offer| offer.hold.as_ref().map(|why| format!("{} is held: {why}", offer.code)))
+        .collect();
+    let (verdict, reasons) = if held.is_empty() {
+        (Verdict::Short, vec![format!("there is no {} on the shelf", bath.dip.reagent)])
+    } else {
+        (Verdict::Held, held)
+    };
+    let nothing = Volume::ml(0.0);
+    Plan { verdict, chance: None, doses: Vec::new(), water: bath.volume, bath: None, largest: nothing, reasons, until: None }
+}
+
+/// Every choice of `size` out of `count` in the order of their indices.
+fn combinations(count: usize, size: usize) -> impl Iterator<Item = Vec<usize>> {
+    let mut next: Option<Vec<usize>> = (size <= count).then(|| (0..size).collect());
+    std::iter::from_fn(move || {
+        let current = next.clone()?;
+        let mut following = current.clone();
+        next = (0..size).rev().find(|i| following[*i] < count - size + i).map(|i| {
+            following[i] += 1;
+            for j in i + 1..size {
+                following[j] = following[j - 1] + 1;
+            }
+            following.clone()
+        });
+        Some(current)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::combinations;
+
+    #[test]
+    fn combinations_are_complete_and_in_order() {
+        let pairs: Vec<_> = combinations(4, 2).collect();
+        assert_eq!(pairs, [[0, 1], [0, 2], [0, 3], [1, 2], [1, 3], [2, 3]]);
+        assert_eq!(combinations(3, 3).count(), 1);
+        assert_eq!(combinations(2, 3).count(), 0);
+    }
+}

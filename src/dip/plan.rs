@@ -1,0 +1,283 @@
+//! What given stocks can do for one bath on one day: amounts, chance and verdict.
+
+use super::measure::{Measured, measured};
+use super::{Bath, Dose, Offer, Plan, Verdict};
+use crate::catalogue::{Form, Measuring};
+use crate::decay::belief::Mixture;
+use crate::units::Volume;
+use crate::units::estimate::Estimate;
+use crate::units::show;
+
+/// How much chance one gives up at most for staying on the dip's aim.
+const WORTH_MOVING: f64 = 0.01;
+
+/// One stock with what it holds on the day in question.
+#[derive(Debug, Clone)]
+pub struct Source<'a> {
+    /// The stock.
+    pub offer: &'a Offer,
+    /// Its content on that day, if there is an estimate.
+    pub content: Option<Mixture>,
+}
+
+/// The plan for a bath from exactly these stocks, oldest first; what may not be used has been left out.
+///
+/// The amount puts the bath's median on the dip's aim, or, where that gains more than one point of chance, where the chance
+/// of the band is greatest. The bath's strength is `sum(C_i a_i) / V`; of several stocks mean and variance add and a
+/// log-normal of the same moments stands for the sum. Measure and vessel add their own errors.
+///
+/// - `ready`: the chance is at least the threshold.
+/// - `short`: the chance that the stocks hold enough for the band's lower end is below one minus the threshold.
+/// - `too weak`: the chance that they are as strong as the band's lower end, undiluted, is below that.
+/// - `test first`: anything between, whatever has no estimate, and a `ready` whose estimate is known to leave something out.
+///
+/// Source: `facts-posterior`, `judgement` (what counts as sure).
+#[must_use]
+pub fn plan(bath: &Bath<'_>, sources: &[Source<'_>], measuring: &Measuring) -> Plan {
+    let Some(stocks) = sources.iter().map(Stock::of).collect::<Option<Vec<_>>>() else {
+        return without_estimate(bath, sources);
+    };
+    let pool = Pool { bath, stocks, measuring };
+    let litres = bath.volume.to_l();
+    let (low, aim) = (bath.goal.low.to_g_per_l(), bath.goal.aim.to_g_per_l());
+    let sure = 1.0 - bath.threshold;
+
+    let most = pool.all();
+    let outcome = pool.choose();
+    let largest = pool.median_grams(&most) / aim;
+    let mut reasons = Vec::new();
+    let undiluted = pool.undiluted();
+    let verdict = if undiluted.at_least(low) < sure {
+        reasons.push(format!(
+            "undiluted it holds {} g/L; the dip wants at least {} g/L",
+            show::with_band(band(&undiluted)),
+            show::plain(low)
+        ));
+        Verdict::TooWeak
+    } else if pool.grams(&most).at_least(low * litres) < sure {
+        reasons.push(format!(
+            "{} hold {} of reagent, the bath takes {}",
+            pool.names(),
+            show::grams(libm::round(pool.median_grams(&most) * 10.0) / 10.0),
+            show::grams(aim * litres)
+        ));
+        Verdict::Short
+    } else if outcome.chance >= bath.threshold {
+        let doubts = pool.stocks.iter().filter_map(|stock| stock.offer.doubt.clone());
+        reasons.extend(doubts);
+        if reasons.is_empty() { Verdict::Ready } else { Verdict::TestFirst }
+    } else {
+        reasons.push(pool.doubt(&outcome));
+        Verdict::TestFirst
+    };
+    let largest = if undiluted.quantile(0.5) < aim { 0.0 } else { largest };
+    Plan {
+        verdict,
+        chance: Some(outcome.chance),
+        water: Volume::l((litres - pool.litres(&outcome.amounts)).max(0.0)),
+        bath: Some(outcome.strength),
+        doses: outcome.doses,
+        largest: Volume::l(largest),
+        reasons,
+        until: None,
+    }
+}
+
+fn without_estimate(bath: &Bath<'_>, sources: &[Source<'_>]) -> Plan {
+    let aim = bath.goal.aim.to_g_per_l();
+    let mut reasons = Vec::new();
+    let mut promised = 0.0;
+    for source in sources {
+        let offer = source.offer;
+        promised += offer.left * offer.per_unit() * offer.label;
+        if let crate::decay::posterior::Standing::Unknown { why, .. } = &offer.standing {
+            reasons.push(format!("{}: {}", offer.code, why.trim_end_matches('.')));
+        }
+    }
+    let too_weak = sources.iter().all(|source| {
+        source.offer.form == Form::Solution && source.offer.label < bath.goal.low.to_g_per_l()
+    });
+    let verdict = if too_weak {
+        reasons.push("even its label is below the dip's band".to_owned());
+        Verdict::TooWeak
+    } else if promised < bath.goal.low.to_g_per_l() * bath.volume.to_l() {
+        reasons.push(format!(
+            "even by the labels there are only {} of reagent, the bath takes {}",
+            show::grams(promised),
+            show::grams(aim * bath.volume.to_l())
+        ));
+        Verdict::Short
+    } else {
+        Verdict::TestFirst
+    };
+    Plan {
+        verdict,
+        chance: None,
+        doses: Vec::new(),
+        water: bath.volume,
+        bath: None,
+        largest: Volume::l(if too_weak { 0.0 } else { promised / aim }),
+        reasons,
+        until: None,
+    }
+}
+
+struct Stock<'a> {
+    offer: &'a Offer,
+    content: &'a Mixture,
+    median: f64,
+}
+
+impl<'a> Stock<'a> {
+    fn of(source: &'a Source<'a>) -> Option<Self> {
+        let content = source.content.as_ref()?;
+        Some(Stock { offer: source.offer, content, median: content.quantile(0.5) })
+    }
+}
+
+struct Pool<'a> {
+    bath: &'a Bath<'a>,
+    stocks: Vec<Stock<'a>>,
+    measuring: &'a Measuring,
+}
+
+struct Outcome {
+    amounts: Vec<f64>,
+    doses: Vec<Dose>,
+    chance: f64,
+    strength: Estimate,
+    /// The chance if the contents were known exactly.
+    chance_if_known: f64,
+}
+
+impl Pool<'_> {
+    fn names(&self) -> String {
+        self.stocks.iter().map(|stock| stock.offer.code.as_str()).collect::<Vec<_>>().join(" and ")
+    }
+
+    fn all(&self) -> Vec<f64> {
+        self.stocks.iter().map(|stock| stock.offer.left).collect()
+    }
+
+    fn median_grams(&self, amounts: &[f64]) -> f64 {
+        self.stocks.iter().zip(amounts).map(|(stock, amount)| amount * stock.offer.per_unit() * stock.median).sum()
+    }
+
+    fn litres(&self, amounts: &[f64]) -> f64 {
+        self.stocks.iter().zip(amounts).map(|(stock, amount)| amount * stock.offer.litres_per_unit()).sum()
+    }
+
+    /// Grams of reagent in these amounts.
+    fn grams(&self, amounts: &[f64]) -> Mixture {
+        if let ([stock], [amount]) = (&self.stocks[..], amounts) {
+            return stock.content.times(amount * stock.offer.per_unit());
+        }
+        let (mut mean, mut variance) = (0.0, 0.0);
+        for (stock, amount) in self.stocks.iter().zip(amounts) {
+            let factor = amount * stock.offer.per_unit();
+            let (one_mean, one_variance) = stock.content.moments();
+            mean += factor * one_mean;
+            variance += factor * factor * one_variance;
+        }
+        let sd_ln = libm::sqrt(libm::log1p(variance / (mean * mean)));
+        Mixture::log_normal(libm::log(mean) - 0.5 * sd_ln * sd_ln, sd_ln)
+    }
+
+    /// What all of it holds undiluted, grams in a litre; a solid is as strong as one likes.
+    fn undiluted(&self) -> Mixture {
+        let amounts: Vec<f64> = self.stocks.iter().map(|stock| stock.offer.left.max(1e-9)).collect();
+        let litres = self.litres(&amounts);
+        let grams = self.grams(&amounts);
+        if litres > 0.0 { grams.times(1.0 / litres) } else { grams.times(1e6) }
+    }
+
+    /// Amounts with this median mass of reagent, the first stocks emptied first, capped by what is there and fits in.
+    fn amounts(&self, grams: f64) -> Vec<f64> {
+        let mut missing = grams;
+        let mut room = self.bath.volume.to_l();
+        self.stocks
+            .iter()
+            .map(|stock| {
+                let grams_per_unit = stock.offer.per_unit() * stock.median;
+                let mut amount = (missing / grams_per_unit).min(stock.offer.left).max(0.0);
+                let litres_per_unit = stock.offer.litres_per_unit();
+                if litres_per_unit > 0.0 {
+                    amount = amount.min(room / litres_per_unit).max(0.0);
+                    room -= amount * litres_per_unit;
+                }
+                missing -= amount * grams_per_unit;
+                amount
+            })
+            .collect()
+    }
+
+    fn choose(&self) -> Outcome {
+        let aim = self.bath.goal.aim.to_g_per_l();
+        let on_aim = self.outcome(aim);
+        if on_aim.chance >= 1.0 - WORTH_MOVING {
+            return on_aim;
+        }
+        // Golden section over the logarithm of the bath's median.
+        let ratio = 0.618_033_988_749_894_9;
+        let (mut a, mut b) = (libm::log(0.5 * self.bath.goal.low.to_g_per_l()), libm::log(2.0 * self.bath.goal.high.to_g_per_l()));
+        let at = |x: f64| self.outcome(libm::exp(x));
+        let (mut c, mut d) = (b - ratio * (b - a), a + ratio * (b - a));
+        let (mut at_c, mut at_d) = (at(c), at(d));
+        for _ in 0..24 {
+            if at_c.chance >= at_d.chance {
+                (b, d, at_d) = (d, c, at_c);
+                c = b - ratio * (b - a);
+                at_c = at(c);
+            } else {
+                (a, c, at_c) = (c, d, at_d);
+                d = a + ratio * (b - a);
+                at_d = at(d);
+            }
+        }
+        let best = if at_c.chance >= at_d.chance { at_c } else { at_d };
+        if best.chance > on_aim.chance + WORTH_MOVING { best } else { on_aim }
+    }
+
+    /// What comes of measuring out this median strength, grams in a litre.
+    fn outcome(&self, strength: f64) -> Outcome {
+        let litres = self.bath.volume.to_l();
+        let goal = &self.bath.goal;
+        let mut doses = Vec::new();
+        let mut amounts = Vec::new();
+        let mut error: f64 = 0.0;
+        for (stock, wanted) in self.stocks.iter().zip(self.amounts(strength * litres)) {
+            let offer = stock.offer;
+            let Measured { amount, relative_sd, words } = measured(wanted, offer.left, offer.form, self.measuring);
+            amounts.push(amount);
+            if amount > 0.0 {
+                error = error.max(relative_sd);
+                doses.push(Dose { code: offer.code.clone(), amount, unit: offer.unit.clone(), measure: words });
+            }
+        }
+        let measuring_sd = libm::hypot(error, self.measuring.vessel.value);
+        let bath = self.grams(&amounts).times(1.0 / litres);
+        let (low, high) = (goal.low.to_g_per_l(), goal.high.to_g_per_l());
+        let median = bath.quantile(0.5);
+        Outcome {
+            chance: bath.between(low, high, measuring_sd),
+            chance_if_known: Mixture::log_normal(libm::log(median), 0.0).between(low, high, measuring_sd),
+            strength: band(&bath).spread(measuring_sd),
+            amounts,
+            doses,
+        }
+    }
+
+    /// Why the chance is not what the keeper wants.
+    fn doubt(&self, outcome: &Outcome) -> String {
+        let wanted = show::chance(self.bath.threshold);
+        let chance = show::chance(outcome.chance);
+        if outcome.chance_if_known < self.bath.threshold && self.median_grams(&self.all()) >= self.bath.goal.aim.to_g_per_l() * self.bath.volume.to_l() {
+            return format!("chance of landing in the band {chance}, {wanted} wanted: the measures are too coarse for it");
+        }
+        format!("chance of landing in the band {chance}, {wanted} wanted: the strength is not known well enough")
+    }
+}
+
+fn band(mixture: &Mixture) -> Estimate {
+    Estimate { low: mixture.quantile(0.05), mid: mixture.quantile(0.5), high: mixture.quantile(0.95) }
+}

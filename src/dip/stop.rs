@@ -1,0 +1,86 @@
+//! Can the bath be stopped again: neutraliser needed against neutraliser held.
+
+use super::{Bath, Offer, Plan, Verdict};
+use crate::catalogue::{CountedAs, Form, Reagent, Stop};
+use crate::chem::solution::chlorine_per_gram;
+use crate::chem::{ChemError, Substance};
+use crate::decay::posterior::Standing;
+use crate::units::show;
+use crate::units::{Mass, Volume};
+
+/// What stopping a bath takes and what there is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stopping {
+    /// Key of the neutraliser.
+    pub neutraliser: String,
+    /// Grams by stoichiometry.
+    pub theory: Mass,
+    /// Grams to plan with.
+    pub planned: Mass,
+    /// Grams on the shelf that may be used.
+    pub held: Mass,
+    /// Key of the source of the planning figure.
+    pub source: String,
+}
+
+impl Stopping {
+    /// True if the shelf can stop the bath.
+    #[must_use]
+    pub fn enough(&self) -> bool {
+        self.held.to_g() >= self.planned.to_g()
+    }
+}
+
+/// The neutraliser that a bath at its aim takes, against what the shelf holds.
+///
+/// `grams = planned × counted`: 10 L at 2.7 g/L available chlorine hold 27.0 g and take 200 g of thiosulfate crystals at
+/// 7.4 g/g. The planning figure counts the salt as it stands in the tub; of a solution only the weak end of its band counts,
+/// and nothing of a stock that is held or has no estimate.
+///
+/// # Errors
+/// [`ChemError::NotThisReagent`] if chlorine is counted in something that has none.
+///
+/// Source: the dip's own `stop.planned` and `stop.theory`.
+pub fn stopping(bath: &Bath<'_>, stop: &Stop, reagent: &Reagent, neutralisers: &[Offer]) -> Result<Stopping, ChemError> {
+    let grams = bath.goal.aim.to_g_per_l() * bath.volume.to_l();
+    let counted = match stop.counted_as {
+        CountedAs::Reagent => grams,
+        CountedAs::AvailableChlorine => grams * chlorine_per_gram(Substance::of(reagent))?,
+    };
+    let held: f64 = neutralisers.iter().filter(|offer| offer.hold.is_none()).map(grams_held).sum();
+    Ok(Stopping {
+        neutraliser: stop.reagent.clone(),
+        theory: Mass::g(counted * stop.theory.value),
+        planned: Mass::g(counted * stop.planned.value),
+        held: Mass::g(held),
+        source: stop.planned.source.clone(),
+    })
+}
+
+fn grams_held(offer: &Offer) -> f64 {
+    match (offer.form, &offer.standing) {
+        (Form::Solid, _) => offer.left,
+        (Form::Solution, Standing::Known(known)) => offer.left * offer.per_unit() * known.content.quantile(0.05),
+        (Form::Solution, Standing::Unknown { .. }) => 0.0,
+    }
+}
+
+/// Takes back a `ready` or `test first` that could not be stopped, and lowers the largest bath to what can be.
+pub fn limit(plan: &mut Plan, bath: &Bath<'_>, stopping: &Stopping) {
+    let stoppable = bath.volume.to_l() * stopping.held.to_g() / stopping.planned.to_g();
+    plan.largest = Volume::l(plan.largest.to_l().min(stoppable));
+    if stopping.enough() {
+        return;
+    }
+    plan.reasons.push(format!(
+        "stopping it takes {} of {}, the shelf holds {}; {} is the most that can be stopped",
+        show::grams(libm::round(stopping.planned.to_g())),
+        stopping.neutraliser,
+        show::grams(libm::round(stopping.held.to_g())),
+        show::millilitres(stoppable * 1000.0),
+    ));
+    if matches!(plan.verdict, Verdict::Ready | Verdict::TestFirst) {
+        plan.verdict = Verdict::Short;
+        plan.until = None;
+    }
+}

@@ -1,0 +1,70 @@
+//! Tables and paragraphs for a terminal, or plain for a pipe.
+
+use comfy_table::{Cell, Color, ColumnConstraint, ContentArrangement, Table, Width, presets};
+
+use super::Style;
+use crate::dip::Verdict;
+
+/// Columns that sentences are wrapped to where the width of a table is free.
+const PARAGRAPH: usize = 80;
+
+/// Lays out rows under headings. Columns named in `wide` may wrap; the others keep their width.
+#[must_use]
+pub fn table(style: &Style, headings: &[&str], wide: &[usize], rows: Vec<Vec<Cell>>) -> String {
+    let mut table = Table::new();
+    table.load_style(if style.lines { presets::UTF8_HORIZONTAL_ONLY } else { presets::NOTHING });
+    match style.width {
+        Some(width) => {
+            table.set_content_arrangement(ContentArrangement::Dynamic);
+            table.set_width(u16::try_from(width).unwrap_or(u16::MAX));
+        }
+        None => {
+            table.set_content_arrangement(ContentArrangement::Disabled);
+        }
+    }
+    if style.colour {
+        table.enforce_styling();
+    } else {
+        table.force_no_tty();
+    }
+    table.set_header(headings.iter().map(|heading| Cell::new(*heading)));
+    for row in rows {
+        table.add_row(row);
+    }
+    for (index, column) in table.column_iter_mut().enumerate() {
+        column.set_padding((0, 2));
+        column.set_constraint(if wide.contains(&index) {
+            ColumnConstraint::LowerBoundary(Width::Fixed(14))
+        } else {
+            ColumnConstraint::ContentWidth
+        });
+    }
+    // Blanks at the end of a line help nobody.
+    table.to_string().lines().map(|line| format!("{}\n", line.trim_end())).collect()
+}
+
+/// A cell for a verdict: a word, and a colour where there are colours.
+#[must_use]
+pub fn verdict(style: &Style, verdict: Verdict) -> Cell {
+    let cell = Cell::new(verdict.words());
+    if !style.colour {
+        return cell;
+    }
+    cell.fg(match verdict {
+        Verdict::Ready => Color::Green,
+        Verdict::TestFirst => Color::Yellow,
+        Verdict::Short | Verdict::TooWeak => Color::Red,
+        Verdict::Held => Color::Magenta,
+    })
+}
+
+/// A sentence wrapped to the page, its later lines indented under its beginning.
+#[must_use]
+pub fn sentence(style: &Style, beginning: &str, text: &str) -> String {
+    let indent = " ".repeat(beginning.chars().count());
+    let width = style.width.unwrap_or(PARAGRAPH).clamp(40, 100);
+    let options = textwrap::Options::new(width).initial_indent(beginning).subsequent_indent(&indent).break_words(false);
+    let mut wrapped = textwrap::fill(text, options);
+    wrapped.push('\n');
+    wrapped
+}
