@@ -213,16 +213,15 @@ fn lookalikes(
     let mut told = Vec::new();
     let others: Vec<&str> = reagent.taken_for.iter().filter_map(|taken| taken.reagent.as_deref()).collect();
     each_on_shelf(session, reading, places, |stock| others.contains(&stock.reagent.as_str()), |sight| {
-        let share = match (&reagent.contains, equivalent(grams, reagent, sight.reagent)?) {
-            (Some(part), Some(grams)) => {
-                format!("; {} of the pure salt would hold as much {}", show::grams(libm::round(grams * 10.0) / 10.0), part.what)
-            }
-            _ => String::new(),
-        };
-        told.push(format!(
-            "{} is {}, another reagent{share}; no evidence for it here, and it was not used",
-            sight.stock.code, sight.reagent.name
-        ));
+        if let (Some(part), Some(grams)) = (&reagent.contains, equivalent(grams, reagent, sight.reagent)?) {
+            told.push(format!(
+                "{} is {}, another reagent; {} of it, pure, would hold as much {}, but no evidence here speaks for it",
+                sight.stock.code,
+                sight.reagent.name,
+                show::grams(libm::round(grams * 10.0) / 10.0),
+                part.what
+            ));
+        }
         Ok(())
     })?;
     Ok(told)

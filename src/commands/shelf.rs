@@ -131,6 +131,9 @@ fn line(sight: &Sight<'_>) -> Result<ShelfLine, Problem> {
     if state.left == 0.0 {
         notes.push("empty".to_owned());
     }
+    if let Some(crystals) = &sight.crystals {
+        notes.push(crystals.clone());
+    }
     if strength.is_none() {
         notes.push("test first".to_owned());
     }

@@ -5,17 +5,20 @@ use chrono::NaiveDate;
 use super::{Problem, Session};
 use crate::catalogue::{Form, Law, Reagent};
 use crate::chem::Substance;
-use crate::chem::reading::usual_unit;
+use crate::chem::solubility::{saturated, saturated_concentration};
 use crate::chem::solution;
+use crate::decay::History;
+use crate::decay::climate::Climate;
 use crate::decay::posterior::{Standing, standing};
 use crate::dip::Offer;
 use crate::register::Writing;
 use crate::register::history::{self, brightest};
-use crate::register::journal::{Entry, Labelled};
+use crate::register::journal::Entry;
 use crate::register::ledger::{self, State};
 use crate::register::place::{Light, Place};
 use crate::register::stock::Stock;
 use crate::units::Temperature;
+use crate::units::show::{plain, significant};
 use crate::units::estimate::Estimate;
 use crate::units::strength::{Basis, Strength, StrengthUnit};
 
@@ -36,9 +39,11 @@ pub struct Sight<'a> {
     pub standing: Standing,
     /// The lightest class it has stood in since its last test, and where.
     pub light: Option<(Light, String)>,
+    /// That it was made stronger than the water of its coldest place can hold, if it was.
+    pub crystals: Option<String>,
 }
 
-/// A strength in the unit in which its reagent is usually spoken of.
+/// A strength in the unit in which the keeper speaks of it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Usual {
     /// The unit's name.
@@ -69,7 +74,8 @@ impl<'a> Sight<'a> {
         let history = history::history(&stock, &state, reagent, places, day)?;
         let standing = standing(reagent, &history, day)?;
         let light = brightest(&state, places, day);
-        Ok(Some(Sight { stock, reagent, entries, state, label: history.label.0, standing, light }))
+        let crystals = crystals(&stock, reagent, &history);
+        Ok(Some(Sight { stock, reagent, entries, state, label: history.label.0, standing, light, crystals }))
     }
 
     /// Looks at the stock with a code, which must be on the shelf on that day.
@@ -103,7 +109,7 @@ impl<'a> Sight<'a> {
             hold: self.state.hold.clone(),
             label: self.label,
             standing: self.standing.clone(),
-            doubt: self.sunlight(),
+            doubt: self.sunlight().or_else(|| self.crystals.clone()),
         }
     }
 
@@ -127,20 +133,18 @@ impl<'a> Sight<'a> {
         })
     }
 
-    /// A content in the reagent's usual unit, chosen by the size of the label.
+    /// A content in the unit of the label, so that the keeper can compare the two; a solid never holds more than all.
     ///
     /// # Errors
     /// If it cannot be converted.
     pub fn usual(&self, content: Estimate) -> Result<Usual, Problem> {
         if self.stock.form == Form::Solid {
-            return Ok(Usual { unit: "% w/w".to_owned(), estimate: content.scaled(100.0) });
+            let Estimate { low, mid, high } = content.scaled(100.0);
+            let estimate = Estimate { low: low.min(100.0), mid: mid.min(100.0), high: high.min(100.0) };
+            return Ok(Usual { unit: "% w/w".to_owned(), estimate });
         }
         let substance = Substance::of(self.reagent);
-        let (unit, _) = usual_unit(substance, size_of(&self.state.label))?;
-        let unit = match unit.basis {
-            Basis::InWeight if in_unit(substance, content.mid, &unit).is_err() => StrengthUnit::named("% w/v"),
-            _ => unit,
-        };
+        let unit = StrengthUnit::named(&self.state.label.unit);
         let convert = |value: f64| in_unit(substance, value, &unit);
         let estimate = Estimate { low: convert(content.low)?, mid: convert(content.mid)?, high: convert(content.high)? };
         Ok(Usual { unit: unit.name, estimate })
@@ -153,15 +157,39 @@ fn in_unit(substance: Substance<'_>, g_per_l: f64, unit: &StrengthUnit) -> Resul
     Ok(converted.strength.base() / unit.factor)
 }
 
-/// The size of a label as a percentage in its own basis, or near it: it chooses the unit to show strengths in.
-fn size_of(label: &Labelled) -> f64 {
-    let strength = StrengthUnit::named(&label.unit).of(label.value);
-    match strength.basis() {
-        Basis::InWeight | Basis::ChlorineInWeight | Basis::VolumeInVolume => 100.0 * strength.base(),
-        Basis::InVolume | Basis::ChlorineInVolume => strength.base() / 10.0,
-        Basis::Molar => strength.base(),
-        Basis::OxygenVolumes => 0.3 * strength.base(),
+/// What a made-up solution cannot hold in the coldest place it has stood since its last test.
+///
+/// The clear liquid over crystals is weaker than the label, and how much of them a warm day brings back nobody knows.
+fn crystals(stock: &Stock, reagent: &Reagent, history: &History) -> Option<String> {
+    if stock.form != Form::Solution {
+        return None;
     }
+    let tested = history.assays.iter().map(|assay| assay.day).max();
+    let coldest = history
+        .stretches
+        .iter()
+        .filter(|stretch| tested.is_none_or(|day| stretch.to > day))
+        .map(|stretch| match stretch.climate {
+            Climate::Constant(temperature) => temperature,
+            Climate::Seasonal { winter, .. } => winter,
+        })
+        .min_by(|a, b| a.to_celsius().total_cmp(&b.to_celsius()))?;
+    let substance = Substance::of(reagent);
+    // Compared in grams a litre where the density is on file, else in weight per cent; where neither is, nothing is known.
+    let (made, most, unit) = match (saturated_concentration(substance, coldest), saturated(substance, coldest)) {
+        (Ok(concentration), _) => (history.label.0, concentration.to_g_per_l(), "g/L"),
+        (Err(_), Ok(saturated)) => (history.label_percent_w_w?, saturated.fraction.to_percent(), "% w/w"),
+        (Err(_), Err(_)) => return None,
+    };
+    (made > most).then(|| {
+        let clear = format!("{} {unit}", significant(most, 2));
+        format!(
+            "{} was made as {} g/L, but at {} °C water holds only about {clear} of it: crystals, and a weaker clear liquid",
+            stock.code,
+            plain(history.label.0),
+            plain(coldest.to_celsius()),
+        )
+    })
 }
 
 /// Calls back with every stock that stands on the shelf on the session's day and is wanted, one after the other.

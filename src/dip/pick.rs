@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 
-use super::plan::{Source, plan};
+use super::plan::{Source, is_ready, plan};
 use super::{Bath, Offer, Plan, Until, Verdict};
 use crate::catalogue::Measuring;
 use crate::decay::belief::Mixture;
@@ -113,7 +113,7 @@ fn until(
     let ready_on = |on: NaiveDate, _: &Mixture| {
         let sources: Vec<Source<'_>> =
             stocks.iter().map(|(offer, known)| Source { offer, content: Some(known.later(on)) }).collect();
-        plan(bath, &sources, measuring).verdict == Verdict::Ready
+        is_ready(bath, &sources, measuring)
     };
     let last = clock.last_day(HORIZON_DAYS, ready_on)?;
     let beyond = (last - day).num_days() >= i64::try_from(HORIZON_DAYS).unwrap_or(i64::MAX);

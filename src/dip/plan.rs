@@ -43,7 +43,7 @@ pub fn plan(bath: &Bath<'_>, sources: &[Source<'_>], measuring: &Measuring) -> P
     let sure = 1.0 - bath.threshold;
 
     let most = pool.all();
-    let outcome = pool.choose();
+    let portion = pool.portion(pool.strength());
     let largest = pool.median_grams(&most) / aim;
     let mut reasons = Vec::new();
     let undiluted = pool.undiluted();
@@ -56,31 +56,44 @@ pub fn plan(bath: &Bath<'_>, sources: &[Source<'_>], measuring: &Measuring) -> P
         Verdict::TooWeak
     } else if pool.grams(&most).at_least(low * litres) < sure {
         reasons.push(format!(
-            "{} hold {} of reagent, the bath takes {}",
+            "in {} there are {} of reagent, the bath takes {}",
             pool.names(),
             show::grams(libm::round(pool.median_grams(&most) * 10.0) / 10.0),
             show::grams(aim * litres)
         ));
         Verdict::Short
-    } else if outcome.chance >= bath.threshold {
+    } else if portion.chance >= bath.threshold {
         let doubts = pool.stocks.iter().filter_map(|stock| stock.offer.doubt.clone());
         reasons.extend(doubts);
         if reasons.is_empty() { Verdict::Ready } else { Verdict::TestFirst }
     } else {
-        reasons.push(pool.doubt(&outcome));
+        reasons.push(pool.doubt(&portion));
         Verdict::TestFirst
     };
     let largest = if undiluted.quantile(0.5) < aim { 0.0 } else { largest };
     Plan {
         verdict,
-        chance: Some(outcome.chance),
-        water: Volume::l((litres - pool.litres(&outcome.amounts)).max(0.0)),
-        bath: Some(outcome.strength),
-        doses: outcome.doses,
+        chance: Some(portion.chance),
+        water: Volume::l((litres - pool.litres(&portion.amounts)).max(0.0)),
+        bath: Some(band(&portion.bath).spread(portion.measuring_sd)),
+        doses: pool.doses(&portion),
         largest: Volume::l(largest),
         reasons,
         until: None,
     }
+}
+
+/// True if [`plan`] would say `ready`: the same rules, without amounts, words and bands.
+#[must_use]
+pub fn is_ready(bath: &Bath<'_>, sources: &[Source<'_>], measuring: &Measuring) -> bool {
+    let Some(stocks) = sources.iter().map(Stock::of).collect::<Option<Vec<_>>>() else { return false };
+    if stocks.iter().any(|stock| stock.offer.doubt.is_some()) {
+        return false;
+    }
+    let pool = Pool { bath, stocks, measuring };
+    let aim = bath.goal.aim.to_g_per_l();
+    // A chance above the threshold already says that there is enough of it and that it is strong enough.
+    pool.portion(aim).chance >= bath.threshold || pool.portion(pool.strength()).chance >= bath.threshold
 }
 
 fn without_estimate(bath: &Bath<'_>, sources: &[Source<'_>]) -> Plan {
@@ -141,13 +154,16 @@ struct Pool<'a> {
     measuring: &'a Measuring,
 }
 
-struct Outcome {
+/// Amounts measured out for a bath.
+struct Portion {
+    measures: Vec<Measured>,
     amounts: Vec<f64>,
-    doses: Vec<Dose>,
+    /// Relative standard deviation of measures and vessel together.
+    measuring_sd: f64,
+    /// The bath's strength without that error.
+    bath: Mixture,
+    /// The chance of the band, with it.
     chance: f64,
-    strength: Estimate,
-    /// The chance if the contents were known exactly.
-    chance_if_known: f64,
 }
 
 impl Pool<'_> {
@@ -211,20 +227,21 @@ impl Pool<'_> {
             .collect()
     }
 
-    fn choose(&self) -> Outcome {
+    /// The median strength to measure out, grams in a litre: the aim, or what is likelier to land in the band.
+    fn strength(&self) -> f64 {
         let aim = self.bath.goal.aim.to_g_per_l();
-        let on_aim = self.outcome(aim);
-        if on_aim.chance >= 1.0 - WORTH_MOVING {
-            return on_aim;
+        let on_aim = self.portion(aim).chance;
+        if on_aim >= 1.0 - WORTH_MOVING {
+            return aim;
         }
         // Golden section over the logarithm of the bath's median.
         let ratio = 0.618_033_988_749_894_9;
         let (mut a, mut b) = (libm::log(0.5 * self.bath.goal.low.to_g_per_l()), libm::log(2.0 * self.bath.goal.high.to_g_per_l()));
-        let at = |x: f64| self.outcome(libm::exp(x));
+        let at = |x: f64| self.portion(libm::exp(x)).chance;
         let (mut c, mut d) = (b - ratio * (b - a), a + ratio * (b - a));
         let (mut at_c, mut at_d) = (at(c), at(d));
         for _ in 0..24 {
-            if at_c.chance >= at_d.chance {
+            if at_c >= at_d {
                 (b, d, at_d) = (d, c, at_c);
                 c = b - ratio * (b - a);
                 at_c = at(c);
@@ -234,44 +251,49 @@ impl Pool<'_> {
                 at_d = at(d);
             }
         }
-        let best = if at_c.chance >= at_d.chance { at_c } else { at_d };
-        if best.chance > on_aim.chance + WORTH_MOVING { best } else { on_aim }
+        let (best, chance) = if at_c >= at_d { (c, at_c) } else { (d, at_d) };
+        if chance > on_aim + WORTH_MOVING { libm::exp(best) } else { aim }
     }
 
     /// What comes of measuring out this median strength, grams in a litre.
-    fn outcome(&self, strength: f64) -> Outcome {
+    fn portion(&self, strength: f64) -> Portion {
         let litres = self.bath.volume.to_l();
-        let goal = &self.bath.goal;
-        let mut doses = Vec::new();
-        let mut amounts = Vec::new();
-        let mut error: f64 = 0.0;
-        for (stock, wanted) in self.stocks.iter().zip(self.amounts(strength * litres)) {
-            let offer = stock.offer;
-            let Measured { amount, relative_sd, words } = measured(wanted, offer.left, offer.form, self.measuring);
-            amounts.push(amount);
-            if amount > 0.0 {
-                error = error.max(relative_sd);
-                doses.push(Dose { code: offer.code.clone(), amount, unit: offer.unit.clone(), measure: words });
-            }
-        }
+        let measures: Vec<Measured> = self
+            .stocks
+            .iter()
+            .zip(self.amounts(strength * litres))
+            .map(|(stock, wanted)| measured(wanted, stock.offer.left, stock.offer.form, self.measuring))
+            .collect();
+        let amounts: Vec<f64> = measures.iter().map(|measure| measure.amount).collect();
+        let used = measures.iter().filter(|measure| measure.amount > 0.0);
+        let error = used.map(|measure| measure.relative_sd).fold(0.0, f64::max);
         let measuring_sd = libm::hypot(error, self.measuring.vessel.value);
         let bath = self.grams(&amounts).times(1.0 / litres);
-        let (low, high) = (goal.low.to_g_per_l(), goal.high.to_g_per_l());
-        let median = bath.quantile(0.5);
-        Outcome {
-            chance: bath.between(low, high, measuring_sd),
-            chance_if_known: Mixture::log_normal(libm::log(median), 0.0).between(low, high, measuring_sd),
-            strength: band(&bath).spread(measuring_sd),
-            amounts,
-            doses,
-        }
+        let goal = &self.bath.goal;
+        let chance = bath.between(goal.low.to_g_per_l(), goal.high.to_g_per_l(), measuring_sd);
+        Portion { measures, amounts, measuring_sd, bath, chance }
+    }
+
+    fn doses(&self, portion: &Portion) -> Vec<Dose> {
+        let pairs = self.stocks.iter().zip(&portion.measures).filter(|(_, measure)| measure.amount > 0.0);
+        pairs
+            .map(|(stock, measure)| Dose {
+                code: stock.offer.code.clone(),
+                amount: measure.amount,
+                unit: stock.offer.unit.clone(),
+                measure: measure.words.clone(),
+            })
+            .collect()
     }
 
     /// Why the chance is not what the keeper wants.
-    fn doubt(&self, outcome: &Outcome) -> String {
+    fn doubt(&self, portion: &Portion) -> String {
         let wanted = show::chance(self.bath.threshold);
-        let chance = show::chance(outcome.chance);
-        if outcome.chance_if_known < self.bath.threshold && self.median_grams(&self.all()) >= self.bath.goal.aim.to_g_per_l() * self.bath.volume.to_l() {
+        let chance = show::chance(portion.chance);
+        let goal = &self.bath.goal;
+        let exactly = Mixture::log_normal(libm::log(portion.bath.quantile(0.5)), 0.0);
+        let if_known = exactly.between(goal.low.to_g_per_l(), goal.high.to_g_per_l(), portion.measuring_sd);
+        if if_known < self.bath.threshold && self.median_grams(&self.all()) >= self.bath.goal.aim.to_g_per_l() * self.bath.volume.to_l() {
             return format!("chance of landing in the band {chance}, {wanted} wanted: the measures are too coarse for it");
         }
         format!("chance of landing in the band {chance}, {wanted} wanted: the strength is not known well enough")

@@ -77,7 +77,7 @@ pub fn limit(plan: &mut Plan, bath: &Bath<'_>, stopping: &Stopping) {
         show::grams(libm::round(stopping.planned.to_g())),
         stopping.neutraliser,
         show::grams(libm::round(stopping.held.to_g())),
-        show::millilitres(stoppable * 1000.0),
+        format_args!("{} L", show::plain(libm::floor(stoppable * 10.0 + 1e-6) / 10.0)),
     ));
     if matches!(plan.verdict, Verdict::Ready | Verdict::TestFirst) {
         plan.verdict = Verdict::Short;

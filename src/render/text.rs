@@ -369,17 +369,17 @@ fn dosed(style: &Style, dosed: &Dosed) -> String {
     for line in &dosed.lookalikes {
         text.push_str(&sentence(style, "not used: ", line));
     }
-    for line in &dosed.dip.cautions {
-        text.push_str(&sentence(style, "mind: ", line));
+    text.push_str("mind:\n");
+    for line in dosed.dip.cautions.iter().chain(dosed.dip.not_shown.first()) {
+        text.push_str(&sentence(style, "  - ", line));
     }
-    text.push_str(&sentence(style, "not shown: ", &dosed.dip.not_shown[0]));
     text.push_str(&sentence(style, "next: ", &dosed.next_step));
     text.push_str(&why(style, &dosed.steps));
     text
 }
 
 fn round_grams(grams: f64) -> f64 {
-    if grams >= 10.0 { libm::round(grams) } else { libm::round(grams * 100.0) / 100.0 }
+    if grams >= 10.0 { libm::round(grams) } else { show::significant(grams, 2).parse().unwrap_or(grams) }
 }
 
 fn converted(style: &Style, converted: &Converted) -> String {

@@ -28,13 +28,13 @@ pub fn plain(value: f64) -> String {
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
-/// A value with its band, with the fewest figures (two to four) at which the band shows: `2.6 (2.4–2.8)`.
+/// A value with its band, with the fewest figures (two to four) at which both ends of the band show: `2.6 (2.4–2.8)`.
 #[must_use]
 pub fn with_band(estimate: Estimate) -> String {
     for figures in 2..=4 {
         let decimals = figures - 1 - magnitude(estimate.mid, figures);
         let [low, mid, high] = [estimate.low, estimate.mid, estimate.high].map(|value| rounded(value, decimals));
-        if low != high {
+        if low != mid && mid != high {
             return format!("{mid} ({low}–{high})");
         }
     }
