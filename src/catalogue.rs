@@ -44,14 +44,9 @@ impl Catalogue {
     /// The first [`CatalogueError`] found; a released program never has one, because a test reads every file.
     pub fn shipped() -> Result<&'static Catalogue, CatalogueError> {
         static SHIPPED: OnceLock<Result<Catalogue, CatalogueError>> = OnceLock::new();
-        SHIPPED
-            .get_or_init(|| Catalogue::read(SOURCES_FILE, REAGENT_FILES, DIPS_FILE))
-            .as_ref()
-            .map_err(|error| CatalogueError {
-                file: error.file.clone(),
-                key: error.key.clone(),
-                what: error.what.clone(),
-            })
+        SHIPPED.get_or_init(|| Catalogue::read(SOURCES_FILE, REAGENT_FILES, DIPS_FILE)).as_ref().map_err(|error| {
+            CatalogueError { file: error.file.clone(), key: error.key.clone(), what: error.what.clone() }
+        })
     }
 
     /// Reads a catalogue from texts, each given with the file name that errors should show.

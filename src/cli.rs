@@ -9,7 +9,7 @@ use clap::{Parser, Subcommand};
 
 use crate::commands::convert::{Convert, Converted};
 use crate::commands::correct::Correct;
-use crate::commands::dip::{Book, DoseArguments, Dosed, Dips};
+use crate::commands::dip::{Book, Dips, DoseArguments, Dosed};
 use crate::commands::event::{Count, Move, Open, Retire, Take};
 use crate::commands::place::{Place, Places};
 use crate::commands::reagents::{Known, Reagents};
@@ -77,7 +77,9 @@ pub enum Verb {
     Reagents(Reagents),
     Demo(Demo),
     /// Print a completion script for a shell
-    #[command(after_help = "Example: brimstock completions bash > ~/.local/share/bash-completion/completions/brimstock")]
+    #[command(
+        after_help = "Example: brimstock completions bash > ~/.local/share/bash-completion/completions/brimstock"
+    )]
     Completions {
         /// The shell
         shell: clap_complete::Shell,

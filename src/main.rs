@@ -42,7 +42,8 @@ fn answer(cli: Cli) -> Result<(String, u8), Problem> {
     let session = Session { catalogue, path, day, entered_at: Utc::now().format("%Y-%m-%dT%H:%M:%SZ").to_string() };
     let answer = cli::run(&session, cli.verb)?;
     if let (cli::Answer::Entered(entered), true) = (&answer, day > today) {
-        let note = format!("note: entered for {}, which is after today by this computer's clock ({today})\n", entered.day);
+        let note =
+            format!("note: entered for {}, which is after today by this computer's clock ({today})\n", entered.day);
         let _ = io::stderr().write_all(note.as_bytes());
     }
     let text = if style.json {
@@ -63,7 +64,8 @@ fn usual_register(make_folder: bool) -> Result<PathBuf, Problem> {
     let base = etcetera::choose_base_strategy().map_err(|error| cannot(format!("no home folder: {error}")))?;
     let folder = base.data_dir().join("brimstock");
     if make_folder {
-        std::fs::create_dir_all(&folder).map_err(|error| cannot(format!("{} cannot be made: {error}", folder.display())))?;
+        std::fs::create_dir_all(&folder)
+            .map_err(|error| cannot(format!("{} cannot be made: {error}", folder.display())))?;
     }
     Ok(folder.join("register.brimstock"))
 }
@@ -84,7 +86,8 @@ fn usage(error: &clap::Error) -> ExitCode {
     if std::env::args().any(|word| word == "--json") {
         let message = error.render().to_string();
         let what = message.lines().next().unwrap_or_default().trim_start_matches("error: ").to_owned();
-        let problem = Problem::question(what).hint("`brimstock help` lists the verbs, `brimstock help VERB` their arguments");
+        let problem =
+            Problem::question(what).hint("`brimstock help` lists the verbs, `brimstock help VERB` their arguments");
         let _ = io::stderr().write_all(render::problem::json(&problem).as_bytes());
     } else {
         let _ = error.print();

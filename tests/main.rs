@@ -1,0 +1,18 @@
+//! The one test binary. A file under `tests/` that is not listed here makes `every_file_is_listed` fail.
+
+mod bad_input;
+mod commands;
+mod crash;
+mod demo;
+mod harness;
+mod manual;
+
+#[test]
+fn every_file_is_listed() {
+    let list = include_str!("main.rs");
+    for entry in std::fs::read_dir("tests").expect("tests can be listed") {
+        let name = entry.expect("tests can be listed").file_name().to_string_lossy().into_owned();
+        let Some(module) = name.strip_suffix(".rs").filter(|module| *module != "main") else { continue };
+        assert!(list.contains(&format!("mod {module};")), "tests/{name} is not listed in tests/main.rs");
+    }
+}

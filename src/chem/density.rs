@@ -1,7 +1,7 @@
 //! Density of water and of solutions over composition and temperature.
 
-use super::{ChemError, Substance};
 use super::formula::molar_mass;
+use super::{ChemError, Substance};
 use crate::catalogue::{Density as Model, Solute};
 use crate::units::step::Step;
 use crate::units::{Density, MassFraction, Temperature};
@@ -18,10 +18,9 @@ use crate::units::{Density, MassFraction, Temperature};
 pub fn water(temperature: Temperature) -> Result<Density, ChemError> {
     let t = temperature.to_celsius();
     within("a temperature", t, "°C", [0.0, 100.0])?;
-    let polynomial = ((((-2.805_425_3e-10 * t + 1.055_630_2e-7) * t - 4.617_046_1e-5) * t - 0.007_987_040_1) * t
-        + 16.945_176)
-        * t
-        + 999.839_52;
+    let polynomial =
+        ((((-2.805_425_3e-10 * t + 1.055_630_2e-7) * t - 4.617_046_1e-5) * t - 0.007_987_040_1) * t + 16.945_176) * t
+            + 999.839_52;
     Ok(Density::kg_per_m3(polynomial / (1.0 + 0.016_879_85 * t)))
 }
 
@@ -65,10 +64,12 @@ pub fn of_solution(
             let mut parts = Vec::new();
             for solute in solutes {
                 let share = solute.per_formula * molar_mass(&solute.formula)?.to_g_per_mol() / whole;
-                within(&format!("a content of {}", solute.formula), 100.0 * w * share, "% w/w", [
-                    0.0,
-                    100.0 * solute.w_max,
-                ])?;
+                within(
+                    &format!("a content of {}", solute.formula),
+                    100.0 * w * share,
+                    "% w/w",
+                    [0.0, 100.0 * solute.w_max],
+                )?;
                 within("a temperature", t, "°C", solute.range_c)?;
                 parts.push((solute, w * share));
                 solute_fraction += w * share;
@@ -147,10 +148,5 @@ pub(super) fn within(what: &str, value: f64, unit: &str, range: [f64; 2]) -> Res
         return Ok(());
     }
     let show = |value: f64| format!("{} {unit}", crate::units::show::plain(value));
-    Err(ChemError::OutsideData {
-        what: what.to_owned(),
-        value: show(value),
-        low: show(range[0]),
-        high: show(range[1]),
-    })
+    Err(ChemError::OutsideData { what: what.to_owned(), value: show(value), low: show(range[0]), high: show(range[1]) })
 }

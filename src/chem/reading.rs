@@ -176,10 +176,9 @@ impl ShareReader<'_> {
         reading.add(converted);
         let strong = reading.strength.base();
         let (part, what) = match share {
-            Share::Parts { product, water } => (
-                product / (product + water),
-                format!("{} parts to {} parts water", plain(*product), plain(*water)),
-            ),
+            Share::Parts { product, water } => {
+                (product / (product + water), format!("{} parts to {} parts water", plain(*product), plain(*water)))
+            }
             Share::Percent(percent) => (percent / 100.0, format!("{} % of the whole", plain(*percent))),
             Share::PerVolume { amount, volume, made_up } => {
                 let poured = match amount.quantity {
@@ -190,10 +189,7 @@ impl ShareReader<'_> {
                 note_measure(amount, &mut reading.assumed, &mut reading.steps);
                 let whole = if *made_up { volume.to_ml() } else { volume.to_ml() + poured.to_ml() };
                 let joint = if *made_up { "made up to" } else { "added to" };
-                (
-                    poured.to_ml() / whole,
-                    format!("{} mL {joint} {} mL", plain(poured.to_ml()), plain(volume.to_ml())),
-                )
+                (poured.to_ml() / whole, format!("{} mL {joint} {} mL", plain(poured.to_ml()), plain(volume.to_ml())))
             }
         };
         if part > 1.0 {
@@ -261,11 +257,8 @@ fn share_text(share: &Share) -> String {
     match share {
         Share::Parts { product, water } => format!("{}:{}", plain(*product), plain(*water)),
         Share::Percent(percent) => format!("{} %", plain(*percent)),
-        Share::PerVolume { amount, volume, .. } => format!(
-            "{} {} in {} mL",
-            plain(amount.quantity.base()),
-            amount.quantity.base_unit(),
-            plain(volume.to_ml())
-        ),
+        Share::PerVolume { amount, volume, .. } => {
+            format!("{} {} in {} mL", plain(amount.quantity.base()), amount.quantity.base_unit(), plain(volume.to_ml()))
+        }
     }
 }

@@ -65,10 +65,7 @@ pub fn saturated(substance: Substance<'_>, temperature: Temperature) -> Result<S
 /// As [`saturated`], and where the density of so strong a solution is not on file.
 ///
 /// Source: the sources of the reagent's solubility and density.
-pub fn saturated_concentration(
-    substance: Substance<'_>,
-    temperature: Temperature,
-) -> Result<Concentration, ChemError> {
+pub fn saturated_concentration(substance: Substance<'_>, temperature: Temperature) -> Result<Concentration, ChemError> {
     let saturated = saturated(substance, temperature)?;
     let found = density::of_solution(substance, saturated.fraction, temperature)?;
     Ok(saturated.fraction.in_volume(found.density))

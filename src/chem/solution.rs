@@ -6,7 +6,7 @@ use super::{ChemError, Substance};
 use crate::units::show::plain;
 use crate::units::step::Step;
 use crate::units::strength::{Basis, Strength};
-use crate::units::{Concentration, MassFraction, Molarity, MolarMass, Temperature};
+use crate::units::{Concentration, MassFraction, MolarMass, Molarity, Temperature};
 
 /// Volume of a mole of ideal gas at 0 °C and 101.325 kPa, litres: the volume that "volumes of oxygen" counts.
 /// Source: `codata-molar-volume`.
@@ -88,7 +88,8 @@ impl Way<'_> {
         if from == to {
             return Ok(strength);
         }
-        if matches!((from, to), (Basis::InWeight, Basis::ChlorineInWeight) | (Basis::ChlorineInWeight, Basis::InWeight)) {
+        if matches!((from, to), (Basis::InWeight, Basis::ChlorineInWeight) | (Basis::ChlorineInWeight, Basis::InWeight))
+        {
             let per_gram = self.chlorine()?;
             let factor = if to == Basis::ChlorineInWeight { per_gram } else { 1.0 / per_gram };
             return Ok(Strength::from_base(to, strength.base() * factor));
@@ -194,7 +195,9 @@ impl Way<'_> {
         let wanted = concentration.to_g_per_l();
         let at = |w: f64| -> Result<f64, ChemError> {
             let fraction = MassFraction::fraction(w);
-            Ok(fraction.in_volume(density::of_solution(self.substance, fraction, self.temperature)?.density).to_g_per_l())
+            Ok(fraction
+                .in_volume(density::of_solution(self.substance, fraction, self.temperature)?.density)
+                .to_g_per_l())
         };
         let (mut low, mut high) = (0.0, density::largest_fraction(self.substance)?);
         within("a strength", wanted, "g/L", [at(low)?, at(high)?])?;

@@ -50,8 +50,10 @@ pub struct Scene {
 /// # Errors
 /// If the register cannot be written; never for a line of the scripts, which a test plays.
 pub fn run(session: &Session, arguments: &Demo) -> Result<Played, Problem> {
-    let folder = tempfile::tempdir()
-        .map_err(|error| Problem { kind: crate::commands::Kind::Store, ..Problem::question(format!("no temporary folder: {error}")) })?;
+    let folder = tempfile::tempdir().map_err(|error| Problem {
+        kind: crate::commands::Kind::Store,
+        ..Problem::question(format!("no temporary folder: {error}"))
+    })?;
     let path = arguments.keep.clone().unwrap_or_else(|| folder.path().join("demo.brimstock"));
     for (_, line) in lines(BENCH) {
         play(session, &path, &line)?;
@@ -92,12 +94,8 @@ fn play(session: &Session, path: &std::path::Path, line: &str) -> Result<(NaiveD
     let cli = Cli::try_parse_from(words).map_err(|error| Problem::data(format!("demo line `{line}`: {error}")))?;
     let day = cli.on.unwrap_or(session.day);
     // Entered at noon of its own day, so that two demos are alike.
-    let session = Session {
-        catalogue: session.catalogue,
-        path: path.to_owned(),
-        day,
-        entered_at: format!("{day}T12:00:00Z"),
-    };
+    let session =
+        Session { catalogue: session.catalogue, path: path.to_owned(), day, entered_at: format!("{day}T12:00:00Z") };
     Ok((day, run_verb(&session, cli.verb)?))
 }
 

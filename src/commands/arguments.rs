@@ -17,9 +17,10 @@ use crate::units::show;
 pub fn day(text: &str) -> Result<NaiveDate, String> {
     let parts: Vec<&str> = text.split('-').collect();
     let shape = parts.len() == 3
-        && [4, 2, 2].iter().zip(&parts).all(|(length, part)| {
-            part.len() == *length && part.chars().all(|c| c.is_ascii_digit())
-        });
+        && [4, 2, 2]
+            .iter()
+            .zip(&parts)
+            .all(|(length, part)| part.len() == *length && part.chars().all(|c| c.is_ascii_digit()));
     if !shape {
         return Err(format!("`{text}` is no day; write YYYY-MM-DD, as 2031-03-03"));
     }
@@ -60,7 +61,8 @@ pub fn reagent<'a>(catalogue: &'a Catalogue, word: &str) -> Result<&'a Reagent, 
             let near = nearest(word, &names).map(|name| {
                 catalogue.reagents_called(name).first().map_or(name.to_owned(), |reagent| reagent.key.clone())
             });
-            Err(Problem::question(format!("there is no reagent `{word}`")).hint(did_you_mean(near, "`brimstock reagents` lists them all")))
+            Err(Problem::question(format!("there is no reagent `{word}`"))
+                .hint(did_you_mean(near, "`brimstock reagents` lists them all")))
         }
         several => {
             let keys: Vec<String> = several.iter().map(|reagent| format!("`{}`", reagent.key)).collect();
@@ -79,7 +81,8 @@ pub fn dip<'a>(catalogue: &'a Catalogue, word: &str) -> Result<&'a Dip, Problem>
     catalogue.dip(word).ok_or_else(|| {
         let names: Vec<&str> = catalogue.dips().iter().map(|dip| dip.key.as_str()).collect();
         let near = nearest(word, &names).map(str::to_owned);
-        Problem::question(format!("there is no dip `{word}`")).hint(did_you_mean(near, "`brimstock dips` lists them all"))
+        Problem::question(format!("there is no dip `{word}`"))
+            .hint(did_you_mean(near, "`brimstock dips` lists them all"))
     })
 }
 
@@ -94,7 +97,8 @@ pub fn stock(writing: &Writing<'_>, code: &str) -> Result<Stock, Problem> {
     }
     let codes: Vec<&str> = stocks.iter().map(|stock| stock.code.as_str()).collect();
     let near = nearest(code, &codes).map(str::to_owned);
-    Err(Problem::question(format!("there is no stock `{code}`")).hint(did_you_mean(near, "`brimstock shelf` lists what stands there")))
+    Err(Problem::question(format!("there is no stock `{code}`"))
+        .hint(did_you_mean(near, "`brimstock shelf` lists what stands there")))
 }
 
 /// The place with a name.

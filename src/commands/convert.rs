@@ -85,9 +85,8 @@ pub fn run(session: &Session, arguments: &Convert) -> Result<Converted, Problem>
         Some(VolumeReading::One(unit) | VolumeReading::Guessed(unit)) => {
             conversion.amount(unit.name, |_, millilitres| millilitres.map(|value| value / unit.ml))
         }
-        Some(VolumeReading::Ask(us, imperial)) => {
-            Err(Problem::question(format!("which `{}`?", arguments.to)).hint(format!("accepted: {} or {}", us.name, imperial.name)))
-        }
+        Some(VolumeReading::Ask(us, imperial)) => Err(Problem::question(format!("which `{}`?", arguments.to))
+            .hint(format!("accepted: {} or {}", us.name, imperial.name))),
         None => Err(unknown_unit(&arguments.to)),
     }
 }
@@ -177,10 +176,9 @@ impl Conversion<'_> {
         answer.assumed = read.assumed;
         answer.steps = read.steps;
         answer.steps.extend(converted.steps);
-        answer.steps.push(Step::new(
-            format!("in {}: {}", to.name, plain(converted.strength.base() / to.factor)),
-            "definition",
-        ));
+        answer
+            .steps
+            .push(Step::new(format!("in {}: {}", to.name, plain(converted.strength.base() / to.factor)), "definition"));
         Ok(answer)
     }
 
@@ -226,8 +224,7 @@ impl Conversion<'_> {
             };
             let millilitres = amount.quantity.base() / bulk.density.value;
             let value = choose(None, Some(millilitres)).unwrap_or(f64::NAN);
-            let mut answer =
-                self.answer(Estimate::log_normal(value, bulk.density.relative_sd.unwrap_or(0.0)), unit);
+            let mut answer = self.answer(Estimate::log_normal(value, bulk.density.relative_sd.unwrap_or(0.0)), unit);
             let said = format!("{} {} taken as {} g/mL, levelled", bulk.kind, reagent.name, plain(bulk.density.value));
             answer.steps.push(Step::new(said.clone(), bulk.density.source.clone()));
             answer.assumed.push(said);

@@ -21,7 +21,9 @@ use crate::units::{Temperature, parse};
 ///
 /// The line stays as it was entered; a new line says what is right instead. `show` numbers the lines.
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  brimstock correct HP-1 1 --strength \"3 % w/v\" --because \"typed 35 for 3\"\n  brimstock correct HP-1 4 --never --because \"that was the other bottle\"")]
+#[command(
+    after_help = "Examples:\n  brimstock correct HP-1 1 --strength \"3 % w/v\" --because \"typed 35 for 3\"\n  brimstock correct HP-1 4 --never --because \"that was the other bottle\""
+)]
 pub struct Correct {
     /// The stock's code
     pub stock: String,
@@ -71,8 +73,11 @@ pub fn run(session: &Session, arguments: &Correct) -> Result<Entered, Problem> {
         let stock = arguments::stock(writing, &arguments.stock)?;
         let entries = writing.entries(&stock, &places)?;
         let target = entries.iter().find(|entry| entry.number == arguments.line).ok_or_else(|| {
-            Problem::question(format!("`{}` has no line {}", stock.code, arguments.line))
-                .hint(format!("`brimstock show {}` numbers its {} lines", stock.code, entries.len()))
+            Problem::question(format!("`{}` has no line {}", stock.code, arguments.line)).hint(format!(
+                "`brimstock show {}` numbers its {} lines",
+                stock.code,
+                entries.len()
+            ))
         })?;
         let What::Event(_) = &target.what else {
             return Err(Problem::question(format!("line {} is a correction itself", arguments.line))
@@ -232,8 +237,11 @@ pub(super) fn labelled(
         _ => StrengthUnit::named("g/L"),
     };
     if solid && !matches!(read.strength, Strength::InWeight(_)) {
-        return Err(Problem::question(format!("{} is a solid: its strength is its content by weight", sight.reagent.name))
-            .hint("accepted: `99 %` or `99 % w/w`"));
+        return Err(Problem::question(format!(
+            "{} is a solid: its strength is its content by weight",
+            sight.reagent.name
+        ))
+        .hint("accepted: `99 %` or `99 % w/w`"));
     }
     let value = unit.read(read.strength).unwrap_or_else(|| read.strength.base() / unit.factor);
     let labelled = Labelled { value, unit: unit.name, relative_sd: libm::hypot(relative_sd, read.sd_ln) };

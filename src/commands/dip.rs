@@ -81,10 +81,8 @@ pub fn dips(session: &Session, arguments: &Dips) -> Result<Book, Problem> {
         Some(word) => vec![arguments::dip(session.catalogue, word)?],
         None => session.catalogue.dips().iter().collect(),
     };
-    let dips = chosen
-        .into_iter()
-        .map(|dip| Ok((dip.clone(), goal_of(session, dip)?)))
-        .collect::<Result<Vec<_>, Problem>>()?;
+    let dips =
+        chosen.into_iter().map(|dip| Ok((dip.clone(), goal_of(session, dip)?))).collect::<Result<Vec<_>, Problem>>()?;
     Ok(Book { dips, single: arguments.dip.is_some() })
 }
 
@@ -112,14 +110,21 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
             if let Some(offer) = own.iter().find(|offer| offer.code == dose.code)
                 && let crate::decay::posterior::Standing::Known(known) = &offer.standing
             {
-                steps.extend(known.steps.iter().map(|step| {
-                    Step::new(format!("{}: {}", offer.code, step.what), step.source.clone())
-                }));
+                steps.extend(
+                    known
+                        .steps
+                        .iter()
+                        .map(|step| Step::new(format!("{}: {}", offer.code, step.what), step.source.clone())),
+                );
             }
         }
         if let Some(stopping) = &stopping {
             steps.push(Step::new(
-                format!("stopping: {} by theory, {} planned", show::grams(stopping.theory.to_g()), show::grams(stopping.planned.to_g())),
+                format!(
+                    "stopping: {} by theory, {} planned",
+                    show::grams(stopping.theory.to_g()),
+                    show::grams(stopping.planned.to_g())
+                ),
                 stopping.source.clone(),
             ));
         }
@@ -144,7 +149,12 @@ fn goal_of(session: &Session, dip: &Dip) -> Result<Goal, Problem> {
 }
 
 /// A bath of a dip of the book.
-pub(super) fn bath_for<'a>(session: &Session, dip: &'a Dip, volume: Volume, threshold: f64) -> Result<Bath<'a>, Problem> {
+pub(super) fn bath_for<'a>(
+    session: &Session,
+    dip: &'a Dip,
+    volume: Volume,
+    threshold: f64,
+) -> Result<Bath<'a>, Problem> {
     Ok(Bath { dip, goal: goal_of(session, dip)?, volume, threshold })
 }
 
@@ -156,10 +166,16 @@ pub(super) fn offers(
     reagent: &str,
 ) -> Result<Vec<Offer>, Problem> {
     let mut offers = Vec::new();
-    each_on_shelf(session, reading, places, |stock| stock.reagent == reagent, |sight| {
-        offers.push(sight.offer());
-        Ok(())
-    })?;
+    each_on_shelf(
+        session,
+        reading,
+        places,
+        |stock| stock.reagent == reagent,
+        |sight| {
+            offers.push(sight.offer());
+            Ok(())
+        },
+    )?;
     Ok(offers)
 }
 
@@ -212,24 +228,31 @@ fn lookalikes(
     let grams = bath.goal.aim.to_g_per_l() * bath.volume.to_l();
     let mut told = Vec::new();
     let others: Vec<&str> = reagent.taken_for.iter().filter_map(|taken| taken.reagent.as_deref()).collect();
-    each_on_shelf(session, reading, places, |stock| others.contains(&stock.reagent.as_str()), |sight| {
-        if let (Some(part), Some(grams)) = (&reagent.contains, equivalent(grams, reagent, sight.reagent)?) {
-            told.push(format!(
+    each_on_shelf(
+        session,
+        reading,
+        places,
+        |stock| others.contains(&stock.reagent.as_str()),
+        |sight| {
+            if let (Some(part), Some(grams)) = (&reagent.contains, equivalent(grams, reagent, sight.reagent)?) {
+                told.push(format!(
                 "{} is {}, another reagent; {} of it, pure, would hold as much {}, but no evidence here speaks for it",
                 sight.stock.code,
                 sight.reagent.name,
                 show::grams(libm::round(grams * 10.0) / 10.0),
                 part.what
             ));
-        }
-        Ok(())
-    })?;
+            }
+            Ok(())
+        },
+    )?;
     Ok(told)
 }
 
 fn next_step(bath: &Bath<'_>, plan: &Plan, own: &[Offer]) -> String {
     let dip = &bath.dip.key;
-    let stock = plan.doses.first().map(|dose| dose.code.clone()).or_else(|| own.first().map(|offer| offer.code.clone()));
+    let stock =
+        plan.doses.first().map(|dose| dose.code.clone()).or_else(|| own.first().map(|offer| offer.code.clone()));
     match plan.verdict {
         Verdict::Ready => match plan.doses.first() {
             Some(dose) => format!(
@@ -240,7 +263,9 @@ fn next_step(bath: &Bath<'_>, plan: &Plan, own: &[Offer]) -> String {
             None => "measure it out".to_owned(),
         },
         Verdict::TestFirst => match stock {
-            Some(code) => format!("test {code}, then enter what you find: `brimstock assay {code} figure \"… g/L\" --sd 3%`"),
+            Some(code) => {
+                format!("test {code}, then enter what you find: `brimstock assay {code} figure \"… g/L\" --sd 3%`")
+            }
             None => "test a bottle first".to_owned(),
         },
         Verdict::Short if plan.largest.to_l() >= 0.1 => {
@@ -250,7 +275,9 @@ fn next_step(bath: &Bath<'_>, plan: &Plan, own: &[Offer]) -> String {
         Verdict::Short => format!("get more, or choose another dip: `brimstock dips {dip}` tells what this one is for"),
         Verdict::TooWeak => "use it for a weaker dip, and get a stronger bottle for this one".to_owned(),
         Verdict::Held => match own.first() {
-            Some(offer) => format!("clear what holds it, then `brimstock correct {} 1 --release --because …`", offer.code),
+            Some(offer) => {
+                format!("clear what holds it, then `brimstock correct {} 1 --release --because …`", offer.code)
+            }
             None => "clear what holds it".to_owned(),
         },
     }

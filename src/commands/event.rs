@@ -49,6 +49,7 @@ pub struct Take {
     /// The stock's code
     pub stock: String,
     /// How much was used
+    #[arg(allow_hyphen_values = true)]
     pub amount: String,
     /// The day it happened [default: the day of the question]
     #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
@@ -64,6 +65,7 @@ pub struct Count {
     /// The stock's code
     pub stock: String,
     /// How much there is; `none` for an empty container
+    #[arg(allow_hyphen_values = true)]
     pub amount: String,
     /// The day it happened [default: the day of the question]
     #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
@@ -135,7 +137,11 @@ pub fn count(session: &Session, arguments: &Count) -> Result<Entered, Problem> {
             "as the book says".to_owned()
         } else {
             let word = if difference > 0.0 { "more" } else { "less" };
-            format!("{} {word} than the book's {}", show::amount(difference.abs(), unit), show::amount(seen.state.left, unit))
+            format!(
+                "{} {word} than the book's {}",
+                show::amount(difference.abs(), unit),
+                show::amount(seen.state.left, unit)
+            )
         };
         let said = format!("{} counted: {} there, {compared}", seen.stock.code, show::amount(amount, unit));
         Ok(Entering { event: Event::Counted { amount }, said, assumed })

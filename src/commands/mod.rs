@@ -181,7 +181,9 @@ pub fn refused(code: &str, contradiction: &Contradiction) -> Problem {
         }
         Contradiction::OpenedTwice { .. } => "if the first day was wrong, correct that line: `brimstock correct`",
         Contradiction::HadNoSeal { .. } => "if it did come sealed, correct its receipt: `brimstock correct`",
-        Contradiction::MoreThanLeft { .. } => "if more is there than the book says, enter what you find: `brimstock count`",
+        Contradiction::MoreThanLeft { .. } => {
+            "if more is there than the book says, enter what you find: `brimstock count`"
+        }
         Contradiction::AfterRetirement { .. } => "if it did not leave, correct that line: `brimstock correct`",
     };
     Problem::question(format!("`{code}`: {contradiction}")).because("nothing was written").hint(hint)

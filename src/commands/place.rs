@@ -21,7 +21,9 @@ pub struct Place {
 #[derive(Debug, Subcommand)]
 enum Verb {
     /// Enter a new place
-    #[command(after_help = "Examples:\n  brimstock place add cupboard --temp 19 --light dark\n  brimstock place add porch --summer 18 --winter 4 --light dim")]
+    #[command(
+        after_help = "Examples:\n  brimstock place add cupboard --temp 19 --light dark\n  brimstock place add porch --summer 18 --winter 4 --light dim"
+    )]
     Add(Climates),
     /// Enter that a place is warmer, colder, lighter or darker from a day on
     #[command(after_help = "Example: brimstock place set porch --temp 8 --date 2031-03-01")]
@@ -103,7 +105,9 @@ pub fn run(session: &Session, arguments: Place) -> Result<Places, Problem> {
             let name = new_name(&places, &given.name)?;
             let mut assumed = Vec::new();
             let climate = given.climate().unwrap_or_else(|| {
-                assumed.push(format!("{USUAL_CELSIUS} °C all year, an indoor cupboard; a min/max thermometer knows better"));
+                assumed.push(format!(
+                    "{USUAL_CELSIUS} °C all year, an indoor cupboard; a min/max thermometer knows better"
+                ));
                 Climate::Constant(Temperature::celsius(USUAL_CELSIUS))
             });
             let light = given.light.unwrap_or_else(|| {

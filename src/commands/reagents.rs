@@ -112,7 +112,10 @@ fn page(session: &Session, reagent: &Reagent) -> Result<ReagentPage, Problem> {
         }
         for percent in [1.0, 3.0, 10.0, 35.0] {
             if let Some(density) = density_at_20(reagent, percent) {
-                fact(format!("density of {} % w/w at 20 °C: {} g/mL", plain(percent), significant(density, 4)), "definition");
+                fact(
+                    format!("density of {} % w/w at 20 °C: {} g/mL", plain(percent), significant(density, 4)),
+                    "definition",
+                );
             }
         }
         for celsius in [0.0, 10.0, 20.0, 30.0] {
@@ -141,7 +144,11 @@ fn page(session: &Session, reagent: &Reagent) -> Result<ReagentPage, Problem> {
             }),
             _ => None,
         };
-        taken_for.push((taken.name.clone(), format!("{}{}", taken.difference, share.unwrap_or_default()), taken.source.clone()));
+        taken_for.push((
+            taken.name.clone(),
+            format!("{}{}", taken.difference, share.unwrap_or_default()),
+            taken.source.clone(),
+        ));
     }
     Ok(ReagentPage {
         line: line(reagent),

@@ -15,15 +15,18 @@ use crate::register::place::Place;
 use crate::register::stock::Stock;
 use crate::units::measure::{Amount, Kitchen, Quantity};
 use crate::units::parse::{self, Written};
+use crate::units::show;
 use crate::units::strength::{Basis, Strength};
 use crate::units::{MassFraction, Temperature};
-use crate::units::show;
 
 /// Enter a container that came onto the shelf
 ///
 /// `receive hydrogen-peroxide "3 % w/v" 500mL --at cupboard` gives it a code and prints what was assumed.
 #[derive(Debug, Args)]
-#[command(after_help = "Example: brimstock receive hydrogen-peroxide \"3 % w/v\" 500mL --at cupboard")]
+#[command(
+    override_usage = "brimstock receive [OPTIONS] --at <PLACE> <REAGENT> [STRENGTH] <AMOUNT>",
+    after_help = "Example: brimstock receive hydrogen-peroxide \"3 % w/v\" 500mL --at cupboard"
+)]
 pub struct Receive {
     /// The reagent: `brimstock reagents` lists them
     pub reagent: String,
@@ -122,12 +125,8 @@ pub fn run(session: &Session, arguments: Receive) -> Result<Entered, Problem> {
             hold: arguments.hold.clone(),
         };
         let label = label_text(&received.label);
-        let said = format!(
-            "{code}: {}, {label}, {}, at {}",
-            reagent.name,
-            show::amount(read.amount, read.unit),
-            place.name
-        );
+        let said =
+            format!("{code}: {}, {label}, {}, at {}", reagent.name, show::amount(read.amount, read.unit), place.name);
         let stock = writing.add_stock(&code, &reagent.key, read.form)?;
         let entry = Entry {
             id: 0,
@@ -294,9 +293,12 @@ fn purity(reagent: &Reagent, strength: Option<Written>, assumed: &mut Vec<String
             usual.value
         }
         Some(_) => {
-            return Err(Problem::question(format!("{} is a solid: its strength is its content by weight", reagent.name))
-                .because("grams in a litre say nothing of a dry salt")
-                .hint("accepted: `99 %`, `99 % w/w`, or none; for a solution of it give the amount as a volume"));
+            return Err(Problem::question(format!(
+                "{} is a solid: its strength is its content by weight",
+                reagent.name
+            ))
+            .because("grams in a litre say nothing of a dry salt")
+            .hint("accepted: `99 %`, `99 % w/w`, or none; for a solution of it give the amount as a volume"));
         }
     };
     let relative_sd = usual.and_then(|figure| figure.relative_sd).unwrap_or(0.0);
@@ -310,7 +312,8 @@ fn dissolved(
     assumed: &mut Vec<String>,
 ) -> Result<Labelled, Problem> {
     let Some(written) = strength else {
-        let example = reagent.solution.as_ref().and_then(|solution| solution.sold.first()).map_or("3 % w/v", String::as_str);
+        let example =
+            reagent.solution.as_ref().and_then(|solution| solution.sold.first()).map_or("3 % w/v", String::as_str);
         return Err(Problem::question(format!("how strong is the {}?", reagent.name))
             .hint(format!("write what the label says before the amount, as \"{example}\"")));
     };

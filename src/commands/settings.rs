@@ -82,10 +82,15 @@ pub fn set(session: &Session, arguments: &Set) -> Result<Done, Problem> {
             ("kitchen", word.to_owned(), format!("a bare spoon, cup or gallon is {word} from now on"))
         }
         What::Threshold { chance } => {
-            let value = parse::relative_sd(chance).ok().filter(|value| (0.5..=0.99).contains(value)).ok_or_else(|| {
-                Problem::question(format!("`{chance}` is no threshold")).hint("accepted: a chance from 50% to 99%")
-            })?;
-            ("threshold", value.to_string(), format!("a dip counts as ready from a chance of {} on", show::chance(value)))
+            let value =
+                parse::relative_sd(chance).ok().filter(|value| (0.5..=0.99).contains(value)).ok_or_else(|| {
+                    Problem::question(format!("`{chance}` is no threshold")).hint("accepted: a chance from 50% to 99%")
+                })?;
+            (
+                "threshold",
+                value.to_string(),
+                format!("a dip counts as ready from a chance of {} on", show::chance(value)),
+            )
         }
     };
     session.register()?.write(|writing| writing.set(name, &value, &session.entered_at))?;

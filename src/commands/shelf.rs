@@ -108,12 +108,18 @@ pub fn shelf(session: &Session, arguments: &Shelf) -> Result<Shelved, Problem> {
             None => None,
         };
         let mut stocks = Vec::new();
-        each_on_shelf(session, reading, &places, |_| true, |sight| {
-            if at.as_ref().is_none_or(|place| *place == sight.state.place) {
-                stocks.push(line(&sight)?);
-            }
-            Ok(())
-        })?;
+        each_on_shelf(
+            session,
+            reading,
+            &places,
+            |_| true,
+            |sight| {
+                if at.as_ref().is_none_or(|place| *place == sight.state.place) {
+                    stocks.push(line(&sight)?);
+                }
+                Ok(())
+            },
+        )?;
         Ok(Shelved { on: session.day, stocks })
     })
 }
@@ -173,7 +179,11 @@ pub fn show(session: &Session, arguments: &Show) -> Result<Shown, Problem> {
                     What::Correction { of, instead, why } => {
                         let says = match instead {
                             Some((day, event)) => {
-                                format!("line {of} is really: {day} {} {} ({why})", event.kind(), event_text(event, &sight.state.unit))
+                                format!(
+                                    "line {of} is really: {day} {} {} ({why})",
+                                    event.kind(),
+                                    event_text(event, &sight.state.unit)
+                                )
                             }
                             None => format!("line {of} never happened ({why})"),
                         };

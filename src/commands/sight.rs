@@ -18,8 +18,8 @@ use crate::register::ledger::{self, State};
 use crate::register::place::{Light, Place};
 use crate::register::stock::Stock;
 use crate::units::Temperature;
-use crate::units::show::{plain, significant};
 use crate::units::estimate::Estimate;
+use crate::units::show::{plain, significant};
 use crate::units::strength::{Basis, Strength, StrengthUnit};
 
 /// A stock on a day.
@@ -65,8 +65,11 @@ impl<'a> Sight<'a> {
         day: NaiveDate,
     ) -> Result<Option<Sight<'a>>, Problem> {
         let reagent = session.catalogue.reagent(&stock.reagent).ok_or_else(|| {
-            Problem::data(format!("`{}` holds `{}`, which this program's catalogue does not know", stock.code, stock.reagent))
-                .hint("use the program that wrote it, or a newer one")
+            Problem::data(format!(
+                "`{}` holds `{}`, which this program's catalogue does not know",
+                stock.code, stock.reagent
+            ))
+            .hint("use the program that wrote it, or a newer one")
         })?;
         let state = ledger::state(&entries, day)
             .map_err(|contradiction| Problem::data(format!("the journal of `{}`: {contradiction}", stock.code)))?;
@@ -146,7 +149,8 @@ impl<'a> Sight<'a> {
         let substance = Substance::of(self.reagent);
         let unit = StrengthUnit::named(&self.state.label.unit);
         let convert = |value: f64| in_unit(substance, value, &unit);
-        let estimate = Estimate { low: convert(content.low)?, mid: convert(content.mid)?, high: convert(content.high)? };
+        let estimate =
+            Estimate { low: convert(content.low)?, mid: convert(content.mid)?, high: convert(content.high)? };
         Ok(Usual { unit: unit.name, estimate })
     }
 }

@@ -100,7 +100,11 @@ impl Checked {
     /// True if the answer is yes.
     #[must_use]
     pub fn is_good(&self) -> bool {
-        if self.dips.is_empty() { self.content.is_some() } else { self.dips.iter().any(|dip| dip.verdict == Verdict::Ready) }
+        if self.dips.is_empty() {
+            self.content.is_some()
+        } else {
+            self.dips.iter().any(|dip| dip.verdict == Verdict::Ready)
+        }
     }
 }
 
@@ -195,7 +199,8 @@ pub(super) fn checked(
     let mut dips = Vec::new();
     let own = [sight.offer()];
     for dip in session.catalogue.dips() {
-        if dip.reagent != sight.stock.reagent || only.is_some_and(|key| key != dip.key) || sight.state.retired.is_some() {
+        if dip.reagent != sight.stock.reagent || only.is_some_and(|key| key != dip.key) || sight.state.retired.is_some()
+        {
             continue;
         }
         let threshold = arguments::threshold(reading)?;
@@ -287,7 +292,11 @@ pub fn assay(session: &Session, arguments: &Assay) -> Result<Assayed, Problem> {
             before = Some(known.estimate());
         }
         let said = format!("{} tested: {}", seen.stock.code, label_text(&labelled));
-        Ok(Entering { event: Event::Assayed { method: "figure".to_owned(), strength: labelled }, said, assumed: Vec::new() })
+        Ok(Entering {
+            event: Event::Assayed { method: "figure".to_owned(), strength: labelled },
+            said,
+            assumed: Vec::new(),
+        })
     })?;
     let (found, content, relative_sd, form) = found.ok_or_else(|| Problem::data("the test was not understood"))?;
     let mut register = session.register()?;

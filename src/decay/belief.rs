@@ -52,9 +52,7 @@ impl Belief {
         };
         match rate {
             None => Belief { kinetics, nodes: vec![Node { rate: 0.0, ..node(0.0, 1.0) }], step: 0.0 },
-            Some(prior) if prior.sd_ln == 0.0 => {
-                Belief { kinetics, nodes: vec![node(prior.mean_ln, 1.0)], step: 0.0 }
-            }
+            Some(prior) if prior.sd_ln == 0.0 => Belief { kinetics, nodes: vec![node(prior.mean_ln, 1.0)], step: 0.0 },
             Some(prior) => {
                 let last = (POINTS - 1) as f64;
                 let step = 2.0 * REACH * prior.sd_ln / last;
@@ -89,8 +87,8 @@ impl Belief {
         for node in &mut self.nodes {
             let surprise = found_ln - node.mean;
             let spread = node.variance + noise;
-            node.weight *= libm::exp(-0.5 * surprise * surprise / spread)
-                / libm::sqrt(2.0 * std::f64::consts::PI * spread);
+            node.weight *=
+                libm::exp(-0.5 * surprise * surprise / spread) / libm::sqrt(2.0 * std::f64::consts::PI * spread);
             let gain = node.variance / spread;
             node.mean += gain * surprise;
             node.variance *= 1.0 - gain;
@@ -251,7 +249,11 @@ impl Mixture {
         let mut x = mean.clamp(low, high);
         for _ in 0..80 {
             let excess = self.below_ln(x, 0.0) - probability;
-            if excess > 0.0 { high = x } else { low = x }
+            if excess > 0.0 {
+                high = x
+            } else {
+                low = x
+            }
             let slope = self.slope_ln(x);
             let next = x - excess / slope;
             let next = if slope > 0.0 && next > low && next < high { next } else { 0.5 * (low + high) };

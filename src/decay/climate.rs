@@ -58,7 +58,14 @@ mod tests {
             warmest_month: 7,
         };
         let middle = NaiveDate::from_ymd_opt(2031, 7, 16).unwrap();
-        let quarter: f64 = (-45..=45).map(|d| climate.on(middle + chrono::Days::new(45) - chrono::Days::new(u64::try_from(d + 45).unwrap())).to_celsius()).sum::<f64>() / 91.0;
+        let quarter: f64 = (-45..=45)
+            .map(|d| {
+                climate
+                    .on(middle + chrono::Days::new(45) - chrono::Days::new(u64::try_from(d + 45).unwrap()))
+                    .to_celsius()
+            })
+            .sum::<f64>()
+            / 91.0;
         assert!((quarter - 24.0).abs() < 0.05, "{quarter}");
     }
 }

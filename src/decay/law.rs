@@ -54,10 +54,7 @@ pub fn speed(activation: MolarEnergy, temperature: Temperature) -> f64 {
 #[must_use]
 pub fn hypochlorite_rate(temperature: Temperature, ionic_strength: f64) -> f64 {
     let kelvin = temperature.to_kelvin();
-    let rate = 2.083e10
-        * kelvin
-        * libm::exp(-1.018e5 / (GAS_CONSTANT * kelvin))
-        * libm::exp(-56.5 / GAS_CONSTANT);
+    let rate = 2.083e10 * kelvin * libm::exp(-1.018e5 / (GAS_CONSTANT * kelvin)) * libm::exp(-56.5 / GAS_CONSTANT);
     libm::pow(10.0, 0.149 * ionic_strength) * rate
 }
 
@@ -69,7 +66,9 @@ pub fn integrate(climate: Climate, from: NaiveDate, to: NaiveDate, speed: impl F
     let days = (to - from).num_days().max(0);
     let total = match climate {
         Climate::Constant(temperature) => f64::from(i32::try_from(days).unwrap_or(i32::MAX)) * speed(temperature),
-        Climate::Seasonal { .. } => from.iter_days().take(usize::try_from(days).unwrap_or(0)).map(|day| speed(climate.on(day))).sum(),
+        Climate::Seasonal { .. } => {
+            from.iter_days().take(usize::try_from(days).unwrap_or(0)).map(|day| speed(climate.on(day))).sum()
+        }
     };
     Span::days(total)
 }
@@ -105,9 +104,10 @@ impl Kinetics {
         match decay.law {
             Law::Keeps => Some(Kinetics::Keeps),
             Law::Unknown => None,
-            Law::FirstOrder => decay.activation.as_ref().map(|activation| Kinetics::FirstOrder {
-                activation: MolarEnergy::kj_per_mol(activation.value),
-            }),
+            Law::FirstOrder => decay
+                .activation
+                .as_ref()
+                .map(|activation| Kinetics::FirstOrder { activation: MolarEnergy::kj_per_mol(activation.value) }),
             Law::SecondOrderHypochlorite => {
                 let ionic_strength = 2.0 * label_g_per_l / molar_mass + 0.1;
                 (1.0..=6.0).contains(&ionic_strength).then_some(Kinetics::SecondOrder { ionic_strength, molar_mass })

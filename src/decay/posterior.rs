@@ -114,9 +114,8 @@ pub fn standing(reagent: &Reagent, history: &History, day: NaiveDate) -> Result<
             _ => law::prior(decay, condition, history.label_percent_w_w).map(Some),
         }
     };
-    let no_rate = |condition: Condition| {
-        format!("no rate is on file for {} that is {}", reagent.name, condition.word())
-    };
+    let no_rate =
+        |condition: Condition| format!("no rate is on file for {} that is {}", reagent.name, condition.word());
     let Some(start) = decay.start.iter().find(|start| start.condition == history.came) else {
         let why = format!("nothing is on file on what {} that came {} holds", reagent.name, history.came.word());
         return Ok(tested_today(history, day, decay).unwrap_or_else(|| unknown(why)));
@@ -153,7 +152,8 @@ pub fn standing(reagent: &Reagent, history: &History, day: NaiveDate) -> Result<
     for assay in history.assays.iter().filter(|assay| assay.day >= end && assay.day <= day) {
         walk.test(assay, history);
     }
-    let climate = history.stretches.last().map_or(Climate::Constant(crate::units::Temperature::celsius(20.0)), |s| s.climate);
+    let climate =
+        history.stretches.last().map_or(Climate::Constant(crate::units::Temperature::celsius(20.0)), |s| s.climate);
     let content = walk.belief.content();
     Ok(Standing::Known(Known { content, belief: walk.belief, kinetics, day, climate, steps: walk.steps }))
 }
@@ -164,7 +164,8 @@ fn tested_today(history: &History, day: NaiveDate, decay: &Decay) -> Option<Stan
     let content = Mixture::log_normal(libm::log(assay.content.0), assay.relative_sd);
     let belief = Belief::new(Kinetics::Keeps, None, libm::log(assay.content.0), assay.relative_sd);
     let climate = history.stretches.last()?.climate;
-    let steps = vec![Step::new(format!("{}; today's test alone counts, and only today", decay.why), decay.source.clone())];
+    let steps =
+        vec![Step::new(format!("{}; today's test alone counts, and only today", decay.why), decay.source.clone())];
     Some(Standing::Known(Known { belief, kinetics: Kinetics::Keeps, day, climate, content, steps }))
 }
 
@@ -190,7 +191,12 @@ impl Walk<'_> {
     fn say_start(&mut self, history: &History, factor: f64, sd_ln: f64, source: &str) {
         self.say(format!("label: {}", content_text(history, history.label.0)), "register");
         self.say(
-            format!("a stock that comes {} holds {} of its label, ± {} %", history.came.word(), plain(factor), plain(165.0 * sd_ln)),
+            format!(
+                "a stock that comes {} holds {} of its label, ± {} %",
+                history.came.word(),
+                plain(factor),
+                plain(165.0 * sd_ln)
+            ),
             source,
         );
         let law = self.decay.why.clone();

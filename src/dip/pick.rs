@@ -94,13 +94,7 @@ fn source(offer: &Offer) -> Source<'_> {
 }
 
 /// The last day on which the same stocks would still be `ready`.
-fn until(
-    bath: &Bath<'_>,
-    usable: &[&Offer],
-    chosen: &[usize],
-    day: NaiveDate,
-    measuring: &Measuring,
-) -> Option<Until> {
+fn until(bath: &Bath<'_>, usable: &[&Offer], chosen: &[usize], day: NaiveDate, measuring: &Measuring) -> Option<Until> {
     let stocks: Vec<(&Offer, &Known)> = chosen
         .iter()
         .filter_map(|i| match &usable[*i].standing {
@@ -131,7 +125,16 @@ fn nothing_usable(bath: &Bath<'_>, offers: &[Offer]) -> Plan {
         (Verdict::Held, held)
     };
     let nothing = Volume::ml(0.0);
-    Plan { verdict, chance: None, doses: Vec::new(), water: bath.volume, bath: None, largest: nothing, reasons, until: None }
+    Plan {
+        verdict,
+        chance: None,
+        doses: Vec::new(),
+        water: bath.volume,
+        bath: None,
+        largest: nothing,
+        reasons,
+        until: None,
+    }
 }
 
 /// Every choice of `size` out of `count` in the order of their indices.

@@ -107,9 +107,9 @@ fn without_estimate(bath: &Bath<'_>, sources: &[Source<'_>]) -> Plan {
             reasons.push(format!("{}: {}", offer.code, why.trim_end_matches('.')));
         }
     }
-    let too_weak = sources.iter().all(|source| {
-        source.offer.form == Form::Solution && source.offer.label < bath.goal.low.to_g_per_l()
-    });
+    let too_weak = sources
+        .iter()
+        .all(|source| source.offer.form == Form::Solution && source.offer.label < bath.goal.low.to_g_per_l());
     let verdict = if too_weak {
         reasons.push("even its label is below the dip's band".to_owned());
         Verdict::TooWeak
@@ -236,7 +236,8 @@ impl Pool<'_> {
         }
         // Golden section over the logarithm of the bath's median.
         let ratio = 0.618_033_988_749_894_9;
-        let (mut a, mut b) = (libm::log(0.5 * self.bath.goal.low.to_g_per_l()), libm::log(2.0 * self.bath.goal.high.to_g_per_l()));
+        let (mut a, mut b) =
+            (libm::log(0.5 * self.bath.goal.low.to_g_per_l()), libm::log(2.0 * self.bath.goal.high.to_g_per_l()));
         let at = |x: f64| self.portion(libm::exp(x)).chance;
         let (mut c, mut d) = (b - ratio * (b - a), a + ratio * (b - a));
         let (mut at_c, mut at_d) = (at(c), at(d));
@@ -293,8 +294,12 @@ impl Pool<'_> {
         let goal = &self.bath.goal;
         let exactly = Mixture::log_normal(libm::log(portion.bath.quantile(0.5)), 0.0);
         let if_known = exactly.between(goal.low.to_g_per_l(), goal.high.to_g_per_l(), portion.measuring_sd);
-        if if_known < self.bath.threshold && self.median_grams(&self.all()) >= self.bath.goal.aim.to_g_per_l() * self.bath.volume.to_l() {
-            return format!("chance of landing in the band {chance}, {wanted} wanted: the measures are too coarse for it");
+        if if_known < self.bath.threshold
+            && self.median_grams(&self.all()) >= self.bath.goal.aim.to_g_per_l() * self.bath.volume.to_l()
+        {
+            return format!(
+                "chance of landing in the band {chance}, {wanted} wanted: the measures are too coarse for it"
+            );
         }
         format!("chance of landing in the band {chance}, {wanted} wanted: the strength is not known well enough")
     }

@@ -30,7 +30,8 @@ pub fn goal(dip: &Dip, reagent: &Reagent, measuring: &Measuring) -> Result<Goal,
         }
         Ok(concentration)
     };
-    let (low, aim, high) = (grams(&dip.target.low, false)?, grams(&dip.target.aim, true)?, grams(&dip.target.high, false)?);
+    let (low, aim, high) =
+        (grams(&dip.target.low, false)?, grams(&dip.target.aim, true)?, grams(&dip.target.high, false)?);
     let mut all = vec![
         Step::new(format!("aim of {}: {}", dip.name, dip.target.aim), dip.target.source.clone()),
         Step::new(format!("band: {} to {}", dip.target.low, dip.target.high), dip.target.band_source.clone()),

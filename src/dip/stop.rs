@@ -41,7 +41,12 @@ impl Stopping {
 /// [`ChemError::NotThisReagent`] if chlorine is counted in something that has none.
 ///
 /// Source: the dip's own `stop.planned` and `stop.theory`.
-pub fn stopping(bath: &Bath<'_>, stop: &Stop, reagent: &Reagent, neutralisers: &[Offer]) -> Result<Stopping, ChemError> {
+pub fn stopping(
+    bath: &Bath<'_>,
+    stop: &Stop,
+    reagent: &Reagent,
+    neutralisers: &[Offer],
+) -> Result<Stopping, ChemError> {
     let grams = bath.goal.aim.to_g_per_l() * bath.volume.to_l();
     let counted = match stop.counted_as {
         CountedAs::Reagent => grams,

@@ -180,12 +180,20 @@ impl Writing<'_> {
     ///
     /// # Errors
     /// [`StoreError`] if it cannot be written.
-    pub fn append(&self, stock: &Stock, unit: &str, entry: &Entry, earlier: &[Entry], places: &[Place]) -> Result<(), StoreError> {
+    pub fn append(
+        &self,
+        stock: &Stock,
+        unit: &str,
+        entry: &Entry,
+        earlier: &[Entry],
+        places: &[Place],
+    ) -> Result<(), StoreError> {
         let (kind, event, corrects, happened, event_day, why) = match &entry.what {
             What::Event(event) => (event.kind(), Some(event), None, None, None, None),
             What::Correction { of, instead, why } => {
                 let target = earlier.iter().find(|line| line.number == *of);
-                let target = target.ok_or_else(|| self.damaged(format!("a correction of line {of}, which is not there")))?;
+                let target =
+                    target.ok_or_else(|| self.damaged(format!("a correction of line {of}, which is not there")))?;
                 let (day, event) = match instead {
                     Some((day, event)) => (*day, Some(event)),
                     None => (target.day, None),
@@ -258,8 +266,11 @@ impl Writing<'_> {
                 Some(row) => Some(Line::read(row).map_err(|error| self.error(error))?),
                 None => None,
             };
-            if let (Some(first), true) = (current.first(), next.as_ref().map(|line| line.stock) != current.first().map(|line| line.stock)) {
-                let stock = stocks.remove(&first.stock).ok_or_else(|| self.damaged("an event of a stock that is not there"))?;
+            if let (Some(first), true) =
+                (current.first(), next.as_ref().map(|line| line.stock) != current.first().map(|line| line.stock))
+            {
+                let stock =
+                    stocks.remove(&first.stock).ok_or_else(|| self.damaged("an event of a stock that is not there"))?;
                 look(stock, self.decode(std::mem::take(&mut current), places)?)?;
             }
             match next {
@@ -330,10 +341,9 @@ impl Writing<'_> {
             "moved" => Event::Moved { place: place()? },
             "taken" => Event::Taken { amount: amount()? },
             "counted" => Event::Counted { amount: amount()? },
-            "assayed" => Event::Assayed {
-                method: line.method.clone().ok_or_else(|| missing("method"))?,
-                strength: strength()?,
-            },
+            "assayed" => {
+                Event::Assayed { method: line.method.clone().ok_or_else(|| missing("method"))?, strength: strength()? }
+            }
             "retired" => Event::Retired { why: line.note.clone().ok_or_else(|| missing("reason"))? },
             other => return Err(self.damaged(format!("event {} is of an unknown kind `{other}`", line.id))),
         })

@@ -217,7 +217,8 @@ fn arrival(day: NaiveDate, received: &Received) -> State {
 pub fn check(entries: &[Entry]) -> Result<(), Contradiction> {
     match state(entries, NaiveDate::MAX) {
         Err(Contradiction::NeverReceived { kind, day }) => {
-            let received = in_order(entries).iter().find(|(_, event)| matches!(event, Event::Received(_))).map(|(on, _)| *on);
+            let received =
+                in_order(entries).iter().find(|(_, event)| matches!(event, Event::Received(_))).map(|(on, _)| *on);
             Err(match received {
                 Some(received) => Contradiction::BeforeReceipt { kind, day, received },
                 None => Contradiction::NeverReceived { kind, day },

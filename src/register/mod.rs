@@ -144,10 +144,7 @@ impl Register {
     ///
     /// # Errors
     /// What the change returns, or a [`StoreError`] when it could not be begun or kept.
-    pub fn write<T, E: From<StoreError>>(
-        &mut self,
-        change: impl FnOnce(&Writing<'_>) -> Result<T, E>,
-    ) -> Result<T, E> {
+    pub fn write<T, E: From<StoreError>>(&mut self, change: impl FnOnce(&Writing<'_>) -> Result<T, E>) -> Result<T, E> {
         let path = self.path.clone();
         let wrap = |error| store_error(&path, error);
         let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(wrap)?;
@@ -177,8 +174,7 @@ impl Register {
                 "PRAGMA foreign_keys = ON; PRAGMA synchronous = FULL; PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON;",
             )
             .map_err(wrap)?;
-        let mode: String =
-            connection.query_row("PRAGMA journal_mode = DELETE", [], |row| row.get(0)).map_err(wrap)?;
+        let mode: String = connection.query_row("PRAGMA journal_mode = DELETE", [], |row| row.get(0)).map_err(wrap)?;
         debug_assert_eq!(mode, "delete");
         Ok(Register { connection, path: path.to_owned() })
     }

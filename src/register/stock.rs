@@ -34,10 +34,7 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if it cannot be written; the caller has seen to it that the code is free.
     pub fn add_stock(&self, code: &str, reagent: &str, form: Form) -> Result<Stock, StoreError> {
-        self.run(
-            "INSERT INTO stock (code, reagent, form) VALUES (?1, ?2, ?3)",
-            (code, reagent, form.to_string()),
-        )?;
+        self.run("INSERT INTO stock (code, reagent, form) VALUES (?1, ?2, ?3)", (code, reagent, form.to_string()))?;
         let id = self.transaction.last_insert_rowid();
         Ok(Stock { id, code: code.to_owned(), reagent: reagent.to_owned(), form })
     }
@@ -49,11 +46,8 @@ impl Writing<'_> {
     pub fn next_code(&self, beginning: &str) -> Result<String, StoreError> {
         let codes: Vec<String> =
             self.all("SELECT code FROM stock WHERE code LIKE ?1 || '-%'", [beginning], |row| row.get(0))?;
-        let highest = codes
-            .iter()
-            .filter_map(|code| code.get(beginning.len() + 1..)?.parse::<u32>().ok())
-            .max()
-            .unwrap_or(0);
+        let highest =
+            codes.iter().filter_map(|code| code.get(beginning.len() + 1..)?.parse::<u32>().ok()).max().unwrap_or(0);
         Ok(format!("{beginning}-{}", highest + 1))
     }
 }

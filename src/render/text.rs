@@ -90,7 +90,10 @@ fn shelved(style: &Style, shelved: &Shelved) -> String {
         return sentence(
             style,
             "",
-            &format!("nothing stands on the shelf on {}; enter what does: `brimstock receive hydrogen-peroxide \"3 % w/v\" 500mL --at PLACE`", shelved.on),
+            &format!(
+                "nothing stands on the shelf on {}; enter what does: `brimstock receive hydrogen-peroxide \"3 % w/v\" 500mL --at PLACE`",
+                shelved.on
+            ),
         );
     }
     let mut text = format!("The shelf on {}\n", shelved.on);
@@ -133,7 +136,9 @@ fn shown(style: &Style, shown: &Shown) -> String {
         .journal
         .iter()
         .map(|line| {
-            [line.number.to_string(), line.day.to_string(), line.kind.clone(), line.says.clone()].map(Cell::new).to_vec()
+            [line.number.to_string(), line.day.to_string(), line.kind.clone(), line.says.clone()]
+                .map(Cell::new)
+                .to_vec()
         })
         .collect();
     text.push_str(&table(style, &["line", "day", "event", "says"], &[3], rows));
@@ -258,7 +263,13 @@ fn page(style: &Style, dip: &Dip, goal: &Goal) -> String {
     text.push_str(&sentence(
         style,
         "aim: ",
-        &format!("{}, between {} and {}{}", dip.target.aim, dip.target.low, dip.target.high, mark(&dip.target.band_source)),
+        &format!(
+            "{}, between {} and {}{}",
+            dip.target.aim,
+            dip.target.low,
+            dip.target.high,
+            mark(&dip.target.band_source)
+        ),
     ));
     text.push_str(&sentence(
         style,
@@ -273,7 +284,11 @@ fn page(style: &Style, dip: &Dip, goal: &Goal) -> String {
     text.push_str(&sentence(style, "plants: ", &dip.plants));
     text.push_str("evidence:\n");
     for row in &dip.evidence {
-        text.push_str(&sentence(style, "  - ", &format!("[{}] {} {}", row.grade.word(), row.says, cited(style, &row.source))));
+        text.push_str(&sentence(
+            style,
+            "  - ",
+            &format!("[{}] {} {}", row.grade.word(), row.says, cited(style, &row.source)),
+        ));
     }
     text.push_str("not shown:\n");
     for line in &dip.not_shown {
@@ -307,9 +322,10 @@ fn page(style: &Style, dip: &Dip, goal: &Goal) -> String {
 
 fn dosed(style: &Style, dosed: &Dosed) -> String {
     let plan = &dosed.plan;
-    let chance = plan.chance.map_or_else(|| "chance not known".to_owned(), |chance| {
-        format!("chance of landing in its band {}", show::chance(chance))
-    });
+    let chance = plan.chance.map_or_else(
+        || "chance not known".to_owned(),
+        |chance| format!("chance of landing in its band {}", show::chance(chance)),
+    );
     let mut text = format!("{} in {} on {}\n", dosed.dip.key, show::millilitres(dosed.bath.to_ml()), dosed.on);
     let word = plan.verdict.words();
     let verdict = if style.colour { format!("\u{1b}[1m{word}\u{1b}[0m") } else { word.to_owned() };
@@ -412,10 +428,7 @@ fn reagents(style: &Style, answer: &Answer) -> String {
 
 fn reagent_page(style: &Style, page: &ReagentPage) -> String {
     let mut text = format!("{}  {}\n", page.line.key, page.name);
-    text.push_str(&format!(
-        "{}, {:.3} g/mol, CAS {}\n",
-        page.line.formula, page.molar_mass, page.cas
-    ));
+    text.push_str(&format!("{}, {:.3} g/mol, CAS {}\n", page.line.formula, page.molar_mass, page.cas));
     if !page.line.also.is_empty() {
         text.push_str(&sentence(style, "also: ", &page.line.also.join(", ")));
     }

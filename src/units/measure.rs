@@ -193,11 +193,9 @@ impl Kitchenware {
             return Some(VolumeReading::One(unit));
         }
         match self {
-            Kitchenware::Cup | Kitchenware::Tablespoon | Kitchenware::Teaspoon => {
-                self.of(Kitchen::Metric).map(|unit| {
-                    VolumeReading::Guessed(VolumeUnit { measure: Measure::UnknownSpoon, ..unit })
-                })
-            }
+            Kitchenware::Cup | Kitchenware::Tablespoon | Kitchenware::Teaspoon => self
+                .of(Kitchen::Metric)
+                .map(|unit| VolumeReading::Guessed(VolumeUnit { measure: Measure::UnknownSpoon, ..unit })),
             _ => Some(VolumeReading::Ask(self.of(Kitchen::Us)?, self.of(Kitchen::Imperial)?)),
         }
     }

@@ -113,7 +113,16 @@ const UNITS: &[(&str, &[&str], Basis, f64)] = &[
     ),
     (
         "mg/L available chlorine",
-        &["mg/lavailablechlorine", "ppmavailablechlorine", "mg/lcl", "mg/lcl2", "ppmcl", "ppmcl2", "ppmchlorine", "mg/lchlorine"],
+        &[
+            "mg/lavailablechlorine",
+            "ppmavailablechlorine",
+            "mg/lcl",
+            "mg/lcl2",
+            "ppmcl",
+            "ppmcl2",
+            "ppmchlorine",
+            "mg/lchlorine",
+        ],
         Basis::ChlorineInVolume,
         1e-3,
     ),
@@ -138,11 +147,7 @@ impl StrengthUnit {
             .find(|(name, spellings, ..)| {
                 spellings.contains(&word.as_str()) || name.to_lowercase().replace(' ', "") == word
             })
-            .map(|(name, _, basis, factor)| StrengthUnit {
-                name: (*name).to_owned(),
-                basis: *basis,
-                factor: *factor,
-            });
+            .map(|(name, _, basis, factor)| StrengthUnit { name: (*name).to_owned(), basis: *basis, factor: *factor });
         // `M` is molar, `mM` millimolar; a lower-case `m` alone would be metres.
         if matches!(word.as_str(), "m" | "mm") && !text.contains('M') {
             return None;

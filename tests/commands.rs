@@ -1,0 +1,289 @@
+//! Whole commands, every path a keeper can take, and the answers' machine fields.
+
+use crate::harness::Bench;
+
+/// One bottle of 3 % peroxide in the cupboard since the first of March.
+fn with_peroxide() -> Bench {
+    let bench = Bench::new();
+    bench.on("2031-03-01", "receive hydrogen-peroxide \"3 % w/v\" 500mL --at cupboard").ok();
+    bench
+}
+
+#[test]
+fn receive_gives_a_code_and_says_what_it_assumed() {
+    let bench = Bench::new();
+    let said = bench.on("2031-03-01", "receive peroxide 3% 500ml --at cupboard").ok();
+    assert!(said.contains("HP-1: hydrogen peroxide solution, 3 % w/v, 500 mL, at cupboard"), "{said}");
+    assert!(said.contains("3 % read as % w/v") && said.contains("came sealed"), "{said}");
+    let said = bench.on("2031-03-01", "receive hydrogen-peroxide 35% 1L --at cupboard").ok();
+    assert!(said.contains("HP-2") && said.contains("35 % w/w"), "{said}");
+}
+
+#[test]
+fn a_solid_may_come_by_weight_by_spoon_or_as_its_solution() {
+    let bench = Bench::new();
+    let answer = bench.on("2031-03-01", "--json receive sodium-chloride 25kg --at cupboard").json();
+    assert_eq!((answer["left"]["value"].as_f64(), answer["left"]["unit"].as_str()), (Some(25_000.0), Some("g")));
+    let answer = bench.on("2031-03-01", "--json receive potassium-alum \"2 tbsp-us\" --at cupboard").json();
+    assert_eq!(answer["left"]["unit"], "g");
+    let answer = bench.on("2031-03-01", "--json receive potassium-permanganate \"20 g/L\" 1L --at cupboard").json();
+    assert_eq!(answer["left"]["unit"], "mL");
+    assert!(answer["assumed"].to_string().contains("made up here"));
+    bench.on("2031-03-01", "receive hydrogen-peroxide \"1:3 of 12 % w/w\" 1L --at cupboard --condition made-up").ok();
+    bench.on("2031-03-01", "receive hydrogen-peroxide \"35 % w/w\" 1kg --at cupboard").ok();
+}
+
+#[test]
+fn the_life_of_a_bottle() {
+    let bench = with_peroxide();
+    bench.on("2031-03-05", "open HP-1").ok();
+    bench.on("2031-03-06", "place add porch --summer 18 --winter 4 --light dim").ok();
+    bench.on("2031-03-07", "move hp-1 porch").ok();
+    assert!(bench.on("2031-03-08", "take HP-1 120mL").ok().contains("left: 380 mL"));
+    let counted = bench.on("2031-03-09", "count HP-1 350mL").ok();
+    assert!(counted.contains("30 mL less than the book's 380 mL"), "{counted}");
+    let tested = bench.on("2031-03-10", "assay HP-1 figure \"2.7 % w/v\" --sd 3%").ok();
+    assert!(tested.contains("2.7 % w/v"), "{tested}");
+    bench.on("2031-03-11", "retire HP-1 --because \"handed to the collection\"").ok();
+    let shelf = bench.on("2031-03-12", "shelf").ok();
+    assert!(shelf.contains("nothing stands on the shelf"), "{shelf}");
+    let shown = bench.on("2031-03-12", "show HP-1").ok();
+    for word in
+        ["received", "opened", "moved", "taken", "counted", "assayed", "retired", "left the shelf on 2031-03-11"]
+    {
+        assert!(shown.contains(word), "{word}: {shown}");
+    }
+    // The past can still be asked.
+    assert!(bench.on("2031-03-08", "shelf").ok().contains("380 mL"));
+}
+
+#[test]
+fn what_contradicts_the_journal_is_refused_and_nothing_is_written() {
+    let bench = with_peroxide();
+    bench.on("2031-03-05", "open HP-1").ok();
+    let before = std::fs::read(bench.register()).unwrap();
+    bench.on("2031-03-06", "take HP-1 501mL").fails(2, &["501 mL taken", "only 500 mL were left", "brimstock count"]);
+    bench.on("2031-03-06", "open HP-1").fails(2, &["opened on 2031-03-05 already"]);
+    bench.on("2031-02-01", "take HP-1 5mL").fails(2, &["received on 2031-03-01"]);
+    bench.on("2031-03-06", "take HP-1 5mL --date 2031-03-07").fails(2, &["future"]);
+    bench.on("2031-03-06", "move HP-1 cuboard").fails(2, &["no place `cuboard`", "did you mean `cupboard`?"]);
+    bench.on("2031-03-06", "take HP-9 5mL").fails(2, &["no stock `HP-9`", "did you mean `HP-1`?"]);
+    bench.on("2031-03-06", "retire HP-1 --because \"\"").fails(2, &["--because is empty"]);
+    bench
+        .on("2031-03-06", "receive hydrogen-peroxide 3% 1L --at cupboard --code hp-1")
+        .fails(2, &["stock `hp-1` already"]);
+    assert_eq!(before, std::fs::read(bench.register()).unwrap(), "a refused command left a trace");
+    // Taking exactly what is there is allowed, a drop more is not.
+    bench.on("2031-03-06", "take HP-1 500mL").ok();
+    bench.on("2031-03-06", "take HP-1 0.01mL").fails(2, &["only 0 mL were left"]);
+}
+
+#[test]
+fn an_earlier_use_that_would_overdraw_a_later_one_is_refused() {
+    let bench = with_peroxide();
+    bench.on("2031-03-10", "take HP-1 400mL").ok();
+    bench.on("2031-03-12", "take HP-1 200mL --date 2031-03-05").fails(2, &["400 mL taken on 2031-03-10", "300 mL"]);
+}
+
+#[test]
+fn a_correction_keeps_the_original() {
+    let bench = Bench::new();
+    bench.on("2031-03-01", "receive hydrogen-peroxide \"35 % w/w\" 500mL --at cupboard").ok();
+    bench.on("2031-03-02", "correct HP-1 1 --strength \"3 % w/v\" --because \"typed 35 for 3\"").ok();
+    let shown = bench.on("2031-03-02", "--json show HP-1").json();
+    assert_eq!(shown["label"], "3 % w/v");
+    assert_eq!(shown["journal"].as_array().unwrap().len(), 2);
+    assert!(shown["journal"][0]["says"].as_str().unwrap().contains("35 % w/w"));
+    bench.on("2031-03-03", "take HP-1 50mL").ok();
+    bench.on("2031-03-03", "correct HP-1 3 --never --because \"the other bottle\"").ok();
+    assert_eq!(bench.on("2031-03-03", "--json show HP-1").json()["left"]["value"], 500.0);
+    bench.on("2031-03-03", "correct HP-1 2 --never --because x").fails(2, &["is a correction itself"]);
+    bench.on("2031-03-03", "correct HP-1 9 --never --because x").fails(2, &["no line 9"]);
+    bench.on("2031-03-03", "correct HP-1 1 --because x").fails(2, &["nothing to correct"]);
+    bench.on("2031-03-03", "correct HP-1 3 --place cupboard --because x").fails(2, &["has no place"]);
+    bench.on("2031-03-03", "correct HP-1 1 --hold \"cracked\" --because seen").ok();
+    let dose = bench.on("2031-03-03", "--json dose peroxide-weak --bath 1L");
+    assert_eq!((dose.code, dose.json()["verdict"].as_str()), (1, Some("held")));
+    bench.on("2031-03-03", "correct HP-1 1 --release --because \"was only dirt\"").ok();
+    assert_eq!(bench.on("2031-03-03", "dose peroxide-weak --bath 1L").code, 0);
+}
+
+#[test]
+fn check_has_the_fields_scripts_rely_on() {
+    let bench = with_peroxide();
+    let ran = bench.on("2031-03-20", "--json check HP-1");
+    let answer = ran.json();
+    assert_eq!(
+        (answer["format"].as_i64(), answer["stock"].as_str(), answer["on"].as_str()),
+        (Some(1), Some("HP-1"), Some("2031-03-20"))
+    );
+    let strength = &answer["strength"];
+    let field = |name: &str| strength[name].as_f64().unwrap_or_else(|| panic!("{name}: {answer}"));
+    assert!(field("low_g_per_l") < field("median_g_per_l") && field("median_g_per_l") < field("high_g_per_l"));
+    assert_eq!(field("label_g_per_l"), 30.0);
+    assert_eq!(strength["usual"]["unit"], "% w/v");
+    assert_eq!(answer["left"]["unit"], "mL");
+    for dip in answer["dips"].as_array().unwrap() {
+        assert!(dip["verdict"].is_string() && dip["dip"].is_string());
+    }
+    assert!(answer["advice"].is_array() && answer.get("steps").is_none());
+    assert!(bench.on("2031-03-20", "--json --why check HP-1").json()["steps"].as_array().unwrap().len() > 3);
+}
+
+#[test]
+fn dose_has_the_fields_scripts_rely_on_and_every_verdict_an_exit_code() {
+    let bench = with_peroxide();
+    let ran = bench.on("2031-03-20", "--json dose peroxide-weak --bath 5L");
+    let answer = ran.json();
+    assert_eq!((ran.code, answer["verdict"].as_str()), (0, Some("ready")));
+    let amount = answer["doses"][0]["value"].as_f64().unwrap();
+    let water = answer["water_l"].as_f64().unwrap();
+    assert!((amount / 1000.0 + water - 5.0).abs() < 1e-3, "{answer}");
+    for field in
+        ["dip", "on", "bath_l", "target", "chance", "bath_strength", "largest_bath_l", "until", "reasons", "next_step"]
+    {
+        assert!(answer.get(field).is_some(), "{field}: {answer}");
+    }
+    let verdict = |line: &str| {
+        let ran = bench.on("2031-03-20", line);
+        (ran.code, ran.json()["verdict"].as_str().unwrap_or_default().to_owned())
+    };
+    assert_eq!(verdict("--json dose peroxide-weak --bath 500L"), (1, "short".to_owned()));
+    assert_eq!(verdict("--json dose salt-gear --bath 10L"), (1, "short".to_owned()));
+    bench.on("2031-03-20", "receive hydrogen-peroxide \"0.1 % w/v\" 5L --at cupboard").ok();
+    assert_eq!(verdict("--json dose peroxide-weak --bath 1L --from HP-2"), (1, "too weak".to_owned()));
+    bench
+        .on(
+            "2031-03-20",
+            "receive hydrogen-peroxide \"3 % w/v\" 500mL --at cupboard --condition dirty --date 2031-01-05",
+        )
+        .ok();
+    assert_eq!(verdict("--json dose peroxide-weak --bath 5L --from HP-3"), (1, "test first".to_owned()));
+    bench.on("2031-03-20", "assay HP-3 figure \"2.5 % w/v\" --sd 3%").ok();
+    assert_eq!(verdict("--json dose peroxide-weak --bath 5L --from HP-3"), (0, "ready".to_owned()));
+}
+
+#[test]
+fn several_bottles_serve_one_bath_the_oldest_first() {
+    let bench = Bench::new();
+    for day in ["2031-03-02", "2031-03-01", "2031-03-03"] {
+        bench.on("2031-03-04", &format!("receive hydrogen-peroxide \"3 % w/v\" 200mL --at cupboard --date {day}")).ok();
+    }
+    let answer = bench.on("2031-03-05", "--json dose peroxide-weak --bath 7L").json();
+    let doses = answer["doses"].as_array().unwrap();
+    assert_eq!(doses.len(), 2, "{answer}");
+    assert_eq!((doses[0]["stock"].as_str(), doses[0]["value"].as_f64()), (Some("HP-2"), Some(200.0)));
+    assert_eq!(doses[1]["stock"], "HP-1");
+}
+
+#[test]
+fn a_dip_is_not_ready_unless_it_can_be_stopped() {
+    let bench = Bench::demo();
+    let answer = bench.on("2031-03-15", "--json dose bleach-fine-leaved --bath 10L --from S06").json();
+    assert_eq!(answer["verdict"], "short");
+    // 160 g of thiosulfate at 7.4 g for 1 g of chlorine and 2.7 g/L: 8.0 L (facts/trade.md G).
+    assert!((answer["largest_bath_l"].as_f64().unwrap() - 8.0).abs() < 0.05, "{answer}");
+    assert!((answer["stopping"]["grams_planned"].as_f64().unwrap() - 199.8).abs() < 0.1);
+    assert_eq!(bench.on("2031-03-15", "dose bleach-fine-leaved --bath 8L --from S06").code, 0);
+}
+
+#[test]
+fn another_alum_is_told_and_never_used() {
+    let bench = Bench::demo();
+    let answer = bench.on("2031-03-15", "--json dose alum-soak --bath 40L").json();
+    assert_eq!(answer["doses"][0]["stock"], "S08");
+    assert!(answer["not_used"].to_string().contains("S09"), "{answer}");
+    bench
+        .on("2031-03-15", "dose alum-soak --bath 40L --from S09")
+        .fails(2, &["aluminium-sulfate", "never put in the place"]);
+    bench.on("2031-03-15", "check S09 --dip alum-soak").fails(2, &["never put in the place"]);
+}
+
+#[test]
+fn a_stock_made_stronger_than_cold_water_holds_is_to_be_tested_first() {
+    let bench = Bench::demo();
+    let answer = bench.on("2031-03-15", "--json dose permanganate-bulletin --bath 10L --from S11").json();
+    assert_eq!(answer["verdict"], "test first");
+    assert!(answer["reasons"].to_string().contains("crystals"), "{answer}");
+}
+
+#[test]
+fn sun_on_a_bottle_asks_for_a_test_and_a_test_clears_it() {
+    let bench = with_peroxide();
+    bench.on("2031-03-01", "place add sill --temp 22 --light sill").ok();
+    bench.on("2031-03-02", "move HP-1 sill").ok();
+    let answer = bench.on("2031-03-09", "--json dose peroxide-weak --bath 1L").json();
+    assert_eq!(answer["verdict"], "test first");
+    bench.on("2031-03-09", "move HP-1 cupboard").ok();
+    bench.on("2031-03-09", "assay HP-1 figure \"2.8 % w/v\" --sd 3%").ok();
+    assert_eq!(bench.on("2031-03-10", "dose peroxide-weak --bath 1L").code, 0);
+}
+
+#[test]
+fn convert_states_value_unit_and_band() {
+    let bench = Bench::bare();
+    let answer = bench
+        .run(&["--json", "convert", "2.5 mL/gal-us of 3 % w/v", "--of", "hydrogen-peroxide", "--to", "mg/L"])
+        .json();
+    assert!((answer["value"].as_f64().unwrap() - 19.8129).abs() < 1e-3, "{answer}");
+    assert_eq!(answer["unit"], "mg/L");
+    assert!(answer.get("low").is_none() && (answer["g_per_l"].as_f64().unwrap() - 0.019_812_9).abs() < 1e-6);
+    let answer =
+        bench.run(&["--json", "--why", "convert", "1 tbsp/gal-us", "--of", "sodium-chloride", "--to", "g/L"]).json();
+    assert!((answer["value"].as_f64().unwrap() - 4.77).abs() < 0.02, "{answer}");
+    assert!(answer["low"].as_f64().unwrap() < 4.3 && answer["high"].as_f64().unwrap() > 5.3);
+    assert!(answer["steps"].as_array().unwrap().iter().all(|step| step["source"].is_string()));
+    assert!(bench.run(&["convert", "5 g/L", "--to", "mg/L"]).ok().contains("5000 mg/L"));
+    assert!(bench.run(&["convert", "2 tbsp-au", "--to", "mL"]).ok().contains("40"));
+    bench.run(&["convert", "1 gal", "--to", "L", "--kitchen", "imperial"]).ok();
+    bench.run(&["convert", "3 %", "--to", "g/L"]).fails(2, &["of which reagent?"]);
+    bench.run(&["convert", "3 % w/w", "--of", "ascorbic-acid", "--to", "g/L"]).fails(3, &["no density"]);
+    bench.run(&["convert", "10 vol", "--of", "bleach", "--to", "g/L"]).fails(2, &["does not apply"]);
+    bench
+        .run(&["convert", "3 % w/v", "--of", "hydrogen-peroxide", "--to", "furlong"])
+        .fails(2, &["`furlong` is no unit"]);
+}
+
+#[test]
+fn books_lists_and_settings() {
+    let bench = Bench::new();
+    let book = bench.run(&["--json", "dips"]).json();
+    let dips = book["dips"].as_array().unwrap();
+    assert!(dips.len() >= 12);
+    for dip in dips {
+        assert!(!dip["evidence"].as_array().unwrap().is_empty() && !dip["not_shown"].as_array().unwrap().is_empty());
+        let page = bench.run(&["dips", dip["dip"].as_str().unwrap()]).ok();
+        assert!(page.contains("not shown:") && page.contains("evidence:"));
+    }
+    assert!(bench.run(&["reagents"]).ok().contains("potassium-alum"));
+    assert!(bench.run(&["reagents", "potassium-alum"]).ok().contains("474.372 g/mol"));
+    assert!(bench.run(&["place", "list"]).ok().contains("cupboard"));
+    bench.on("2031-03-01", "set threshold 95%").ok();
+    bench.on("2031-03-01", "set threshold 5%").fails(2, &["50% to 99%"]);
+    bench.on("2031-03-01", "dose peroxide-weak --bath \"1 gal\"").fails(2, &["which `gal`?", "gal-imp"]);
+    bench.on("2031-03-01", "set kitchen imperial").ok();
+    assert_eq!(bench.on("2031-03-01", "--json dose peroxide-weak --bath \"1 gal\"").json()["bath_l"], 4.54609);
+    bench.on("2031-03-02", "place set cupboard --temp 25").ok();
+    bench.on("2031-03-02", "place set cupboard").fails(2, &["nothing to set"]);
+    bench.on("2031-03-02", "place add cupboard").fails(2, &["place `cupboard` already"]);
+    assert!(bench.run(&["completions", "bash"]).ok().contains("brimstock"));
+}
+
+#[test]
+fn every_verb_has_help_with_an_example() {
+    let bench = Bench::bare();
+    for verb in
+        "new receive open move take count correct retire shelf show check dips dose convert reagents demo completions"
+            .split(' ')
+    {
+        let help = bench.run(&[verb, "--help"]).ok();
+        assert!(
+            help.contains("Example") && help.contains(&format!("brimstock {verb}")) || verb == "new",
+            "{verb}: {help}"
+        );
+    }
+    for words in [["place", "add"], ["place", "set"], ["place", "list"], ["set", "kitchen"], ["set", "threshold"]] {
+        assert!(bench.run(&[words[0], words[1], "--help"]).ok().contains("Example"), "{words:?}");
+    }
+    assert!(bench.run(&["assay", "HP-1", "figure", "--help"]).ok().contains("Example"));
+}
