@@ -94,7 +94,7 @@ impl Way<'_> {
             let factor = if to == Basis::ChlorineInWeight { per_gram } else { 1.0 / per_gram };
             return Ok(Strength::from_base(to, strength.base() * factor));
         }
-        let concentration = self.to_concentration(strength)?;
+        let concentration = self.dissolved(strength)?;
         self.of_concentration(concentration, to)
     }
 
@@ -123,7 +123,7 @@ impl Way<'_> {
         self.steps.push(Step::new(what, source));
     }
 
-    fn to_concentration(&mut self, strength: Strength) -> Result<Concentration, ChemError> {
+    fn dissolved(&mut self, strength: Strength) -> Result<Concentration, ChemError> {
         match strength {
             Strength::InVolume(concentration) => Ok(concentration),
             Strength::InWeight(fraction) => self.weigh_out(fraction),
@@ -141,7 +141,7 @@ impl Way<'_> {
             }
             Strength::ChlorineInWeight(_) => {
                 let in_weight = self.convert(strength, Basis::InWeight)?;
-                self.to_concentration(in_weight)
+                self.dissolved(in_weight)
             }
             Strength::VolumeInVolume(_) => {
                 Err(ChemError::ProductUnnamed { reagent: self.substance.reagent.name.clone() })
@@ -190,26 +190,24 @@ impl Way<'_> {
         Ok(fraction.in_volume(found.density))
     }
 
-    /// Solves `w rho(w) = c`, which rises with `w`, by bisection.
+    /// Solves `w rho(w) = c` by repeating `w = c / rho(w)`, which closes in because `w rho'/rho` stays below 0.4.
     fn weigh_in(&mut self, concentration: Concentration) -> Result<MassFraction, ChemError> {
         let wanted = concentration.to_g_per_l();
-        let at = |w: f64| -> Result<f64, ChemError> {
-            let fraction = MassFraction::fraction(w);
-            Ok(fraction
-                .in_volume(density::of_solution(self.substance, fraction, self.temperature)?.density)
-                .to_g_per_l())
-        };
-        let (mut low, mut high) = (0.0, density::largest_fraction(self.substance)?);
-        within("a strength", wanted, "g/L", [at(low)?, at(high)?])?;
-        for _ in 0..60 {
-            let middle = 0.5 * (low + high);
-            if at(middle)? < wanted { low = middle } else { high = middle }
+        let largest = density::largest_fraction(self.substance)?;
+        let density_at = |w: f64| density::of_solution(self.substance, MassFraction::fraction(w), self.temperature);
+        let most = MassFraction::fraction(largest).in_volume(density_at(largest)?.density).to_g_per_l();
+        within("a strength", wanted, "g/L", [0.0, most])?;
+        let mut w = 0.0;
+        loop {
+            let found = density_at(w)?;
+            let next = (wanted / (1000.0 * found.density.to_g_per_ml())).min(largest);
+            if (next - w).abs() < 1e-13 {
+                self.sd_ln = self.sd_ln.max(sd_of_half_width(found.spread));
+                self.steps.push(found.step);
+                return Ok(MassFraction::fraction(next));
+            }
+            w = next;
         }
-        let fraction = MassFraction::fraction(0.5 * (low + high));
-        let found = density::of_solution(self.substance, fraction, self.temperature)?;
-        self.sd_ln = self.sd_ln.max(sd_of_half_width(found.spread));
-        self.steps.push(found.step);
-        Ok(fraction)
     }
 }
 

@@ -7,7 +7,7 @@ use super::law::{Kinetics, RatePrior};
 
 /// Half the width of the first grid in standard deviations, and its number of points.
 const REACH: f64 = 6.0;
-const POINTS: usize = 401;
+const POINTS: usize = 201;
 
 /// How near two nodes' contents must be to be taken together, in standard deviations.
 const ALIKE: f64 = 1.0 / 15.0;
