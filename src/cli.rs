@@ -30,8 +30,12 @@ use demo::{Demo, Played};
 #[command(name = "brimstock", version, max_term_width = 100)]
 #[command(after_help = "\
 A first look: brimstock demo
-Exit codes: 0 done, or yes; 1 the answer is not yes; 2 the question was wrong; 3 data are missing or contradict each
-other; 4 a file or the register could not be read or written.")]
+Exit codes:
+  0  done, or yes
+  1  the answer is not yes (test first, short, too weak, held)
+  2  the question was wrong
+  3  data are missing or contradict each other
+  4  a file or the register could not be read or written")]
 pub struct Cli {
     /// The register's file [default: brimstock/register.brimstock in the user's data folder]
     #[arg(long, global = true, env = "BRIMSTOCK_REGISTER", value_name = "PATH")]

@@ -56,9 +56,9 @@ pub fn plan(bath: &Bath<'_>, sources: &[Source<'_>], measuring: &Measuring) -> P
         Verdict::TooWeak
     } else if pool.grams(&most).at_least(low * litres) < sure {
         reasons.push(format!(
-            "in {} there are {} of reagent, the bath takes {}",
+            "in {} there are about {} g of reagent, the bath takes {}",
             pool.names(),
-            show::grams(libm::round(pool.median_grams(&most) * 10.0) / 10.0),
+            show::significant(pool.median_grams(&most), 2),
             show::grams(aim * litres)
         ));
         Verdict::Short
@@ -290,7 +290,10 @@ impl Pool<'_> {
     /// Why the chance is not what the keeper wants.
     fn doubt(&self, portion: &Portion) -> String {
         let wanted = show::chance(self.bath.threshold);
-        let chance = show::chance(portion.chance);
+        let chance = match show::chance(portion.chance) {
+            same if same == wanted => format!("just under {same}"),
+            other => other,
+        };
         let goal = &self.bath.goal;
         let exactly = Mixture::log_normal(libm::log(portion.bath.quantile(0.5)), 0.0);
         let if_known = exactly.between(goal.low.to_g_per_l(), goal.high.to_g_per_l(), portion.measuring_sd);

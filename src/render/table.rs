@@ -1,6 +1,7 @@
 //! Tables and paragraphs for a terminal, or plain for a pipe.
 
 use comfy_table::{Cell, Color, ColumnConstraint, ContentArrangement, Table, Width, presets};
+use comfy_table::{LineStyle, TableStyle};
 
 use super::Style;
 use crate::dip::Verdict;
@@ -8,11 +9,16 @@ use crate::dip::Verdict;
 /// Columns that sentences are wrapped to where the width of a table is free.
 const PARAGRAPH: usize = 80;
 
+/// A line under the headings and one at the end; lines between rows would halve what a page shows.
+const RULED: TableStyle = TableStyle::new()
+    .header_separator(LineStyle::none().fill('─').junction('─'))
+    .bottom_border(LineStyle::none().fill('─').junction('─'));
+
 /// Lays out rows under headings. Columns named in `wide` may wrap; the others keep their width.
 #[must_use]
 pub fn table(style: &Style, headings: &[&str], wide: &[usize], rows: Vec<Vec<Cell>>) -> String {
     let mut table = Table::new();
-    table.load_style(if style.lines { presets::UTF8_HORIZONTAL_ONLY } else { presets::NOTHING });
+    table.load_style(if style.lines { RULED } else { presets::NOTHING });
     match style.width {
         Some(width) => {
             table.set_content_arrangement(ContentArrangement::Dynamic);
@@ -32,9 +38,10 @@ pub fn table(style: &Style, headings: &[&str], wide: &[usize], rows: Vec<Vec<Cel
         table.add_row(row);
     }
     for (index, column) in table.column_iter_mut().enumerate() {
-        column.set_padding((0, 2));
+        // A ruled table brings a blank of its own between columns.
+        column.set_padding((0, if style.lines { 1 } else { 2 }));
         column.set_constraint(if wide.contains(&index) {
-            ColumnConstraint::LowerBoundary(Width::Fixed(14))
+            ColumnConstraint::LowerBoundary(Width::Fixed(10))
         } else {
             ColumnConstraint::ContentWidth
         });

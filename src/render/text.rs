@@ -117,7 +117,7 @@ fn shelved(style: &Style, shelved: &Shelved) -> String {
             .to_vec()
         })
         .collect();
-    text.push_str(&table(style, &["code", "reagent", "label", "strength", "left", "place"], &[1], rows));
+    text.push_str(&table(style, &["code", "reagent", "label", "strength", "left", "place"], &[], rows));
     for line in shelved.stocks.iter().filter(|line| !line.note.is_empty()) {
         text.push_str(&sentence(style, &format!("{}: ", line.code), &line.note));
     }
@@ -174,7 +174,7 @@ fn checked(style: &Style, checked: &Checked) -> String {
                 ]
             })
             .collect();
-        text.push_str(&table(style, &["dip", "aim", "verdict", "chance", "ready until"], &[0, 1], rows));
+        text.push_str(&table(style, &["dip", "aim", "verdict", "chance", "ready until"], &[1], rows));
         for dip in checked.dips.iter().filter(|dip| dip.verdict != Verdict::Ready) {
             for reason in &dip.reasons {
                 text.push_str(&sentence(style, &format!("{}: ", dip.dip), reason));
@@ -228,13 +228,14 @@ fn book(style: &Style, book: &Book) -> String {
                 dip.reagent.clone(),
                 dip.target.aim.clone(),
                 minutes(dip),
-                if published { "published rows" } else { "common practice" }.to_owned(),
+                if published { "published" } else { "practice" }.to_owned(),
             ]
             .map(Cell::new)
             .to_vec()
         })
         .collect();
-    let mut text = table(style, &["dip", "reagent", "aim", "time", "evidence"], &[0, 2], rows);
+    let mut text = table(style, &["dip", "reagent", "aim", "time", "evidence"], &[2], rows);
+    text.push_str("Published: somebody printed a result, good or bad; practice: told without a trial.\n");
     text.push_str("No dip here is known to clear plants of snails and their eggs; each page says what is\nnot shown: brimstock dips NAME\n");
     text
 }
@@ -413,9 +414,14 @@ fn reagents(style: &Style, answer: &Answer) -> String {
             let rows = lines
                 .iter()
                 .map(|line| {
-                    [line.key.clone(), line.formula.clone(), line.forms.join(", "), line.also.join(", ")]
-                        .map(Cell::new)
-                        .to_vec()
+                    [
+                        line.key.clone(),
+                        line.formula.clone(),
+                        line.forms.join(", "),
+                        line.also.iter().take(3).cloned().collect::<Vec<_>>().join(", "),
+                    ]
+                    .map(Cell::new)
+                    .to_vec()
                 })
                 .collect();
             let mut text = table(style, &["reagent", "formula", "forms", "also called"], &[3], rows);
