@@ -120,6 +120,14 @@ pub fn strength(text: &str, kitchen: Option<Kitchen>) -> Result<Written, Unreada
     let reader = Reader { text, what: "a strength", accepted: STRENGTHS };
     let trimmed = text.trim();
     if let Some((head, tail)) = trimmed.split_once(" of ") {
+        // `1 part of a 3 % bottle to 3 parts water` is `1 part to 3 parts water of a 3 % bottle`.
+        let turned = [" to ", " per ", " in "]
+            .iter()
+            .find_map(|joint| tail.split_once(joint).map(|(of, below)| (of, format!("{head}{joint}{below}"))));
+        let (tail, head) = match &turned {
+            Some((of, whole)) => (*of, whole.as_str()),
+            None => (tail, head),
+        };
         let tail = tail.trim().trim_start_matches("a ").trim_start_matches("an ").trim_end_matches(" bottle");
         let of = reader.plain(tail)?;
         let share = match reader.head(head.trim(), kitchen)? {
@@ -414,6 +422,11 @@ mod tests {
             strength("1 part to 19 parts water of 5.25 % w/w", None).unwrap(),
             Written::Share(Share::Parts { water, .. }, Some(_)) if water == 19.0
         ));
+        assert_eq!(
+            strength("1 part of a 3 % bottle to 3 parts water", None).unwrap(),
+            strength("1:3 of 3 %", None).unwrap()
+        );
+        assert_eq!(strength("2 mL of 3 % per gal-us", None).unwrap(), strength("2 mL/gal-us of 3 %", None).unwrap());
         assert!(matches!(
             strength("25 % of a 3 % bottle", None).unwrap(),
             Written::Share(Share::Percent(percent), Some(_)) if percent == 25.0
