@@ -12,6 +12,15 @@ const POINTS: usize = 201;
 /// How near two nodes' contents must be to be taken together, in standard deviations.
 const ALIKE: f64 = 1.0 / 15.0;
 
+/// Points and weights of five-point Gauss–Hermite quadrature for a standard normal variable.
+const HERMITE: [(f64, f64); 5] = [
+    (-2.856_970_013_872_805_6, 0.011_257_411_327_720_7),
+    (-1.355_626_179_974_266, 0.222_075_922_005_612_6),
+    (0.0, 0.533_333_333_333_333_3),
+    (1.355_626_179_974_266, 0.222_075_922_005_612_6),
+    (2.856_970_013_872_805_6, 0.011_257_411_327_720_7),
+];
+
 /// Weights below this share of the largest are dropped.
 const NEGLIGIBLE: f64 = 1e-13;
 
@@ -20,8 +29,6 @@ const NEGLIGIBLE: f64 = 1e-13;
 pub struct Belief {
     kinetics: Kinetics,
     nodes: Vec<Node>,
-    /// Distance of neighbouring nodes; 0 for a single one.
-    step: f64,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -51,18 +58,17 @@ impl Belief {
             variance: sd_ln * sd_ln,
         };
         match rate {
-            None => Belief { kinetics, nodes: vec![Node { rate: 0.0, ..node(0.0, 1.0) }], step: 0.0 },
-            Some(prior) if prior.sd_ln == 0.0 => Belief { kinetics, nodes: vec![node(prior.mean_ln, 1.0)], step: 0.0 },
+            None => Belief { kinetics, nodes: vec![Node { rate: 0.0, ..node(0.0, 1.0) }] },
+            Some(prior) if prior.sd_ln == 0.0 => Belief { kinetics, nodes: vec![node(prior.mean_ln, 1.0)] },
             Some(prior) => {
                 let last = (POINTS - 1) as f64;
-                let step = 2.0 * REACH * prior.sd_ln / last;
                 let nodes = (0..POINTS)
                     .map(|j| {
                         let z = (2.0 * j as f64 / last - 1.0) * REACH;
                         node(prior.mean_ln + z * prior.sd_ln, libm::exp(-0.5 * z * z))
                     })
                     .collect();
-                let mut belief = Belief { kinetics, nodes, step };
+                let mut belief = Belief { kinetics, nodes };
                 belief.tidy();
                 belief
             }
@@ -98,45 +104,23 @@ impl Belief {
 
     /// The condition changed: the rate is multiplied by a log-normal factor of this mean and sd of its logarithm.
     ///
-    /// The new grid has the old distance; at each new rate the contents that lead there are merged by their moments.
+    /// Each node becomes five, at the points and with the weights of Gauss–Hermite quadrature, and keeps its content: a worn
+    /// bottle's content has a long tail that no single normal could stand for.
     pub fn worsen(&mut self, mean_ln: f64, sd_ln: f64) {
-        if sd_ln == 0.0 || self.step == 0.0 {
-            for node in &mut self.nodes {
-                node.rate_ln += mean_ln;
-                node.rate *= libm::exp(mean_ln);
-            }
-            return;
+        let single = [(0.0, 1.0)];
+        let points = if sd_ln == 0.0 { &single[..] } else { &HERMITE[..] };
+        let mut nodes = Vec::with_capacity(points.len() * self.nodes.len());
+        for (point, share) in points {
+            let shift = mean_ln + point * sd_ln;
+            let factor = libm::exp(shift);
+            nodes.extend(self.nodes.iter().map(|node| Node {
+                rate_ln: node.rate_ln + shift,
+                rate: node.rate * factor,
+                weight: node.weight * share,
+                ..*node
+            }));
         }
-        let reach = (5.0 * sd_ln / self.step).ceil() as usize;
-        let kernel: Vec<f64> = (0..=2 * reach)
-            .map(|i| {
-                let z = (i as f64 - reach as f64) * self.step / sd_ln;
-                libm::exp(-0.5 * z * z)
-            })
-            .collect();
-        let start = self.nodes[0].rate_ln + mean_ln - reach as f64 * self.step;
-        let mut sums = vec![(0.0, 0.0, 0.0); self.nodes.len() + 2 * reach];
-        for (j, node) in self.nodes.iter().enumerate() {
-            let square = node.variance + node.mean * node.mean;
-            for (i, share) in kernel.iter().enumerate() {
-                let weight = share * node.weight;
-                let sum = &mut sums[i + j];
-                sum.0 += weight;
-                sum.1 += weight * node.mean;
-                sum.2 += weight * square;
-            }
-        }
-        self.nodes = sums
-            .into_iter()
-            .enumerate()
-            .filter(|(_, (weight, ..))| *weight > 0.0)
-            .map(|(i, (weight, mean, square))| {
-                let rate_ln = start + i as f64 * self.step;
-                let mean = mean / weight;
-                let variance = (square / weight - mean * mean).max(0.0);
-                Node { rate_ln, rate: libm::exp(rate_ln), weight, mean, variance }
-            })
-            .collect();
+        self.nodes = nodes;
         self.tidy();
     }
 
@@ -146,8 +130,10 @@ impl Belief {
     /// moments: a tenth of the nodes, and no probability moves by more than 1e-6.
     #[must_use]
     pub fn content(&self) -> Mixture {
+        let mut nodes = self.nodes.clone();
+        nodes.sort_by(|a, b| b.mean.total_cmp(&a.mean));
         let mut parts = Vec::new();
-        let mut rest = &self.nodes[..];
+        let mut rest = &nodes[..];
         while let Some(first) = rest.first() {
             let sd = libm::sqrt(first.variance);
             let alike = |node: &Node| {

@@ -31,10 +31,8 @@ pub fn measured(amount: f64, left: f64, form: Form, measuring: &Measuring) -> Me
         Form::Solid if amount <= 100.0 => (0.01, measuring.scale.value, "pocket scale, 0.01 g steps"),
         Form::Solid => (1.0, measuring.scale.value, "kitchen scale, 1 g steps"),
     };
-    let mut rounded = libm::round(amount / step) * step;
-    if rounded > left {
-        rounded = left;
-    }
+    // What is wanted at all is at least one step of the measure, and never more than is there.
+    let rounded = if amount > 0.0 { (libm::round(amount / step) * step).max(step).min(left) } else { 0.0 };
     let mut words = tool.to_owned();
     let mut relative_sd = relative_sd;
     if amount < 10.0 * step {
@@ -45,5 +43,5 @@ pub fn measured(amount: f64, left: f64, form: Form, measuring: &Measuring) -> Me
             show::amount(amount, unit)
         ));
     }
-    Measured { amount: rounded.max(0.0), relative_sd, words }
+    Measured { amount: rounded, relative_sd, words }
 }

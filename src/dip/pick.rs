@@ -17,9 +17,9 @@ const MOST_COMBINATIONS: usize = 2000;
 
 /// The plan that a shelf has for a bath.
 ///
-/// Every stock alone, then every pair, and so on, the oldest first; the first that is `ready` is taken, else the best
-/// verdict found, else everything together, strongest first. A stock more can only add choices, so it never makes a verdict
-/// worse.
+/// Every stock alone, then every pair, and so on, the oldest poured first and, if that does not do, the strongest; the first
+/// choice that is `ready` is taken, else the best found, everything together among them. A stock more only adds choices, so
+/// it never makes a verdict worse, as long as there are no more than can be tried (all of a dozen bottles).
 #[must_use]
 pub fn pick(bath: &Bath<'_>, offers: &[Offer], day: NaiveDate, measuring: &Measuring) -> Plan {
     let mut usable: Vec<&Offer> = offers.iter().filter(|offer| offer.hold.is_none() && offer.left > 0.0).collect();
@@ -47,12 +47,7 @@ pub fn pick(bath: &Bath<'_>, offers: &[Offer], day: NaiveDate, measuring: &Measu
             }
         }
     }
-    let mut strongest_first: Vec<usize> = (0..usable.len()).collect();
-    strongest_first.sort_by(|a, b| {
-        let strength = |i: &usize| usable[*i].label * usable[*i].per_unit();
-        strength(b).total_cmp(&strength(a))
-    });
-    consider(bath, &sources, strongest_first, measuring, &mut best);
+    consider(bath, &sources, (0..usable.len()).collect(), measuring, &mut best);
     let (mut plan, chosen) = best.unwrap_or_else(|| (nothing_usable(bath, offers), Vec::new()));
     if plan.verdict == Verdict::Ready {
         plan.until = until(bath, &usable, &chosen, day, measuring);
@@ -73,8 +68,22 @@ fn consider(
     measuring: &Measuring,
     best: &mut Option<(Plan, Vec<usize>)>,
 ) {
-    let some: Vec<Source<'_>> = chosen.iter().map(|i| sources[*i].clone()).collect();
-    let plan = plan(bath, &some, measuring);
+    let made_of = |order: &[usize]| {
+        let some: Vec<Source<'_>> = order.iter().map(|i| sources[*i].clone()).collect();
+        plan(bath, &some, measuring)
+    };
+    let oldest_first = made_of(&chosen);
+    let not_ready = oldest_first.verdict != Verdict::Ready;
+    keep_better(oldest_first, chosen.clone(), best);
+    if not_ready && chosen.len() > 1 {
+        let mut strongest_first = chosen;
+        let strength = |i: usize| sources[i].offer.label * sources[i].offer.per_unit();
+        strongest_first.sort_by(|a, b| strength(*b).total_cmp(&strength(*a)));
+        keep_better(made_of(&strongest_first), strongest_first, best);
+    }
+}
+
+fn keep_better(plan: Plan, chosen: Vec<usize>, best: &mut Option<(Plan, Vec<usize>)>) {
     // Of two that are not enough the larger bath is better, of two that are not sure the likelier one.
     let rank = |plan: &Plan| {
         let merit = if plan.verdict == Verdict::Short { plan.largest.to_l() } else { plan.chance.unwrap_or(0.0) };

@@ -1,0 +1,205 @@
+//! The texts of `hazards/`: the shipped ones are good and complete, a broken one is named with its file and key.
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::Path;
+
+use brimstock::catalogue::{Catalogue, CatalogueError, Dip};
+use brimstock::chem::formula::molar_mass;
+use brimstock::dip::recipe::goal;
+
+fn shipped() -> &'static Catalogue {
+    Catalogue::shipped().expect("the shipped catalogue is good")
+}
+
+/// Every text under a folder whose name ends so, with its path from the repository's root.
+fn texts(folder: &str, end: &str) -> Vec<(String, String)> {
+    let mut found = Vec::new();
+    for entry in fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join(folder)).expect("a folder") {
+        let path = entry.expect("a folder").path();
+        let name = format!("{folder}/{}", path.file_name().expect("a name").to_string_lossy());
+        if path.is_dir() {
+            found.extend(texts(&name, end));
+        } else if name.ends_with(end) {
+            found.push((name, fs::read_to_string(&path).expect("a text")));
+        }
+    }
+    found.sort();
+    found
+}
+
+/// The texts of `hazards/` with, in one file, the first `old` made `new`.
+fn read_with(file: &str, old: &str, new: &str) -> Result<Catalogue, CatalogueError> {
+    let mut all = texts("hazards", ".toml");
+    let (_, text) = all.iter_mut().find(|(name, _)| name == file).expect("a file of hazards");
+    assert!(text.contains(old), "{file} does not hold {old:?}");
+    *text = text.replacen(old, new, 1);
+    let (reagents, others): (Vec<_>, Vec<_>) = all.iter().partition(|(name, _)| name.starts_with("hazards/reagents/"));
+    let reagents: Vec<(&str, &str)> = reagents.iter().map(|(name, text)| (name.as_str(), text.as_str())).collect();
+    let one = |wanted: &str| {
+        let (name, text) = others.iter().find(|(name, _)| name == wanted).expect("a file of hazards");
+        (name.as_str(), text.as_str())
+    };
+    Catalogue::read(one("hazards/sources.toml"), &reagents, one("hazards/dips.toml"))
+}
+
+#[test]
+fn the_shipped_catalogue_is_whole() {
+    let catalogue = shipped();
+    assert!(catalogue.reagents().count() >= 12, "{} reagents", catalogue.reagents().count());
+    assert!(catalogue.dips().len() >= 12, "{} dips", catalogue.dips().len());
+    assert_eq!(catalogue.reagents().count(), texts("hazards/reagents", ".toml").len(), "one file a reagent");
+}
+
+/// Listed though no figure stands on them yet; take a line out when one does or the source goes.
+const NOT_YET_USED: [&str; 2] = ["chlorination-handbook-1972", "usp-h2o2"];
+
+#[test]
+fn every_source_is_used() {
+    let mut places = texts("src", ".rs");
+    places.extend(texts("hazards", ".toml").into_iter().filter(|(name, _)| name != "hazards/sources.toml"));
+    let unused: Vec<&str> = shipped()
+        .sources()
+        .map(|(key, _)| key)
+        .filter(|key| {
+            !places.iter().any(|(_, text)| text.contains(&format!("\"{key}\"")) || text.contains(&format!("`{key}`")))
+        })
+        .collect();
+    let unused: Vec<_> = unused.into_iter().filter(|key| !NOT_YET_USED.contains(key)).collect();
+    assert!(unused.is_empty(), "no figure stands on {unused:?}");
+}
+
+#[test]
+fn every_goal_has_its_aim_inside_its_band() {
+    let catalogue = shipped();
+    for dip in catalogue.dips() {
+        let reagent = catalogue.reagent(&dip.reagent).expect("the reagent of a dip");
+        let goal = goal(dip, reagent, catalogue.measuring()).unwrap_or_else(|error| panic!("{}: {error}", dip.key));
+        let (low, aim, high) = (goal.low.to_g_per_l(), goal.aim.to_g_per_l(), goal.high.to_g_per_l());
+        assert!(0.0 < low && low <= aim && aim <= high && high.is_finite(), "{}: {low} {aim} {high}", dip.key);
+        for step in &goal.steps {
+            assert!(catalogue.source(&step.source).is_some(), "{}: no source `{}`", dip.key, step.source);
+        }
+    }
+}
+
+#[test]
+fn every_formula_can_be_weighed() {
+    for reagent in shipped().reagents() {
+        let mass = molar_mass(&reagent.formula.value).unwrap_or_else(|error| panic!("{}: {error}", reagent.key));
+        assert!(mass.to_g_per_mol() > 1.0, "{}", reagent.key);
+        if let Some(part) = &reagent.contains {
+            let share = part.per_formula * molar_mass(&part.formula).expect("a formula").to_g_per_mol();
+            assert!(share <= mass.to_g_per_mol() + 1e-9, "{} holds more {} than it weighs", reagent.key, part.what);
+        }
+        for decay in &reagent.decay {
+            assert!(reagent.forms.contains(&decay.form), "{} has no form {}", reagent.key, decay.form);
+        }
+    }
+}
+
+#[test]
+fn no_code_stands_twice() {
+    let codes: Vec<&str> = shipped().reagents().map(|reagent| reagent.code.as_str()).collect();
+    assert_eq!(codes.iter().collect::<BTreeSet<_>>().len(), codes.len(), "{codes:?}");
+}
+
+/// File, what stands there, what is written instead, the key that must be named, a part of the complaint.
+const BROKEN: &[(&str, &str, &str, &str, &str)] = &[
+    (
+        "hazards/reagents/sodium-chloride.toml",
+        "source = \"usda-173468\"",
+        "source = \"hearsay\"",
+        "solid.spooned.fine",
+        "no source `hearsay`",
+    ),
+    (
+        "hazards/reagents/sodium-chloride.toml",
+        "unit = \"g/mL\"",
+        "unit = \"kg/L\"",
+        "solid.spooned.fine",
+        "unit `kg/L` found, `g/mL` wanted",
+    ),
+    ("hazards/reagents/sodium-chloride.toml", "purity =", "pureness =", "line", "pureness"),
+    ("hazards/reagents/sodium-chloride.toml", "7647-14-5", "7647-14-6", "cas", "check digit"),
+    ("hazards/reagents/sodium-chloride.toml", "7647-14-5", "salt", "cas", "check digit"),
+    ("hazards/reagents/sodium-chloride.toml", "[\"solid\", \"solution\"]", "[]", "forms", "at least one"),
+    ("hazards/reagents/sodium-chloride.toml", "value = 99,", "value = 990,", "solid.purity", "not between"),
+    ("hazards/reagents/sodium-chloride.toml", "code = \"SC\"", "code = \"s\"", "code", "capital letters"),
+    ("hazards/reagents/sodium-chloride.toml", "code = \"SC\"", "code = \"HP\"", "code", "taken by another"),
+    (
+        "hazards/reagents/sodium-chloride.toml",
+        "key = \"sodium-chloride\"",
+        "key = \"salt\"",
+        "key",
+        "not the file's name",
+    ),
+    ("hazards/reagents/sodium-chloride.toml", "up_to = 100", "up_to = 90", "solution.bare_percent", "up_to = 100"),
+    ("hazards/reagents/hydrogen-peroxide.toml", "[\"solution\"]", "[\"solution\", \"solid\"]", "solid", "is missing"),
+    ("hazards/reagents/hydrogen-peroxide.toml", "\"kJ/mol\"", "\"kcal/mol\"", "decay.activation", "`kJ/mol` wanted"),
+    (
+        "hazards/reagents/hydrogen-peroxide.toml",
+        "unit = \"1/y\"",
+        "unit = \"1/d\"",
+        "decay.prior.sealed",
+        "`1/y` wanted",
+    ),
+    ("hazards/dips.toml", "reagent = \"sodium-hypochlorite\"", "reagent = \"lye\"", "reagent", "no reagent `lye`"),
+    (
+        "hazards/dips.toml",
+        "band_source = \"judgement\"",
+        "band_source = \"hearsay\"",
+        "band_source",
+        "no source `hearsay`",
+    ),
+    ("hazards/dips.toml", "grade = \"common-practice\"", "grade = \"published\"", "evidence", "does not fit"),
+    ("hazards/dips.toml", "unit = \"relative sd\"", "unit = \"%\"", "measuring.vessel", "`relative sd` wanted"),
+    ("hazards/dips.toml", "minutes = { low = 2", "minutes = { low = 0", "minutes", "above 0"),
+    ("hazards/dips.toml", "unit = \"g/g\"", "unit = \"g/mol\"", "stop.planned", "`g/g` wanted"),
+    ("hazards/sources.toml", "[judgement]", "[opinion]", "judgement", "must be there"),
+    ("hazards/sources.toml", "seen = \"recalled\"", "seen = \"read\"", "memory", "does not fit"),
+];
+
+#[test]
+fn a_broken_text_is_named_with_its_file_and_key() {
+    for (file, old, new, key, complaint) in BROKEN {
+        let error = read_with(file, old, new).expect_err(new);
+        assert_eq!(error.file, *file, "{new}: {error}");
+        assert!(error.key.contains(key), "{new}: key `{key}` wanted: {error}");
+        assert!(error.what.contains(complaint), "{new}: `{complaint}` wanted: {error}");
+        assert!(error.to_string().starts_with(&format!("{file}: {}: ", error.key)), "{error}");
+    }
+}
+
+#[test]
+fn the_texts_read_from_files_are_the_shipped_ones() {
+    let read = read_with("hazards/dips.toml", "", "").expect("the texts are good");
+    let keys = |catalogue: &Catalogue| catalogue.reagents().map(|reagent| reagent.key.clone()).collect::<Vec<_>>();
+    assert_eq!(keys(&read), keys(shipped()));
+    assert_eq!(read.dips().len(), shipped().dips().len());
+}
+
+fn words_of(dip: &Dip) -> Vec<&str> {
+    let mut words = vec![dip.name.as_str(), &dip.used_for, &dip.plants];
+    words.extend(dip.not_shown.iter().chain(&dip.cautions).map(String::as_str));
+    words.extend(dip.evidence.iter().map(|evidence| evidence.says.as_str()));
+    words
+}
+
+fn promise(text: &str) -> Option<&'static str> {
+    let text = text.to_lowercase();
+    let whole = text.split(|c: char| !c.is_alphanumeric() && c != '-').collect::<Vec<_>>();
+    ["safe", "guaranteed", "snail-free"].into_iter().find(|word| whole.contains(word))
+}
+
+#[test]
+fn no_dip_promises_anything() {
+    for dip in shipped().dips() {
+        for text in words_of(dip) {
+            assert_eq!(promise(text), None, "{}: {text}", dip.key);
+        }
+    }
+    assert_eq!(promise("It is Safe."), Some("safe"));
+    assert_eq!(promise("a snail-free tank"), Some("snail-free"));
+    assert_eq!(promise("unsafe; safety first"), None);
+}

@@ -1,0 +1,198 @@
+//! Sources: a test vector for one bottle of peroxide (prior, one test, band, last good day, evidence) worked out on a
+//! two-dimensional grid apart from this program; Adam and Gordon, Inorg. Chem. 38 (1999) 1299, for hypochlorite.
+
+use super::{check, row};
+use brimstock::decay::belief::Belief;
+use brimstock::decay::climate::Climate;
+use brimstock::decay::law::{Kinetics, RatePrior, hypochlorite_rate, speed};
+use brimstock::units::{MolarEnergy, Temperature};
+use chrono::NaiveDate;
+
+const VECTOR: &str = "test vector, two methods";
+const ADAM_GORDON: &str = "Adam and Gordon 1999";
+const DAYS_PER_YEAR: f64 = 365.25;
+
+fn activation() -> MolarEnergy {
+    MolarEnergy::kj_per_mol(70.0)
+}
+
+fn first_order() -> Kinetics {
+    Kinetics::FirstOrder { activation: activation() }
+}
+
+/// Years at 20 °C for a year at 25 °C.
+fn pace() -> f64 {
+    speed(activation(), Temperature::celsius(25.0))
+}
+
+/// The bottle of the vector: 3.10 g/100 mL within 4 %, the rate's median and the sd of its logarithm.
+fn bottle(median: f64, sd_ln: f64) -> Belief {
+    let prior = RatePrior { mean_ln: median.ln(), sd_ln };
+    Belief::new(first_order(), Some(prior), 3.10_f64.ln(), 0.04)
+}
+
+fn opened() -> Belief {
+    bottle(0.10, 1.0)
+}
+
+/// The opened bottle after its test of 2.70 ± 3 % at 0.75 y.
+fn tested() -> Belief {
+    let mut belief = opened();
+    belief.age(0.75 * pace());
+    belief.observe(2.70_f64.ln(), 0.03);
+    belief
+}
+
+#[test]
+fn warmth() {
+    check(vec![
+        row("70 kJ/mol, 25 °C", pace(), 1.618703, 1e-6, VECTOR),
+        row("75 kJ/mol, 20 °C", speed(MolarEnergy::kj_per_mol(75.0), Temperature::celsius(20.0)), 1.0, 1e-12, VECTOR),
+        row("75 kJ/mol, 5 °C", speed(MolarEnergy::kj_per_mol(75.0), Temperature::celsius(5.0)), 0.190, 5e-4, VECTOR),
+        row("75 kJ/mol, 30 °C", speed(MolarEnergy::kj_per_mol(75.0), Temperature::celsius(30.0)), 2.76, 0.005, VECTOR),
+        row("75 kJ/mol, 40 °C", speed(MolarEnergy::kj_per_mol(75.0), Temperature::celsius(40.0)), 7.1, 0.05, VECTOR),
+    ]);
+}
+
+#[test]
+fn band_and_chance_before_and_after_a_test() {
+    let later = |mut belief: Belief, years: f64| {
+        belief.age(years * pace());
+        belief.content()
+    };
+    let lines = [
+        ("untested, 1 y", later(opened(), 1.0), [1.3369, 2.6240, 3.0654, 0.60328]),
+        ("tested, 0.75 y", tested().content(), [2.5870, 2.7163, 2.8487, 0.99734]),
+        ("tested, 1 y", later(tested(), 0.25), [2.4369, 2.6097, 2.7822, 0.84992]),
+        ("tested, 2 y", later(tested(), 1.25), [1.8766, 2.2233, 2.5877, 0.10931]),
+    ];
+    let mut rows = Vec::new();
+    for (what, content, expected) in &lines {
+        let found = [content.quantile(0.05), content.quantile(0.5), content.quantile(0.95), content.at_least(2.5)];
+        for (name, (found, expected)) in ["5 %", "50 %", "95 %", "chance of 2.5"].iter().zip(found.iter().zip(expected))
+        {
+            rows.push(row(format!("{what}: {name}"), *found, *expected, 1e-4, VECTOR));
+        }
+    }
+    let (mean, sd) = tested().rate_ln();
+    rows.push(row("mean of ln k", mean, -2.38566, 1e-4, VECTOR));
+    rows.push(row("sd of ln k", sd, 0.45250, 1e-4, VECTOR));
+    check(rows);
+}
+
+/// Years until the chance of 2.5 g/100 mL falls to this, from the belief's own day.
+fn years_until(belief: &Belief, chance: f64) -> f64 {
+    let (mut good, mut bad) = (0.0, 10.0);
+    for _ in 0..60 {
+        let middle = 0.5 * (good + bad);
+        let mut later = belief.clone();
+        later.age(middle * pace());
+        if later.content().at_least(2.5) >= chance { good = middle } else { bad = middle }
+    }
+    good
+}
+
+#[test]
+fn the_day_on_which_it_no_longer_suffices() {
+    let (tested, opened) = (tested(), opened());
+    check(vec![
+        row("0.95", 0.75 + years_until(&tested, 0.95), 0.89602, 1e-4, VECTOR),
+        row("0.90", 0.75 + years_until(&tested, 0.90), 0.95491, 1e-4, VECTOR),
+        row("0.90 in days", DAYS_PER_YEAR * (0.75 + years_until(&tested, 0.90)), 348.78, 0.02, VECTOR),
+        row("0.80", 0.75 + years_until(&tested, 0.80), 1.03951, 1e-4, VECTOR),
+        row("0.50", 0.75 + years_until(&tested, 0.50), 1.26811, 1e-4, VECTOR),
+        row("untested, 0.90", years_until(&opened, 0.90), 0.35342, 1e-4, VECTOR),
+        // At 20 °C the same time lasts longer by the pace.
+        row(
+            "sealed, days at 20 °C",
+            DAYS_PER_YEAR * pace() * years_until(&bottle(0.02, 0.9), 0.90),
+            1184.0,
+            1.0,
+            VECTOR,
+        ),
+        row("opened, days at 20 °C", DAYS_PER_YEAR * pace() * years_until(&opened, 0.90), 209.0, 1.0, VECTOR),
+        row("dirty, days at 20 °C", DAYS_PER_YEAR * pace() * years_until(&bottle(1.0, 1.3), 0.90), 14.0, 1.0, VECTOR),
+    ]);
+}
+
+#[test]
+fn evidence_for_a_condition() {
+    let rows = [("sealed", 0.02, 0.9, 1.2924), ("opened", 0.10, 1.0, 3.0043), ("dirty", 1.0, 1.3, 0.5170)];
+    let rows = rows.map(|(what, median, sd_ln, expected)| {
+        let mut belief = bottle(median, sd_ln);
+        belief.age(0.75 * pace());
+        row(what, belief.observe(2.70_f64.ln(), 0.03), expected, 1e-3, VECTOR)
+    });
+    check(rows.into());
+}
+
+#[test]
+fn a_rate_and_a_content_that_are_known_exactly() {
+    let prior = RatePrior { mean_ln: 0.10_f64.ln(), sd_ln: 0.0 };
+    let mut belief = Belief::new(first_order(), Some(prior), 3.0_f64.ln(), 0.0);
+    belief.age(1.0);
+    let year = belief.content();
+    belief.age(1.2_f64.ln() / 0.1 - 1.0);
+    check(vec![
+        row("1 y", year.moments_ln().0.exp(), 3.0 * (-0.1_f64).exp(), 1e-12, "definition"),
+        row("1 y, median", year.quantile(0.5), 2.7145, 5e-5, VECTOR),
+        row("1.82322 y", belief.content().moments_ln().0.exp(), 2.5, 1e-12, VECTOR),
+    ]);
+}
+
+/// °C, ionic strength, L/(mol s).
+const HYPOCHLORITE: &[(f64, f64, f64)] = &[
+    (25.0, 3.0, 2.847e-8),
+    (15.0, 1.0, 3.331e-9),
+    (15.0, 3.0, 6.616e-9),
+    (35.0, 3.0, 1.1154e-7),
+    (25.0, 1.0, 1.4333e-8),
+    (25.0, 6.0, 7.968e-8),
+];
+
+#[test]
+fn hypochlorite() {
+    let rate = |t, ionic_strength| hypochlorite_rate(Temperature::celsius(t), ionic_strength);
+    let mut rows: Vec<_> = HYPOCHLORITE
+        .iter()
+        .map(|(t, mu, expected)| {
+            row(format!("{t} °C, {mu} mol/L"), rate(*t, *mu), *expected, 0.003 * expected, ADAM_GORDON)
+        })
+        .collect();
+    let half_life = 1.0 / (rate(25.0, 2.1) * 86_400.0);
+    rows.push(row("half-life of 1 mol/L, days", half_life, 553.7, 0.003 * 553.7, ADAM_GORDON));
+
+    let molar_mass = 74.439;
+    let kinetics = Kinetics::SecondOrder { ionic_strength: 2.1, molar_mass };
+    let climate = Climate::Constant(Temperature::celsius(25.0));
+    let start = NaiveDate::from_ymd_opt(2031, 1, 1).expect("a date");
+    for (days, expected) in [(100, 0.8470), (365, 0.6027)] {
+        let mut belief = Belief::new(kinetics, Some(RatePrior { mean_ln: 0.0, sd_ln: 0.0 }), f64::ln(molar_mass), 0.0);
+        belief.age(kinetics.time(climate, start, start + chrono::Days::new(days)));
+        let moles = belief.content().quantile(0.5) / molar_mass;
+        rows.push(row(format!("1 mol/L after {days} days"), moles, expected, 0.003 * expected, ADAM_GORDON));
+    }
+    check(rows);
+}
+
+#[test]
+fn a_place_with_seasons() {
+    let date = |month, day| NaiveDate::from_ymd_opt(2031, month, day).expect("a date");
+    let seasonal = |warmest_month| Climate::Seasonal {
+        summer: Temperature::celsius(20.0),
+        winter: Temperature::celsius(10.0),
+        warmest_month,
+    };
+    let on = |climate: Climate, month, day| climate.on(date(month, day)).to_celsius();
+    let days: Vec<f64> = date(1, 1).iter_days().take(365).map(|day| seasonal(7).on(day).to_celsius()).collect();
+    // A warm half and a cold half do not cancel: the year at 15 °C on average counts for more than one at 15 °C.
+    let year = first_order().time(seasonal(7), date(1, 1), date(1, 1) + chrono::Days::new(365));
+    let even = first_order().time(Climate::Constant(Temperature::celsius(15.0)), date(1, 1), date(12, 31));
+    check(vec![
+        row("mid July", on(seasonal(7), 7, 16), 20.55, 0.01, "definition"),
+        row("mid January", on(seasonal(7), 1, 15), 9.45, 0.01, "definition"),
+        row("south of the line", on(seasonal(1), 1, 15), 20.55, 0.01, "definition"),
+        row("mean of the year", days.iter().sum::<f64>() / 365.0, 15.0, 0.02, "definition"),
+    ]);
+    assert!(year > 1.01 * even, "{year} against {even}");
+}
