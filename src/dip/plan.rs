@@ -241,7 +241,7 @@ impl Pool<'_> {
         let at = |x: f64| self.portion(libm::exp(x)).chance;
         let (mut c, mut d) = (b - ratio * (b - a), a + ratio * (b - a));
         let (mut at_c, mut at_d) = (at(c), at(d));
-        for _ in 0..24 {
+        for _ in 0..14 {
             if at_c >= at_d {
                 (b, d, at_d) = (d, c, at_c);
                 c = b - ratio * (b - a);
