@@ -41,9 +41,14 @@ fn answer(cli: Cli) -> Result<(String, u8), Problem> {
     let style = style(cli.json, cli.why, cli.plain, catalogue);
     let session = Session { catalogue, path, day, entered_at: Utc::now().format("%Y-%m-%dT%H:%M:%SZ").to_string() };
     let answer = cli::run(&session, cli.verb)?;
-    if let (cli::Answer::Entered(entered), true) = (&answer, day > today) {
+    let entered_for = match &answer {
+        cli::Answer::Entered(entered) => Some(entered.day),
+        cli::Answer::Assayed(assayed) => Some(assayed.day),
+        _ => None,
+    };
+    if let Some(entered_for) = entered_for.filter(|day| *day > today) {
         let note =
-            format!("note: entered for {}, which is after today by this computer's clock ({today})\n", entered.day);
+            format!("note: entered for {entered_for}, which is after today by this computer's clock ({today})\n");
         let _ = io::stderr().write_all(note.as_bytes());
     }
     let text = if style.json {

@@ -255,11 +255,8 @@ fn advice(checked: &Checked, sight: &Sight<'_>) -> Vec<String> {
             light.word()
         ));
     }
-    let example = checked.usual.as_ref().map_or_else(
-        || checked.label_text.clone(),
-        |usual| format!("{} {}", show::significant(usual.estimate.mid, 2), usual.unit),
-    );
-    let command = format!("`brimstock assay {code} figure \"{example}\" --sd 3%` with the figure you find");
+    let unit = &sight.state.label.unit;
+    let command = format!("`brimstock assay {code} figure \"… {unit}\" --sd 3%` with the figure you find");
     if checked.content.is_none() {
         advice.push(format!("nobody can tell its strength without a test: {command}"));
     } else if let Some(dip) = checked.dips.iter().find(|dip| dip.verdict == Verdict::TestFirst) {

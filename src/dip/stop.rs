@@ -77,12 +77,17 @@ pub fn limit(plan: &mut Plan, bath: &Bath<'_>, stopping: &Stopping) {
     if stopping.enough() {
         return;
     }
+    let most = if stopping.held.to_g() > 0.0 {
+        let litres = libm::floor(stoppable * 10.0 + 1e-6) / 10.0;
+        let held = show::grams(libm::round(stopping.held.to_g()));
+        format!("the shelf holds {held}; {} L is the most that can be stopped", show::plain(litres))
+    } else {
+        "the shelf holds none".to_owned()
+    };
     plan.reasons.push(format!(
-        "stopping it takes {} of {}, the shelf holds {}; {} is the most that can be stopped",
+        "stopping it takes {} of {}, {most}",
         show::grams(libm::round(stopping.planned.to_g())),
         stopping.neutraliser,
-        show::grams(libm::round(stopping.held.to_g())),
-        format_args!("{} L", show::plain(libm::floor(stoppable * 10.0 + 1e-6) / 10.0)),
     ));
     if matches!(plan.verdict, Verdict::Ready | Verdict::TestFirst) {
         plan.verdict = Verdict::Short;

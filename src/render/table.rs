@@ -70,8 +70,31 @@ pub fn verdict(style: &Style, verdict: Verdict) -> Cell {
 pub fn sentence(style: &Style, beginning: &str, text: &str) -> String {
     let indent = " ".repeat(beginning.chars().count());
     let width = style.width.unwrap_or(PARAGRAPH).clamp(40, 100);
-    let options = textwrap::Options::new(width).initial_indent(beginning).subsequent_indent(&indent).break_words(false);
-    let mut wrapped = textwrap::fill(text, options);
+    let options = textwrap::Options::new(width)
+        .initial_indent(beginning)
+        .subsequent_indent(&indent)
+        .word_splitter(textwrap::WordSplitter::NoHyphenation)
+        .break_words(false);
+    let mut wrapped = textwrap::fill(&tied(text), options).replace(TIE, " ");
     wrapped.push('\n');
     wrapped
+}
+
+/// A blank at which no line is broken.
+const TIE: char = '\u{a0}';
+
+/// Ties what belongs together: a number to its unit, and the words of a command in backticks.
+fn tied(text: &str) -> String {
+    let mut tied = String::with_capacity(text.len());
+    let mut in_command = false;
+    let mut before = ' ';
+    let mut rest = text.chars().peekable();
+    while let Some(c) = rest.next() {
+        in_command ^= c == '`';
+        let unit_follows = rest.peek().is_some_and(|next| next.is_alphabetic() || matches!(next, '%' | '°'));
+        let tie = c == ' ' && (in_command || (before.is_ascii_digit() && unit_follows));
+        tied.push(if tie { TIE } else { c });
+        before = c;
+    }
+    tied
 }

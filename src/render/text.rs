@@ -205,7 +205,7 @@ fn assayed(style: &Style, assayed: &Assayed) -> String {
             assayed.stock,
             assayed.day,
             assayed.found,
-            show::plain(100.0 * assayed.relative_sd),
+            show::significant(100.0 * assayed.relative_sd, 2),
             assayed.comment
         ),
     );
