@@ -174,6 +174,8 @@ fn several_bottles_serve_one_bath_the_oldest_first() {
     assert_eq!(doses.len(), 2, "{answer}");
     assert_eq!((doses[0]["stock"].as_str(), doses[0]["value"].as_f64()), (Some("HP-2"), Some(200.0)));
     assert_eq!(doses[1]["stock"], "HP-1");
+    // Three bottles of 6 g and a little more at 1.5 g/L.
+    assert!(answer["largest_bath_l"].as_f64().unwrap() > 12.0, "{answer}");
 }
 
 #[test]

@@ -43,16 +43,23 @@ pub fn pick(bath: &Bath<'_>, offers: &[Offer], day: NaiveDate, measuring: &Measu
             if let Some((plan, _)) = best.as_ref().filter(|(plan, _)| plan.verdict == Verdict::Ready) {
                 let chosen = best.as_ref().map(|(_, chosen)| chosen.clone()).unwrap_or_default();
                 let until = until(bath, &usable, &chosen, day, measuring);
-                return Plan { until, ..plan.clone() };
+                return Plan { until, largest: largest(bath, &sources, plan, measuring), ..plan.clone() };
             }
         }
     }
     consider(bath, &sources, (0..usable.len()).collect(), measuring, &mut best);
     let (mut plan, chosen) = best.unwrap_or_else(|| (nothing_usable(bath, offers), Vec::new()));
+    plan.largest = largest(bath, &sources, &plan, measuring);
     if plan.verdict == Verdict::Ready {
         plan.until = until(bath, &usable, &chosen, day, measuring);
     }
     plan
+}
+
+/// The largest bath that everything together could make, or the chosen stocks alone where the rest would only thin them.
+fn largest(bath: &Bath<'_>, sources: &[Source<'_>], chosen: &Plan, measuring: &Measuring) -> Volume {
+    let all = plan(bath, sources, measuring).largest;
+    if all > chosen.largest { all } else { chosen.largest }
 }
 
 /// False if even by their labels, and a little more, these stocks could not reach the band.

@@ -168,6 +168,9 @@ struct Portion {
 
 impl Pool<'_> {
     fn names(&self) -> String {
+        if self.stocks.len() > 3 {
+            return format!("{} stocks together", self.stocks.len());
+        }
         self.stocks.iter().map(|stock| stock.offer.code.as_str()).collect::<Vec<_>>().join(" and ")
     }
 
