@@ -51,9 +51,6 @@ fn the_shipped_catalogue_is_whole() {
     assert_eq!(catalogue.reagents().count(), texts("hazards/reagents", ".toml").len(), "one file a reagent");
 }
 
-/// Listed though no figure stands on them yet; take a line out when one does or the source goes.
-const NOT_YET_USED: [&str; 2] = ["chlorination-handbook-1972", "usp-h2o2"];
-
 #[test]
 fn every_source_is_used() {
     let mut places = texts("src", ".rs");
@@ -65,7 +62,6 @@ fn every_source_is_used() {
             !places.iter().any(|(_, text)| text.contains(&format!("\"{key}\"")) || text.contains(&format!("`{key}`")))
         })
         .collect();
-    let unused: Vec<_> = unused.into_iter().filter(|key| !NOT_YET_USED.contains(key)).collect();
     assert!(unused.is_empty(), "no figure stands on {unused:?}");
 }
 
