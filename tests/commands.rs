@@ -289,3 +289,32 @@ fn every_verb_has_help_with_an_example() {
     }
     assert!(bench.run(&["assay", "HP-1", "figure", "--help"]).ok().contains("Example"));
 }
+
+#[test]
+fn a_wild_test_is_kept_and_questioned_and_a_second_one_settles_it() {
+    let bench = with_peroxide();
+    bench.on("2031-03-02", "assay HP-1 figure \"35 % w/w\" --sd 3%").ok();
+    let answer = bench.on("2031-03-02", "--json dose peroxide-weak --bath 2L").json();
+    assert_eq!(answer["verdict"], "test first");
+    assert!(answer["reasons"].to_string().contains("fits neither its label nor its history"), "{answer}");
+    bench.on("2031-03-02", "correct HP-1 2 --strength \"2.9 % w/v\" --because \"read the wrong bottle\"").ok();
+    assert_eq!(bench.on("2031-03-02", "dose peroxide-weak --bath 2L").code, 0);
+}
+
+#[test]
+fn a_place_has_no_climate_before_its_first_entry() {
+    let bench = Bench::new();
+    bench.on("2031-03-01", "place set cupboard --temp 30 --date 2029-01-01").fails(2, &["known from 2030-01-01 on"]);
+    let said = bench.on("2031-03-01", "receive peroxide 3% 1L --at cupboard --date 2029-06-01").ok();
+    assert!(said.contains("cupboard is known from 2030-01-01 on"), "{said}");
+}
+
+#[test]
+fn a_bath_of_a_drop_is_answered() {
+    let bench = with_peroxide();
+    bench.on("2031-03-01", "receive hydrogen-peroxide \"3 % w/v\" 500mL --at cupboard").ok();
+    for bath in ["0.001mL", "1uL", "0.01mL"] {
+        let ran = bench.on("2031-03-02", &format!("--json dose peroxide-weak --bath {bath}"));
+        assert!(ran.code <= 1 && ran.json()["verdict"].is_string());
+    }
+}

@@ -254,14 +254,17 @@ fn next_step(bath: &Bath<'_>, plan: &Plan, own: &[Offer]) -> String {
     let stock =
         plan.doses.first().map(|dose| dose.code.clone()).or_else(|| own.first().map(|offer| offer.code.clone()));
     match plan.verdict {
-        Verdict::Ready => match plan.doses.first() {
-            Some(dose) => format!(
-                "measure it out, then enter what you took: `brimstock take {} {}`",
-                dose.code,
-                show::amount(dose.amount, &dose.unit).replace(' ', "")
-            ),
-            None => "measure it out".to_owned(),
-        },
+        Verdict::Ready => {
+            let takes: Vec<String> = plan
+                .doses
+                .iter()
+                .map(|dose| {
+                    let amount = show::amount(dose.amount, &dose.unit).replace(' ', "");
+                    format!("`brimstock take {} {amount}`", dose.code)
+                })
+                .collect();
+            format!("measure it out, then enter what you took: {}", takes.join(", "))
+        }
         Verdict::TestFirst => match stock {
             Some(code) => {
                 format!("test {code}, then enter what you find: `brimstock assay {code} figure \"… g/L\" --sd 3%`")

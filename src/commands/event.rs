@@ -143,6 +143,11 @@ pub fn count(session: &Session, arguments: &Count) -> Result<Entered, Problem> {
                 show::amount(seen.state.left, unit)
             )
         };
+        let compared = if amount > 1.05 * seen.state.amount {
+            format!("{compared}, and more than ever came in it: check the figure and its unit")
+        } else {
+            compared
+        };
         let said = format!("{} counted: {} there, {compared}", seen.stock.code, show::amount(amount, unit));
         Ok(Entering { event: Event::Counted { amount }, said, assumed })
     })

@@ -126,6 +126,15 @@ pub fn run(session: &Session, arguments: Place) -> Result<Places, Problem> {
             if given.climate().is_none() && given.light.is_none() {
                 return Err(Problem::question("nothing to set").hint("give --temp, --summer and --winter, or --light"));
             }
+            let known_from = place.states[0].from;
+            if from < known_from {
+                return Err(Problem::question(format!(
+                    "`{}` is known from {known_from} on, not on {from}",
+                    place.name
+                ))
+                .because("its first entry also speaks for the days before it")
+                .hint(format!("give --date {known_from} or a later day")));
+            }
             let before = place.on(from);
             let climate = given.climate().unwrap_or(before.climate);
             let light = given.light.unwrap_or(before.light);

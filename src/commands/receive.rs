@@ -115,6 +115,14 @@ pub fn run(session: &Session, arguments: Receive) -> Result<Entered, Problem> {
         let places = writing.places()?;
         let place = arguments::place(&places, &arguments.at)?;
         let read = Delivery::read(session.catalogue.measuring(), reagent, &arguments, kitchen)?;
+        let mut assumed = read.assumed;
+        let known_from = place.states[0].from;
+        if day < known_from {
+            assumed.push(format!(
+                "{} is known from {known_from} on; before that it is taken to have been the same",
+                place.name
+            ));
+        }
         let code = free_code(writing, reagent, arguments.code.as_deref())?;
         let received = Received {
             place: place.name.clone(),
@@ -146,7 +154,7 @@ pub fn run(session: &Session, arguments: Receive) -> Result<Entered, Problem> {
             said,
             left: read.amount,
             unit: read.unit.to_owned(),
-            assumed: read.assumed,
+            assumed,
             next: Some(format!("write {code} on it; `brimstock check {code}` tells what it can do")),
         })
     })

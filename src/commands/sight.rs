@@ -112,7 +112,7 @@ impl<'a> Sight<'a> {
             hold: self.state.hold.clone(),
             label: self.label,
             standing: self.standing.clone(),
-            doubt: self.sunlight().or_else(|| self.crystals.clone()),
+            doubt: self.misfit().or_else(|| self.sunlight()).or_else(|| self.crystals.clone()),
         }
     }
 
@@ -122,6 +122,16 @@ impl<'a> Sight<'a> {
         self.reagent.decay.iter().any(|decay| {
             decay.form == self.stock.form && matches!(decay.law, Law::FirstOrder | Law::SecondOrderHypochlorite)
         })
+    }
+
+    /// That the last test contradicts what was known: neither can be relied on before another.
+    fn misfit(&self) -> Option<String> {
+        match &self.standing {
+            Standing::Known(known) => known.misfit.map(|day| {
+                format!("{}: the test of {day} fits neither its label nor its history; repeat it", self.stock.code)
+            }),
+            Standing::Unknown { .. } => None,
+        }
     }
 
     /// What direct sun may have done since the last test, which the estimate does not count.

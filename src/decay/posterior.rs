@@ -13,6 +13,9 @@ use crate::units::estimate::Estimate;
 use crate::units::show::{self, plain};
 use crate::units::step::Step;
 
+/// A test whose own error is exceeded so many times by what is left of the surprise fits nothing that is known.
+const MISFIT: f64 = 4.0;
+
 /// What can be said of a stock's content on a day.
 #[derive(Debug, Clone)]
 pub enum Standing {
@@ -38,6 +41,8 @@ pub struct Known {
     climate: Climate,
     /// The content's distribution on that day.
     pub content: Mixture,
+    /// The day of the last test, if it fits neither label nor history.
+    pub misfit: Option<NaiveDate>,
     /// How the number came about.
     pub steps: Vec<Step>,
 }
@@ -130,6 +135,7 @@ pub fn standing(reagent: &Reagent, history: &History, day: NaiveDate) -> Result<
         belief: Belief::new(kinetics, first, start_ln, libm::hypot(start.sd_ln, history.label_sd_ln)),
         condition: history.came,
         prior: first,
+        misfit: None,
         steps: Vec::new(),
     };
     walk.say_start(history, start.factor.value, start.sd_ln, &start.factor.source);
@@ -155,7 +161,15 @@ pub fn standing(reagent: &Reagent, history: &History, day: NaiveDate) -> Result<
     let climate =
         history.stretches.last().map_or(Climate::Constant(crate::units::Temperature::celsius(20.0)), |s| s.climate);
     let content = walk.belief.content();
-    Ok(Standing::Known(Known { content, belief: walk.belief, kinetics, day, climate, steps: walk.steps }))
+    Ok(Standing::Known(Known {
+        content,
+        misfit: walk.misfit,
+        belief: walk.belief,
+        kinetics,
+        day,
+        climate,
+        steps: walk.steps,
+    }))
 }
 
 /// Without a rate, a test speaks for the day on which it was made and for no other.
@@ -166,7 +180,7 @@ fn tested_today(history: &History, day: NaiveDate, decay: &Decay) -> Option<Stan
     let climate = history.stretches.last()?.climate;
     let steps =
         vec![Step::new(format!("{}; today's test alone counts, and only today", decay.why), decay.source.clone())];
-    Some(Standing::Known(Known { belief, kinetics: Kinetics::Keeps, day, climate, content, steps }))
+    Some(Standing::Known(Known { belief, kinetics: Kinetics::Keeps, day, climate, content, misfit: None, steps }))
 }
 
 struct Walk<'a> {
@@ -175,6 +189,7 @@ struct Walk<'a> {
     belief: Belief,
     condition: Condition,
     prior: Option<RatePrior>,
+    misfit: Option<NaiveDate>,
     steps: Vec<Step>,
 }
 
@@ -250,7 +265,10 @@ impl Walk<'_> {
     }
 
     fn test(&mut self, assay: &Assay, history: &History) {
-        self.belief.observe(libm::log(assay.content.0), assay.relative_sd);
+        let found = libm::log(assay.content.0);
+        self.belief.observe(found, assay.relative_sd);
+        let (settled, _) = self.belief.content().moments_ln();
+        self.misfit = ((found - settled).abs() > MISFIT * assay.relative_sd).then_some(assay.day);
         self.say(
             format!(
                 "test of {}: {} ± {} % (1 sd)",

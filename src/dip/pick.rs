@@ -136,7 +136,7 @@ fn nothing_usable(bath: &Bath<'_>, offers: &[Offer]) -> Plan {
         .filter_map(|offer| offer.hold.as_ref().map(|why| format!("{} is held: {why}", offer.code)))
         .collect();
     let (verdict, reasons) = if held.is_empty() {
-        (Verdict::Short, vec![format!("there is no {} on the shelf", bath.dip.reagent)])
+        (Verdict::Short, vec![format!("nothing is left of {} that could be used", bath.dip.reagent)])
     } else {
         (Verdict::Held, held)
     };

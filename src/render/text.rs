@@ -175,6 +175,9 @@ fn checked(style: &Style, checked: &Checked) -> String {
             })
             .collect();
         text.push_str(&table(style, &["dip", "aim", "verdict", "chance", "ready until"], &[1], rows));
+        if checked.dips.iter().any(|dip| dip.until.is_some()) {
+            text.push_str("Ready until: if it stays where and as it is; an opened bottle weakens faster.\n");
+        }
         for dip in checked.dips.iter().filter(|dip| dip.verdict != Verdict::Ready) {
             for reason in &dip.reasons {
                 text.push_str(&sentence(style, &format!("{}: ", dip.dip), reason));
