@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
+pub use brimstock::cli::demo::words;
 use serde_json::Value;
 use tempfile::TempDir;
 
@@ -103,17 +104,4 @@ impl Bench {
             .current_dir(self.folder());
         command
     }
-}
-
-/// Splits a line at spaces, double quotes keeping words together.
-pub fn words(line: &str) -> Vec<String> {
-    let mut words = Vec::new();
-    for (index, part) in line.split('"').enumerate() {
-        if index % 2 == 1 {
-            words.push(part.to_owned());
-        } else {
-            words.extend(part.split_whitespace().map(str::to_owned));
-        }
-    }
-    words
 }

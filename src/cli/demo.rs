@@ -99,8 +99,9 @@ fn play(session: &Session, path: &std::path::Path, line: &str) -> Result<(NaiveD
     Ok((day, run_verb(&session, cli.verb)?))
 }
 
-/// Splits a line at spaces, double quotes keeping words together.
-fn words(line: &str) -> Vec<String> {
+/// Splits a line at spaces, double quotes keeping words together; the tests read their command lines with it too.
+#[must_use]
+pub fn words(line: &str) -> Vec<String> {
     let mut words = Vec::new();
     for (index, part) in line.split('"').enumerate() {
         if index % 2 == 1 {

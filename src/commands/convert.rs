@@ -5,15 +5,15 @@ use clap::Args;
 use super::{Problem, Session, arguments};
 use crate::catalogue::{Form, Reagent};
 use crate::chem::reading::{self, measure_sd};
-use crate::chem::{ChemError, Substance, density, solution};
+use crate::chem::{ChemError, Substance, solution};
 use crate::register::{Register, StoreError};
+use crate::units::Temperature;
 use crate::units::estimate::Estimate;
 use crate::units::measure::{Amount, Kitchen, MassUnit, Quantity, VolumeReading, VolumeUnit};
 use crate::units::parse::{self, Written};
 use crate::units::show::plain;
 use crate::units::step::Step;
 use crate::units::strength::{Basis, StrengthUnit};
-use crate::units::{MassFraction, Temperature};
 
 /// Convert a strength or an amount, as people write them, into another unit
 #[derive(Debug, Args)]
@@ -237,12 +237,4 @@ impl Conversion<'_> {
         answer.steps = steps;
         Ok(answer)
     }
-}
-
-/// Density of a solution of a reagent at 20 °C, for the reagent's page.
-#[must_use]
-pub fn density_at_20(reagent: &Reagent, percent: f64) -> Option<f64> {
-    density::of_solution(Substance::of(reagent), MassFraction::percent(percent), Temperature::celsius(20.0))
-        .ok()
-        .map(|found| found.density.to_g_per_ml())
 }

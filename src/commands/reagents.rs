@@ -2,15 +2,14 @@
 
 use clap::Args;
 
-use super::convert::density_at_20;
 use super::{Problem, Session, arguments};
 use crate::catalogue::{Form, Reagent};
-use crate::chem::Substance;
 use crate::chem::formula::molar_mass;
 use crate::chem::solubility::saturated;
+use crate::chem::{Substance, density};
 use crate::dip::lookalike::equivalent;
-use crate::units::Temperature;
 use crate::units::show::{plain, significant};
+use crate::units::{MassFraction, Temperature};
 
 /// List the reagents, or show one with what it is often taken for
 #[derive(Debug, Args)]
@@ -101,7 +100,7 @@ fn page(session: &Session, reagent: &Reagent) -> Result<ReagentPage, Problem> {
     }
     if let Some(solution) = &reagent.solution {
         if !solution.sold.is_empty() {
-            fact(format!("sold as {}", solution.sold.join(", ")), "register");
+            fact(format!("sold as {}", solution.sold.join(", ")), "common-practice");
         }
         for row in &solution.bare_percent {
             let basis = match row.basis {
@@ -111,11 +110,10 @@ fn page(session: &Session, reagent: &Reagent) -> Result<ReagentPage, Problem> {
             fact(format!("a bare % up to {} % is read as {basis}", plain(row.up_to)), &row.source);
         }
         for percent in [1.0, 3.0, 10.0, 35.0] {
-            if let Some(density) = density_at_20(reagent, percent) {
-                fact(
-                    format!("density of {} % w/w at 20 °C: {} g/mL", plain(percent), significant(density, 4)),
-                    "definition",
-                );
+            let fraction = MassFraction::percent(percent);
+            // Strengths and temperatures outside the data are simply not listed.
+            if let Ok(found) = density::of_solution(Substance::of(reagent), fraction, Temperature::celsius(20.0)) {
+                fact(found.step.what, &found.step.source);
             }
         }
         for celsius in [0.0, 10.0, 20.0, 30.0] {
