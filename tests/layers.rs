@@ -111,7 +111,7 @@ fn a_breach_is_seen() {
         assert!(found.iter().any(|breach| breach.contains(says)), "{path}: {line}: {found:?}");
     }
     for (path, line) in [
-        ("render/text.rs", "use crate::units::show;"),
+        ("render/text/dip.rs", "use crate::units::show;"),
         ("register/ledger.rs", "let sql = \"SELECT code FROM stock\";"),
         ("commands/shelf.rs", "let now = Local::now();"),
         ("dip/plan.rs", "use crate::dip::Offer;"),

@@ -1,0 +1,64 @@
+//! Any answer, sent to its family; the demo is a row of them, and a script is itself.
+
+use serde::Serialize;
+
+use super::{FORMAT, Writer, convert, dip, entry, line, reagents, shelf, strength};
+use crate::catalogue::Catalogue;
+use crate::cli::Answer;
+use crate::cli::demo::Played;
+
+/// The answer as one object on one line.
+#[must_use]
+pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
+    let writer = Writer { why, catalogue };
+    match answer {
+        Answer::Done(done) => entry::done(done),
+        Answer::Places(places) => entry::places(places),
+        Answer::Entered(entered) => entry::entered(entered),
+        Answer::Shelved(shelved) => shelf::shelved(shelved),
+        Answer::Shown(shown) => shelf::shown(&writer, shown),
+        Answer::Checked(checked) => strength::checked(&writer, checked),
+        Answer::Assayed(assayed) => strength::assayed(&writer, assayed),
+        Answer::Book(book) => dip::book(&writer, book),
+        Answer::Dosed(dosed) => dip::dosed(&writer, dosed),
+        Answer::Converted(converted) => convert::converted(&writer, converted),
+        Answer::Reagents(known) => reagents::reagents(&writer, known),
+        Answer::Played(played) => self::played(&writer, played),
+        Answer::Script(script) => line(&ScriptData { format: FORMAT, script }),
+    }
+}
+
+#[derive(Serialize)]
+struct PlayedData<'a> {
+    format: u32,
+    scenes: Vec<SceneData<'a>>,
+    next_step: &'a str,
+}
+
+#[derive(Serialize)]
+struct SceneData<'a> {
+    heading: &'a str,
+    command: &'a str,
+    answer: serde_json::Value,
+}
+
+#[derive(Serialize)]
+struct ScriptData<'a> {
+    format: u32,
+    script: &'a str,
+}
+
+/// The demo: each question as it is typed, and its answer.
+fn played(writer: &Writer, played: &Played) -> String {
+    let scenes = played
+        .scenes
+        .iter()
+        .map(|scene| SceneData {
+            heading: &scene.heading,
+            command: &scene.command,
+            // Each answer is an object of its own kind: it is put in as it would have been printed.
+            answer: serde_json::from_str(&answer(&scene.answer, writer.why, writer.catalogue)).unwrap_or_default(),
+        })
+        .collect();
+    line(&PlayedData { format: FORMAT, scenes, next_step: &played.next })
+}

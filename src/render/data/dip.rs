@@ -1,0 +1,177 @@
+//! The dip book, and what to measure out for a bath.
+
+use serde::Serialize;
+
+use super::{FORMAT, StepData, Writer, line, six, until};
+use crate::commands::dip::{Book, Dosed};
+use crate::dip::{Dose, Goal, Until};
+
+/// The dips, each with its target and evidence.
+pub(super) fn book<'a>(writer: &Writer<'a>, book: &'a Book) -> String {
+    let dips = book
+        .dips
+        .iter()
+        .map(|(dip, goal)| BookLine {
+            dip: &dip.key,
+            name: &dip.name,
+            reagent: &dip.reagent,
+            aim: &dip.target.aim,
+            target: TargetData::of(goal),
+            minutes_low: dip.minutes.low,
+            minutes_high: dip.minutes.high,
+            water_c: dip.water_c,
+            used_for: &dip.used_for,
+            plants: &dip.plants,
+            not_shown: &dip.not_shown,
+            evidence: dip
+                .evidence
+                .iter()
+                .map(|row| EvidenceData { grade: row.grade.word(), says: &row.says, source: &row.source })
+                .collect(),
+            cautions: &dip.cautions,
+            stopped_with: dip.stop.as_ref().map(|stop| stop.reagent.as_str()),
+            steps: writer.steps(&goal.steps),
+        })
+        .collect();
+    line(&BookData { format: FORMAT, dips })
+}
+
+/// The verdict on a bath, the doses, and what to mind.
+pub(super) fn dosed<'a>(writer: &Writer<'a>, dosed: &'a Dosed) -> String {
+    let plan = &dosed.plan;
+    line(&DosedData {
+        format: FORMAT,
+        dip: &dosed.dip.key,
+        on: dosed.on.to_string(),
+        bath_l: six(dosed.bath.to_l()),
+        target: TargetData::of(&dosed.goal),
+        verdict: plan.verdict.words(),
+        chance: plan.chance.map(six),
+        doses: plan.doses.iter().map(dose).collect(),
+        water_l: six(plan.water.to_l()),
+        bath_strength: plan.bath.map(|bath| BathData {
+            median_g_per_l: six(bath.mid),
+            low_g_per_l: six(bath.low),
+            high_g_per_l: six(bath.high),
+        }),
+        largest_bath_l: six(plan.largest.to_l()),
+        until: until(plan.until),
+        keeps: plan.until == Some(Until::NoEnd),
+        reasons: &plan.reasons,
+        stopping: dosed.stopping.as_ref().map(|stopping| StoppingData {
+            neutraliser: &stopping.neutraliser,
+            grams_theory: six(stopping.theory.to_g()),
+            grams_planned: six(stopping.planned.to_g()),
+            grams_on_shelf: six(stopping.held.to_g()),
+            enough_on_shelf: stopping.enough(),
+        }),
+        not_used: &dosed.lookalikes,
+        cautions: &dosed.dip.cautions,
+        not_shown: &dosed.dip.not_shown,
+        next_step: &dosed.next_step,
+        steps: writer.steps(&dosed.steps),
+    })
+}
+
+#[derive(Serialize)]
+struct BookData<'a> {
+    format: u32,
+    dips: Vec<BookLine<'a>>,
+}
+
+#[derive(Serialize)]
+struct BookLine<'a> {
+    dip: &'a str,
+    name: &'a str,
+    reagent: &'a str,
+    aim: &'a str,
+    target: TargetData,
+    minutes_low: f64,
+    minutes_high: f64,
+    water_c: Option<[f64; 2]>,
+    used_for: &'a str,
+    plants: &'a str,
+    not_shown: &'a [String],
+    evidence: Vec<EvidenceData<'a>>,
+    cautions: &'a [String],
+    stopped_with: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    steps: Option<Vec<StepData<'a>>>,
+}
+
+#[derive(Serialize)]
+struct EvidenceData<'a> {
+    grade: &'a str,
+    says: &'a str,
+    source: &'a str,
+}
+
+#[derive(Serialize)]
+struct TargetData {
+    low_g_per_l: f64,
+    aim_g_per_l: f64,
+    high_g_per_l: f64,
+}
+
+impl TargetData {
+    fn of(goal: &Goal) -> Self {
+        TargetData {
+            low_g_per_l: six(goal.low.to_g_per_l()),
+            aim_g_per_l: six(goal.aim.to_g_per_l()),
+            high_g_per_l: six(goal.high.to_g_per_l()),
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct DosedData<'a> {
+    format: u32,
+    dip: &'a str,
+    on: String,
+    bath_l: f64,
+    target: TargetData,
+    verdict: &'a str,
+    chance: Option<f64>,
+    doses: Vec<DoseData<'a>>,
+    water_l: f64,
+    bath_strength: Option<BathData>,
+    largest_bath_l: f64,
+    until: Option<String>,
+    keeps: bool,
+    reasons: &'a [String],
+    stopping: Option<StoppingData<'a>>,
+    not_used: &'a [String],
+    cautions: &'a [String],
+    not_shown: &'a [String],
+    next_step: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    steps: Option<Vec<StepData<'a>>>,
+}
+
+#[derive(Serialize)]
+struct DoseData<'a> {
+    stock: &'a str,
+    value: f64,
+    unit: &'a str,
+    measure: &'a str,
+}
+
+#[derive(Serialize)]
+struct BathData {
+    median_g_per_l: f64,
+    low_g_per_l: f64,
+    high_g_per_l: f64,
+}
+
+#[derive(Serialize)]
+struct StoppingData<'a> {
+    neutraliser: &'a str,
+    grams_theory: f64,
+    grams_planned: f64,
+    grams_on_shelf: f64,
+    enough_on_shelf: bool,
+}
+
+fn dose(dose: &Dose) -> DoseData<'_> {
+    DoseData { stock: &dose.code, value: six(dose.amount), unit: &dose.unit, measure: &dose.measure }
+}

@@ -1,0 +1,48 @@
+//! Any answer, sent to its family; the demo is a row of them.
+
+use super::{convert, dip, entry, reagents, shelf, strength};
+use crate::cli::Answer;
+use crate::cli::demo::Played;
+use crate::render::Style;
+use crate::render::table::sentence;
+
+/// The answer as text, ending in a line break.
+#[must_use]
+pub fn answer(style: &Style, answer: &Answer) -> String {
+    match answer {
+        Answer::Done(done) => entry::done(style, done),
+        Answer::Places(places) => entry::places(style, places),
+        Answer::Entered(entered) => entry::entered(style, entered),
+        Answer::Shelved(shelved) => shelf::shelved(style, shelved),
+        Answer::Shown(shown) => shelf::shown(style, shown),
+        Answer::Checked(checked) => strength::checked(style, checked),
+        Answer::Assayed(assayed) => strength::assayed(style, assayed),
+        Answer::Book(book) => dip::book(style, book),
+        Answer::Dosed(dosed) => dip::dosed(style, dosed),
+        Answer::Converted(converted) => convert::converted(style, converted),
+        Answer::Reagents(known) => reagents::reagents(style, known),
+        Answer::Played(played) => self::played(style, played),
+        Answer::Script(script) => script.clone(),
+    }
+}
+
+/// The demo: each question as it is typed, and its answer.
+fn played(style: &Style, played: &Played) -> String {
+    let mut text = sentence(
+        style,
+        "",
+        "Marrowmere Glasshouse, quarantine bench 3: a fictional shelf in the year 2031, played into a throw-away register.",
+    );
+    for scene in &played.scenes {
+        text.push('\n');
+        text.push_str(&sentence(style, "", &scene.heading));
+        text.push_str(&format!("$ {}\n", scene.command));
+        text.push_str(&answer(style, &scene.answer));
+    }
+    text.push('\n');
+    if let Some(path) = &played.kept {
+        text.push_str(&format!("The register is kept at {}.\n", path.display()));
+    }
+    text.push_str(&sentence(style, "next: ", &played.next));
+    text
+}

@@ -1,0 +1,56 @@
+//! What was entered: settings, places, and lines of a journal.
+
+use comfy_table::Cell;
+
+use super::assumed;
+use crate::commands::place::Places;
+use crate::commands::receive::Entered;
+use crate::commands::settings::Done;
+use crate::render::Style;
+use crate::render::table::{sentence, table};
+use crate::units::show;
+
+/// What was done to the register itself.
+pub(super) fn done(style: &Style, done: &Done) -> String {
+    let mut text = sentence(style, "", &done.said);
+    if let Some(next) = &done.next {
+        text.push_str(&sentence(style, "next: ", next));
+    }
+    text
+}
+
+/// The places, or what was entered about one.
+pub(super) fn places(style: &Style, places: &Places) -> String {
+    let mut text = String::new();
+    if let Some(said) = &places.said {
+        text.push_str(&sentence(style, "", said));
+        text.push_str(&assumed(style, &places.assumed));
+        return text;
+    }
+    if places.places.is_empty() {
+        return sentence(style, "", "no place yet; enter one: `brimstock place add cupboard --temp 19 --light dark`");
+    }
+    let rows = places
+        .places
+        .iter()
+        .map(|place| {
+            [place.name.clone(), place.climate.clone(), place.light.word().to_owned(), place.since.to_string()]
+                .map(Cell::new)
+                .to_vec()
+        })
+        .collect();
+    table(style, &["place", "temperature", "light", "since"], &[1], rows)
+}
+
+/// One line of a journal, just entered.
+pub(super) fn entered(style: &Style, entered: &Entered) -> String {
+    let mut text = sentence(style, "", &format!("{} ({})", entered.said, entered.day));
+    if entered.kind != "received" && entered.kind != "retired" {
+        text.push_str(&sentence(style, "left: ", &show::amount(entered.left, &entered.unit)));
+    }
+    text.push_str(&assumed(style, &entered.assumed));
+    if let Some(next) = &entered.next {
+        text.push_str(&sentence(style, "next: ", next));
+    }
+    text
+}
