@@ -7,18 +7,21 @@ use std::path::PathBuf;
 use chrono::NaiveDate;
 use clap::{Parser, Subcommand};
 
+use crate::commands::assay::{Answered, Assay};
 use crate::commands::convert::{Convert, Converted};
 use crate::commands::correct::Correct;
+use crate::commands::decant::Decant;
 use crate::commands::dip::{Book, Dips, DoseArguments, Dosed};
-use crate::commands::event::{Count, Move, Open, Retire, Take};
+use crate::commands::event::{Count, Move, Note, Open, Retire, Take};
 use crate::commands::place::{Place, Places};
 use crate::commands::reagents::{Known, Reagents};
 use crate::commands::receive::{Entered, Receive};
 use crate::commands::settings::{Done, New, Set};
 use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
-use crate::commands::strength::{Assay, Assayed, Check, Checked};
+use crate::commands::strength::{Check, Checked};
 use crate::commands::{
-    Problem, Session, arguments, convert, correct, dip, event, place, reagents, receive, settings, shelf, strength,
+    Problem, Session, arguments, assay, convert, correct, decant, dip, event, place, reagents, receive, settings,
+    shelf, strength,
 };
 use crate::dip::Verdict;
 use demo::{Demo, Played};
@@ -66,7 +69,9 @@ pub enum Verb {
     Place(Place),
     Receive(Receive),
     Open(Open),
+    Note(Note),
     Move(Move),
+    Decant(Decant),
     Take(Take),
     Count(Count),
     Correct(Correct),
@@ -100,7 +105,7 @@ pub enum Answer {
     Shelved(Shelved),
     Shown(Box<Shown>),
     Checked(Box<Checked>),
-    Assayed(Box<Assayed>),
+    Assay(Answered),
     Book(Book),
     Dosed(Box<Dosed>),
     Converted(Converted),
@@ -133,6 +138,8 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Place(given) => Answer::Places(place::run(session, given)?),
         Verb::Receive(given) => Answer::Entered(receive::run(session, given)?),
         Verb::Open(given) => Answer::Entered(event::open(session, &given)?),
+        Verb::Note(given) => Answer::Entered(event::note(session, &given)?),
+        Verb::Decant(given) => Answer::Entered(decant::run(session, &given)?),
         Verb::Move(given) => Answer::Entered(event::shift(session, &given)?),
         Verb::Take(given) => Answer::Entered(event::take(session, &given)?),
         Verb::Count(given) => Answer::Entered(event::count(session, &given)?),
@@ -141,7 +148,7 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Shelf(given) => Answer::Shelved(shelf::shelf(session, &given)?),
         Verb::Show(given) => Answer::Shown(Box::new(shelf::show(session, &given)?)),
         Verb::Check(given) => Answer::Checked(Box::new(strength::check(session, &given)?)),
-        Verb::Assay(given) => Answer::Assayed(Box::new(strength::assay(session, &given)?)),
+        Verb::Assay(given) => Answer::Assay(assay::run(session, &given)?),
         Verb::Dips(given) => Answer::Book(dip::dips(session, &given)?),
         Verb::Dose(given) => Answer::Dosed(Box::new(dip::dose(session, &given)?)),
         Verb::Convert(given) => Answer::Converted(convert::run(session, &given)?),

@@ -1,12 +1,13 @@
 //! Reads the command line and the clock, runs the verb, prints the answer or the problem, sets the exit code.
 
 use std::io::{self, IsTerminal, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use anstream::{AutoStream, ColorChoice};
 use brimstock::catalogue::Catalogue;
 use brimstock::cli::{self, Cli};
+use brimstock::commands::assay::Answered;
 use brimstock::commands::{Kind, Problem, Session};
 use brimstock::render::{self, Style};
 use chrono::{Local, Utc};
@@ -43,13 +44,18 @@ fn answer(cli: Cli) -> Result<(String, u8), Problem> {
     let answer = cli::run(&session, cli.verb)?;
     let entered_for = match &answer {
         cli::Answer::Entered(entered) => Some(entered.day),
-        cli::Answer::Assayed(assayed) => Some(assayed.day),
+        cli::Answer::Assay(Answered::Assayed(assayed)) => Some(assayed.day),
         _ => None,
     };
     if let Some(entered_for) = entered_for.filter(|day| *day > today) {
         let note =
             format!("note: entered for {entered_for}, which is after today by this computer's clock ({today})\n");
         let _ = io::stderr().write_all(note.as_bytes());
+    }
+    if let cli::Answer::Checked(checked) = &answer
+        && let (Some(path), Some(chart)) = (&checked.svg, &checked.chart)
+    {
+        draw(path, &render::svg::chart(&checked.stock, &checked.name, chart))?;
     }
     let text = if style.json {
         render::data::answer(&answer, style.why, catalogue)
@@ -73,6 +79,18 @@ fn usual_register(make_folder: bool) -> Result<PathBuf, Problem> {
             .map_err(|error| cannot(format!("{} cannot be made: {error}", folder.display())))?;
     }
     Ok(folder.join("register.brimstock"))
+}
+
+/// Writes a drawing; a file that is no drawing is never written over.
+fn draw(path: &Path, svg: &str) -> Result<(), Problem> {
+    let cannot = |what: String| Problem { kind: Kind::Store, ..Problem::question(what) };
+    if let Ok(there) = std::fs::read(path)
+        && !there.starts_with(b"<svg")
+    {
+        return Err(cannot(format!("{} is there already and is no drawing of ours", path.display()))
+            .hint("nothing was changed; choose another name"));
+    }
+    std::fs::write(path, svg).map_err(|error| cannot(format!("{} cannot be written: {error}", path.display())))
 }
 
 fn style(json: bool, why: bool, plain: bool, catalogue: &'static Catalogue) -> Style {

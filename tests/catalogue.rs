@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
-use brimstock::catalogue::{Catalogue, CatalogueError, Dip};
+use brimstock::catalogue::{Catalogue, CatalogueError, Dip, Texts};
 use brimstock::chem::formula::molar_mass;
 use brimstock::dip::recipe::goal;
 
@@ -40,7 +40,13 @@ fn read_with(file: &str, old: &str, new: &str) -> Result<Catalogue, CatalogueErr
         let (name, text) = others.iter().find(|(name, _)| name == wanted).expect("a file of hazards");
         (name.as_str(), text.as_str())
     };
-    Catalogue::read(one("hazards/sources.toml"), &reagents, one("hazards/dips.toml"))
+    Catalogue::read(Texts {
+        sources: one("hazards/sources.toml"),
+        reagents: &reagents,
+        dips: one("hazards/dips.toml"),
+        light: one("hazards/light.toml"),
+        assays: one("hazards/assays.toml"),
+    })
 }
 
 #[test]

@@ -1,13 +1,16 @@
 //! What must hold whatever is typed: conversions come back, doses fit the shelf, time never strengthens a bottle.
 
-use brimstock::catalogue::{Catalogue, Condition, Form};
+use brimstock::catalogue::{Catalogue, Condition, Container, Form, Light};
 use brimstock::chem::Substance;
 use brimstock::chem::solution::convert;
-use brimstock::decay::belief::{Belief, Mixture};
+use brimstock::decay::belief::{Belief, Window};
 use brimstock::decay::climate::Climate;
+use brimstock::decay::finding::Finding;
 use brimstock::decay::law::{Kinetics, RatePrior};
+use brimstock::decay::light::{Bottle as Kept, Daylight};
+use brimstock::decay::mixture::Mixture;
 use brimstock::decay::posterior::{Known, Standing, standing};
-use brimstock::decay::{Assay, Content, History, Stretch};
+use brimstock::decay::{Age, Assay, Content, History, Stretch};
 use brimstock::dip::pick::pick;
 use brimstock::dip::plan::{Source, is_ready, plan};
 use brimstock::dip::recipe::goal;
@@ -52,8 +55,9 @@ impl Bottle {
         let mut stretches = Vec::new();
         for (condition, days) in Condition::ALL[first..].iter().zip(&self.days) {
             let to = from + Days::new(*days);
-            let climate = Climate::Constant(Temperature::celsius(self.celsius));
-            stretches.push(Stretch { from, to, place: "shed".to_owned(), climate, condition: *condition });
+            let climate = Climate::constant(Temperature::celsius(self.celsius));
+            let daylight = Daylight { light: Light::Dark, sun_hours: None };
+            stretches.push(Stretch { from, to, place: "shed".to_owned(), climate, daylight, condition: *condition });
             from = to;
         }
         let end = from;
@@ -61,8 +65,7 @@ impl Bottle {
         last.to = last.to + Days::new(extra_days);
         let assays = self.test.map(|(day, part, relative_sd)| Assay {
             day: date(day).min(end),
-            content: Content(self.label * part),
-            relative_sd,
+            finding: Finding::Figure { content: self.label * part, relative_sd },
         });
         History {
             form: Form::Solution,
@@ -70,6 +73,9 @@ impl Bottle {
             label_percent_w_w: Some(self.label / 10.0),
             came: self.came,
             label_sd_ln: 0.0,
+            decanted: false,
+            age: Age::New,
+            bottle: Kept { container: Container::Unknown, wall_mm: None, diameter_cm: 7.0 },
             stretches,
             assays: assays.into_iter().collect(),
         }
@@ -79,8 +85,8 @@ impl Bottle {
         let peroxide = shipped().reagent("hydrogen-peroxide").expect("peroxide");
         let history = self.history(extra_days);
         let day = history.stretches.last().expect("a stretch").to;
-        match standing(peroxide, &history, day).expect("a standing") {
-            Standing::Known(known) => known,
+        match standing(shipped().optics(), peroxide, &history, day).expect("a standing") {
+            Standing::Known(known) => *known,
             Standing::Unknown { why, .. } => panic!("{why}"),
         }
     }
@@ -94,7 +100,7 @@ impl Bottle {
             received: date(number as u64),
             hold: None,
             label: self.label,
-            standing: Standing::Known(self.known(0)),
+            standing: Standing::Known(Box::new(self.known(0))),
             doubt: None,
         }
     }
@@ -216,8 +222,8 @@ proptest! {
         probability in 0.001..0.999,
     ) {
         let kinetics = Kinetics::FirstOrder { activation: MolarEnergy::kj_per_mol(70.0) };
-        let prior = RatePrior { mean_ln: rate.ln(), sd_ln: rate_sd };
-        let mut belief = Belief::new(kinetics, Some(prior), median.ln(), sd_ln);
+        let prior = RatePrior::log_normal(rate.ln(), rate_sd);
+        let mut belief = Belief::new(kinetics, Some(&prior), median.ln(), sd_ln, Window::OPEN);
         belief.age(years);
         for mixture in [belief.content(), belief.content().times(0.01), Mixture::log_normal(median.ln(), sd_ln)] {
             let content = mixture.quantile(probability);
@@ -326,7 +332,9 @@ fn a_worse_condition_never_strengthens_a_bottle() {
     let last = history.stretches[0].clone();
     let day = last.to + Days::new(1);
     history.stretches.push(Stretch { from: last.to, to: day, condition: Condition::Dirty, ..last });
-    let Standing::Known(dirty) = standing(peroxide, &history, day).expect("a standing") else { panic!("no estimate") };
+    let Standing::Known(dirty) = standing(shipped().optics(), peroxide, &history, day).expect("a standing") else {
+        panic!("no estimate")
+    };
     let clean = clean.known(1);
     assert!(dirty.content.moments().0 < 40.0, "mean {}", dirty.content.moments().0);
     for content in [10.0, 20.0, 30.0, 40.0] {

@@ -4,9 +4,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::assay::NEEDED;
 use super::{
-    CatalogueError, Decay, Density, Dip, Figure, Form, Grade, Law, Measuring, Reagent, Seen, Solution, Source,
-    SourceKind, problem,
+    CatalogueError, Container, Decay, Density, Dip, Figure, Form, Grade, Law, Light, Measuring, Method, Optics,
+    Reagent, Seen, Solution, Source, SourceKind, Test, problem,
 };
 
 type Sources = BTreeMap<String, Source>;
@@ -88,8 +89,15 @@ pub(super) fn reagent(file: &str, reagent: &Reagent, sources: &Sources) -> Resul
     Ok(())
 }
 
+/// Two columns of at least two rows, the first one rising.
+fn rising(rows: &[[f64; 2]]) -> bool {
+    rows.len() > 1 && rows.windows(2).all(|pair| pair[0][0] < pair[1][0])
+}
+
 fn check_solution(at: &Place, solution: &Solution) -> Result<(), CatalogueError> {
-    let rising = |rows: &[[f64; 2]]| rows.len() > 1 && rows.windows(2).all(|pair| pair[0][0] < pair[1][0]);
+    if let Some(strongest) = &solution.strongest {
+        at.figure("solution.strongest", strongest, "g/L", 1.0..=3000.0)?;
+    }
     let mut bound = 0.0;
     for row in &solution.bare_percent {
         at.source("solution.bare_percent", &row.source)?;
@@ -173,6 +181,108 @@ fn check_decay(at: &Place, decay: &Decay) -> Result<(), CatalogueError> {
         at.figure(&key, &prior.median, unit, 1e-6..=1e4)?;
         if !(prior.sd_ln > 0.0 && prior.sd_ln < 3.0) {
             return Err(problem(file, &key, "`sd_ln` must lie between 0 and 3"));
+        }
+        if let Some(activation) = &prior.activation {
+            at.figure(&format!("{key}.activation"), activation, "kJ/mol", 5.0..=200.0)?;
+        }
+        if let Some(other) = &prior.or {
+            at.figure(&format!("{key}.or.share"), &other.share, "1", 0.0..=0.5)?;
+            at.figure(&format!("{key}.or.median"), &other.median, unit, 1e-6..=1e4)?;
+            if !(other.sd_ln > 0.0 && other.sd_ln < 3.0) {
+                return Err(problem(file, &key, "`or.sd_ln` must lie between 0 and 3"));
+            }
+        }
+    }
+    if let Some(factor) = &decay.in_light {
+        at.figure("decay.in_light", factor, "1", 1.0..=1e3)?;
+    }
+    if let Some(photolysis) = &decay.photolysis {
+        if decay.law != Law::FirstOrder {
+            return Err(problem(file, "decay.photolysis", "is computed beside the law `first-order` alone"));
+        }
+        at.source("decay.photolysis", &photolysis.source)?;
+        at.figure("decay.photolysis.quantum_yield", &photolysis.quantum_yield, "1", 0.0..=4.0)?;
+        if !rising(&photolysis.absorption) || photolysis.absorption.iter().any(|[_, size]| *size <= 0.0) {
+            return Err(problem(file, "decay.photolysis.absorption", "rising wavelengths and sizes above 0 wanted"));
+        }
+    }
+    Ok(())
+}
+
+/// Daylight, walls and places.
+pub(super) fn optics(file: &str, optics: &Optics, sources: &Sources) -> Result<(), CatalogueError> {
+    let at = Place { file, sources };
+    at.source("spectrum", &optics.spectrum.source)?;
+    at.source("glass", &optics.glass.source)?;
+    if !rising(&optics.spectrum.bins) || !rising(&optics.glass.extinction) {
+        return Err(problem(file, "spectrum", "wavelengths must rise, here and in `glass`"));
+    }
+    at.figure("glass.window_mm", &optics.glass.window_mm, "mm", 1.0..=50.0)?;
+    at.figure("room.per_lux", &optics.room.per_lux, "1/lx", 0.0..=1e-3)?;
+    at.figure("room.hours", &optics.room.hours, "h/d", 0.0..=24.0)?;
+    at.figure("spread.geometry", &optics.spread.geometry, "1", 0.0..=2.0)?;
+    at.figure("bottle.slenderness", &optics.bottle.slenderness, "1", 0.5..=10.0)?;
+    for container in Container::ALL {
+        let rows: Vec<_> = optics.walls.iter().filter(|wall| wall.word == container).collect();
+        let key = format!("container.{}", container.word());
+        let [wall] = rows[..] else { return Err(problem(file, &key, "one row wanted")) };
+        at.figure(&key, &wall.transmission, "1", 0.0..=1.0)?;
+        match (&wall.wall_mm, wall.glass) {
+            (Some(thickness), true) => at.figure(&key, thickness, "mm", 0.1..=20.0)?,
+            (None, false) => {}
+            _ => return Err(problem(file, &key, "`wall_mm` belongs to `glass = true`")),
+        }
+    }
+    for light in Light::ALL {
+        let rows: Vec<_> = optics.places.iter().filter(|place| place.word == light).collect();
+        let key = format!("place.{}", light.word());
+        let [place] = rows[..] else { return Err(problem(file, &key, "one row wanted")) };
+        if light.is_sunny() != place.sun_hours.is_some() || (place.lux.is_some() && place.sun_hours.is_some()) {
+            return Err(problem(file, &key, "`sun_hours` belongs to sunny places, `lux` to rooms"));
+        }
+        if let Some(hours) = &place.sun_hours {
+            at.figure(&key, hours, "h/d", 0.0..=16.0)?;
+        }
+        if let Some(lux) = &place.lux {
+            at.figure(&key, lux, "lx", 0.0..=1e5)?;
+        }
+    }
+    Ok(())
+}
+
+/// Tests of strength.
+pub(super) fn methods(
+    file: &str,
+    methods: &[Method],
+    reagents: &BTreeMap<String, Reagent>,
+    sources: &Sources,
+) -> Result<(), CatalogueError> {
+    let at = Place { file, sources };
+    for (test, needed) in NEEDED {
+        let key = |part: &str| format!("method.{}.{part}", test.word());
+        let rows: Vec<_> = methods.iter().filter(|method| method.word == test).collect();
+        let [method] = rows[..] else { return Err(problem(file, &key("word"), "one entry wanted")) };
+        at.source(&key("source"), &method.source)?;
+        for suits in &method.suits {
+            if !reagents.contains_key(&suits.reagent) {
+                return Err(problem(file, &key("suits"), format!("no reagent `{}`", suits.reagent)));
+            }
+            if (test == Test::Iodometric) != suits.electrons.is_some() {
+                return Err(problem(file, &key("suits.electrons"), "belongs to the iodometric titration"));
+            }
+        }
+        for error in &method.errors {
+            at.source(&key("errors"), &error.source)?;
+            if !(error.value > 0.0 && error.value.is_finite()) {
+                return Err(problem(file, &key("errors"), format!("`{}` must be above 0", error.of)));
+            }
+        }
+        let missing = needed.iter().find(|name| !method.errors.iter().any(|error| error.of == **name));
+        if let Some(name) = missing {
+            return Err(problem(file, &key("errors"), format!("`{name}` is missing")));
+        }
+        if method.steps.is_empty() || method.cautions.is_empty() {
+            return Err(problem(file, &key("steps"), "`steps` and `cautions` each need a line"));
         }
     }
     Ok(())

@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 use clap::Args;
 
+use super::container::{ContainerArguments, made, made_before};
 use super::event::amount_of;
 use super::receive::{ConditionWord, Entered, append};
 use super::sight::Sight;
@@ -12,7 +13,7 @@ use crate::chem::Substance;
 use crate::chem::reading;
 use crate::register::Writing;
 use crate::register::history::content;
-use crate::register::journal::{Entry, Event, Labelled, What};
+use crate::register::journal::{Entry, Event, Labelled, Made, What};
 use crate::register::place::Place;
 use crate::units::strength::{Basis, Strength, StrengthUnit};
 use crate::units::{Temperature, parse};
@@ -33,7 +34,7 @@ pub struct Correct {
     #[arg(long, value_name = "REASON")]
     pub because: String,
     /// It never happened
-    #[arg(long, conflicts_with_all = ["happened_on", "amount", "strength", "place", "condition", "hold", "release"])]
+    #[arg(long, conflicts_with_all = ["happened_on", "amount", "strength", "place", "condition", "hold", "release", "made", "container", "wall", "diameter"])]
     pub never: bool,
     /// The day it really happened
     #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
@@ -50,6 +51,11 @@ pub struct Correct {
     /// The condition in which it really came
     #[arg(long, value_enum)]
     pub condition: Option<ConditionWord>,
+    /// The day it was really made, or `unknown`
+    #[arg(long, value_parser = made, value_name = "DAY")]
+    pub made: Option<Made>,
+    #[command(flatten)]
+    pub container: ContainerArguments,
     /// Why it may not be used, after all
     #[arg(long, value_name = "REASON", conflicts_with = "release")]
     pub hold: Option<String>,
@@ -90,8 +96,8 @@ pub fn run(session: &Session, arguments: &Correct) -> Result<Entered, Problem> {
             None
         } else {
             let corrector = Corrector { session, writing, places: &places, seen: seen.as_ref(), arguments };
-            let event = corrector.apply(event)?;
             let day = arguments::event_day(session, Some(arguments.happened_on.unwrap_or(day)))?;
+            let event = corrector.apply(event, day)?;
             Some((day, event))
         };
         let line = entries.len() + 1;
@@ -150,7 +156,7 @@ struct Corrector<'a> {
 }
 
 impl Corrector<'_> {
-    fn apply(&self, mut event: Event) -> Result<Event, Problem> {
+    fn apply(&self, mut event: Event, day: NaiveDate) -> Result<Event, Problem> {
         let given = self.arguments;
         let kind = event.kind();
         let mut used = Vec::new();
@@ -175,7 +181,12 @@ impl Corrector<'_> {
         if let Some(text) = &given.strength {
             match &mut event {
                 Event::Received(received) => received.label = self.strength(text, received.label.relative_sd)?,
-                Event::Assayed { strength, .. } => *strength = self.strength(text, strength.relative_sd)?,
+                Event::Assayed { strength, raw: None, .. } => *strength = self.strength(text, strength.relative_sd)?,
+                Event::Assayed { .. } => {
+                    return Err(Problem::question("the strength of that test follows from its readings")
+                        .because("what was read is kept, and the strength is computed from it")
+                        .hint("take the line back with --never, and enter the test again"));
+                }
                 _ => return Err(no_such_field(kind, "strength")),
             }
             used.push("strength");
@@ -187,6 +198,23 @@ impl Corrector<'_> {
             }
             used.push("condition");
         }
+        if given.container.is_given() {
+            match &mut event {
+                Event::Received(received) => received.kept_in = given.container.kept_in(received.kept_in)?,
+                _ => return Err(no_such_field(kind, "container")),
+            }
+            used.push("container");
+        }
+        if let Some(made) = given.made {
+            match &mut event {
+                Event::Received(received) => received.made = made,
+                _ => return Err(no_such_field(kind, "day of making")),
+            }
+            used.push("made");
+        }
+        if let Event::Received(received) = &event {
+            made_before(received.made, day)?;
+        }
         if given.hold.is_some() || given.release {
             match &mut event {
                 Event::Received(received) => received.hold.clone_from(&given.hold),
@@ -196,7 +224,7 @@ impl Corrector<'_> {
         }
         if used.is_empty() && given.happened_on.is_none() {
             return Err(Problem::question("nothing to correct")
-                .hint("give --amount, --strength, --place, --condition, --hold, --release, --happened-on or --never"));
+                .hint("give --amount, --strength, --place, --condition, --container, --made, --hold, --release, --happened-on or --never"));
         }
         Ok(event)
     }

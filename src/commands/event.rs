@@ -1,4 +1,4 @@
-//! `open`, `move`, `take`, `count`, `retire`: what happens to a stock after it came.
+//! `open`, `note`, `move`, `take`, `count`, `retire`: what happens to a stock after it came.
 
 use chrono::NaiveDate;
 use clap::Args;
@@ -27,6 +27,53 @@ pub struct Open {
     /// The day it happened [default: the day of the question]
     #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
     pub date: Option<NaiveDate>,
+}
+
+/// Enter that something was noticed on a stock that makes it keep worse
+#[derive(Debug, Args)]
+#[command(after_help = "Example: brimstock note HP-1 swollen")]
+pub struct Note {
+    /// The stock's code
+    pub stock: String,
+    /// What was noticed
+    #[arg(value_enum)]
+    pub what: Noticed,
+    /// The day it was noticed [default: the day of the question]
+    #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
+    pub date: Option<NaiveDate>,
+}
+
+/// What can be noticed on a container.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum Noticed {
+    /// It bulges: gas has gathered
+    Swollen,
+    /// Bubbles rise in it
+    Gassing,
+    /// Something is in it that does not belong there
+    Dirty,
+    /// Something was dipped into it
+    DippedInto,
+    /// Something was poured back into it
+    PouredBack,
+    /// It has a brown deposit
+    Browned,
+    /// A solid is damp or caked
+    Damp,
+}
+
+impl Noticed {
+    fn words(self) -> &'static str {
+        match self {
+            Noticed::Swollen => "swollen",
+            Noticed::Gassing => "gassing",
+            Noticed::Dirty => "dirty",
+            Noticed::DippedInto => "dipped into",
+            Noticed::PouredBack => "poured back into",
+            Noticed::Browned => "brown deposit",
+            Noticed::Damp => "damp",
+        }
+    }
 }
 
 /// Enter that a stock went to another place
@@ -94,6 +141,26 @@ pub fn open(session: &Session, arguments: &Open) -> Result<Entered, Problem> {
     enter(session, &arguments.stock, arguments.date, String::new(), |seen, _, _| {
         let said = format!("{} opened; from then on it counts as poured from and never dipped into", seen.stock.code);
         Ok(Entering { event: Event::Opened { condition: Condition::Opened }, said, assumed: Vec::new() })
+    })
+}
+
+/// Enters what was noticed: from that day on the stock keeps as a dirty one does.
+///
+/// # Errors
+/// For a day before the receipt or in the future.
+pub fn note(session: &Session, arguments: &Note) -> Result<Entered, Problem> {
+    let words = arguments.what.words();
+    enter(session, &arguments.stock, arguments.date, String::new(), |seen, _, _| {
+        let code = &seen.stock.code;
+        let mut assumed = Vec::new();
+        if matches!(arguments.what, Noticed::Swollen | Noticed::Gassing) && seen.stock.form == Form::Solution {
+            assumed.push(
+                "it makes gas: a vented cap, a tray, away from faces and from what burns; do not screw it tight, and do not open a tight one over your face"
+                    .to_owned(),
+            );
+        }
+        let said = format!("{code} noted as {words}; from then on it counts as dirty, and keeps worse");
+        Ok(Entering { event: Event::Noted { condition: Condition::Dirty, what: words.to_owned() }, said, assumed })
     })
 }
 

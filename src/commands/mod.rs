@@ -1,9 +1,15 @@
 //! One verb family a file: each takes the session and its arguments and returns an answer or a problem.
 
 pub mod arguments;
+pub mod assay;
+pub mod assay_plan;
+pub mod chart;
+pub mod container;
 pub mod convert;
 pub mod correct;
+pub mod decant;
 pub mod dip;
+pub mod elsewhere;
 pub mod event;
 pub mod place;
 pub mod reagents;
@@ -12,6 +18,7 @@ pub mod settings;
 pub mod shelf;
 pub mod sight;
 pub mod strength;
+pub mod testing;
 
 use std::path::PathBuf;
 
@@ -20,6 +27,7 @@ use thiserror::Error;
 
 use crate::catalogue::{Catalogue, CatalogueError};
 use crate::chem::ChemError;
+use crate::decay::assay::AssayError;
 use crate::register::ledger::Contradiction;
 use crate::register::{Register, StoreError};
 use crate::units::parse::Unreadable;
@@ -162,6 +170,24 @@ impl From<ChemError> for Problem {
             ChemError::OutsideData { .. } => Problem::data(what).hint("nothing is extrapolated; choose a value inside"),
             ChemError::BulkUnknown { .. } => Problem::data(what).hint("weigh it and give grams"),
             ChemError::SolubilityUnknown { .. } | ChemError::Formula { .. } => Problem::data(what),
+        }
+    }
+}
+
+impl From<AssayError> for Problem {
+    fn from(error: AssayError) -> Self {
+        let what = error.to_string();
+        match error {
+            AssayError::Chem(inner) => inner.into(),
+            AssayError::Unsuited { .. } => {
+                Problem::question(what).hint("`brimstock assay plan STOCK` tells which tests suit it")
+            }
+            AssayError::Impossible { accepted, .. } => {
+                Problem::question(what).because("nothing was written").hint(format!("accepted: {accepted}"))
+            }
+            AssayError::Worthless { why, .. } => {
+                Problem::question(what).because(why).hint("`brimstock assay plan STOCK` tells which tests are worth it")
+            }
         }
     }
 }

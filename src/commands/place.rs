@@ -1,15 +1,27 @@
 //! `place`: where stocks stand.
 
-use chrono::NaiveDate;
+use std::path::{Path, PathBuf};
+
+use chrono::{Days, NaiveDate};
 use clap::{Args, Subcommand};
 
-use super::{Problem, Session, arguments};
-use crate::decay::climate::Climate;
-use crate::register::place::{Light, Place as Stored, PlaceState};
-use crate::units::{Temperature, show};
+use super::{Kind, Problem, Session, arguments};
+use crate::catalogue::Light;
+use crate::decay::climate::{Climate, Season};
+use crate::decay::light::Daylight;
+use crate::decay::log::{self, Log};
+use crate::decay::warmth::mean_kinetic;
+use crate::register::place::{Place as Stored, PlaceState};
+use crate::units::{MolarEnergy, Temperature, show};
 
 /// What a place is taken for when nothing is said: an indoor cupboard.
 const USUAL_CELSIUS: f64 = 19.0;
+
+/// The activation energy by which labels count a mean kinetic temperature, kJ/mol. Source: `usp-1160`.
+const LABELS_KJ_PER_MOL: f64 = 83.144;
+
+/// How many bad rows of a log are named.
+const ROWS_SHOWN: usize = 10;
 
 /// Enter and list the places where stocks stand
 #[derive(Debug, Args)]
@@ -22,12 +34,22 @@ pub struct Place {
 enum Verb {
     /// Enter a new place
     #[command(
-        after_help = "Examples:\n  brimstock place add cupboard --temp 19 --light dark\n  brimstock place add porch --summer 18 --winter 4 --light dim"
+        after_help = "Examples:\n  brimstock place add cupboard --temp 19 --light dark\n  brimstock place add porch --summer 18 --winter 4 --light dim\n  brimstock place add sill --temp 22 --light sill --sun 3"
     )]
     Add(Climates),
     /// Enter that a place is warmer, colder, lighter or darker from a day on
     #[command(after_help = "Example: brimstock place set porch --temp 8 --date 2031-03-01")]
     Set(Climates),
+    /// Read what a thermometer logged in a place: a CSV file of times and °C
+    ///
+    /// All of the file is read or nothing. Logged days go before what was said of the place.
+    #[command(after_help = "Example: brimstock place log cupboard readings.csv")]
+    Log {
+        /// The place's name
+        name: String,
+        /// The file: a column of times (2031-03-01 12:00, rising) and one of temperatures
+        file: PathBuf,
+    },
     /// List the places
     #[command(after_help = "Example: brimstock place list")]
     List,
@@ -52,14 +74,24 @@ struct Climates {
     /// How much daylight gets there: dark, dim, bright, sill or outdoors [default for a new place: dark]
     #[arg(long, value_parser = light)]
     light: Option<Light>,
+    /// Hours of full sun on a stock there in a day, for sill and outdoors [default: 2 and 5]
+    #[arg(long, value_parser = sun_hours, value_name = "HOURS")]
+    sun: Option<f64>,
     /// From which day on [default: the day of the question]
     #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
     date: Option<NaiveDate>,
 }
 
+fn sun_hours(text: &str) -> Result<f64, String> {
+    let hours = text.trim().trim_end_matches('h').trim().parse::<f64>().ok();
+    hours
+        .filter(|hours| (0.0..=16.0).contains(hours))
+        .ok_or_else(|| format!("`{text}` is no number of sun hours in a day; accepted: 0 to 16"))
+}
+
 fn light(word: &str) -> Result<Light, String> {
     Light::called(word).ok_or_else(|| {
-        let words: Vec<&str> = Light::ALL.iter().map(|(_, word)| *word).collect();
+        let words: Vec<&str> = Light::ALL.iter().map(|light| light.word()).collect();
         format!("`{word}` is no light class; accepted: {}", words.join(", "))
     })
 }
@@ -86,8 +118,12 @@ pub struct PlaceLine {
     pub summer_c: f64,
     /// Mean of the coldest quarter, °C.
     pub winter_c: f64,
-    /// Its light class.
-    pub light: Light,
+    /// The mean kinetic temperature of the year up to that day, °C, as labels count it.
+    pub mean_kinetic_c: f64,
+    /// How many days of that year a thermometer has logged.
+    pub logged_days: usize,
+    /// Its daylight.
+    pub daylight: Daylight,
     /// Since when.
     pub since: NaiveDate,
 }
@@ -95,7 +131,7 @@ pub struct PlaceLine {
 /// Enters or lists places.
 ///
 /// # Errors
-/// For a name that is taken or unknown, and a day in the future.
+/// For a name that is taken or unknown, a day in the future, and a log that cannot be read whole.
 pub fn run(session: &Session, arguments: Place) -> Result<Places, Problem> {
     let mut register = session.register()?;
     match arguments.verb {
@@ -104,27 +140,36 @@ pub fn run(session: &Session, arguments: Place) -> Result<Places, Problem> {
             let places = writing.places()?;
             let name = new_name(&places, &given.name)?;
             let mut assumed = Vec::new();
-            let climate = given.climate().unwrap_or_else(|| {
+            let season = given.season().unwrap_or_else(|| {
                 assumed.push(format!(
-                    "{USUAL_CELSIUS} °C all year, an indoor cupboard; a min/max thermometer knows better"
+                    "{USUAL_CELSIUS} °C all year, an indoor cupboard [judgement]; a min/max thermometer knows better"
                 ));
-                Climate::Constant(Temperature::celsius(USUAL_CELSIUS))
+                Season::Constant(Temperature::celsius(USUAL_CELSIUS))
             });
             let light = given.light.unwrap_or_else(|| {
                 assumed.push("dark, as in a closed cupboard (else --light dim, bright, sill or outdoors)".to_owned());
                 Light::Dark
             });
+            let daylight = given.daylight(light, None)?;
+            let place = session.catalogue.optics().daylight(light);
+            if let (Some(usual), None) = (&place.sun_hours, daylight.sun_hours) {
+                assumed.push(format!(
+                    "{} hours of full sun a day [judgement] (else --sun HOURS)",
+                    show::plain(usual.value)
+                ));
+            }
             let from = arguments::event_day(session, given.date)?;
             let id = writing.add_place(name, &session.entered_at)?;
-            writing.set_place(id, &PlaceState { from, climate, light }, &session.entered_at)?;
+            writing.set_place(id, &PlaceState { from, season, daylight }, &session.entered_at)?;
             Ok(answer(session, &writing.places()?, Some(format!("place {name} entered")), assumed))
         }),
         Verb::Set(given) => register.write(|writing| {
             let places = writing.places()?;
             let place = arguments::place(&places, &given.name)?;
             let from = arguments::event_day(session, given.date)?;
-            if given.climate().is_none() && given.light.is_none() {
-                return Err(Problem::question("nothing to set").hint("give --temp, --summer and --winter, or --light"));
+            if given.season().is_none() && given.light.is_none() && given.sun.is_none() {
+                let hint = "give --temp, --summer and --winter, --light, or --sun";
+                return Err(Problem::question("nothing to set").hint(hint));
             }
             let known_from = place.states[0].from;
             if from < known_from {
@@ -136,23 +181,111 @@ pub fn run(session: &Session, arguments: Place) -> Result<Places, Problem> {
                 .hint(format!("give --date {known_from} or a later day")));
             }
             let before = place.on(from);
-            let climate = given.climate().unwrap_or(before.climate);
-            let light = given.light.unwrap_or(before.light);
-            writing.set_place(place.id, &PlaceState { from, climate, light }, &session.entered_at)?;
-            let said = format!("place {} from {from} on: {}, {}", place.name, climate_text(climate), light.word());
+            let season = given.season().unwrap_or(before.season);
+            let light = given.light.unwrap_or(before.daylight.light);
+            let hours = before.daylight.sun_hours.filter(|_| light == before.daylight.light);
+            let daylight = given.daylight(light, hours)?;
+            writing.set_place(place.id, &PlaceState { from, season, daylight }, &session.entered_at)?;
+            let said =
+                format!("place {} from {from} on: {}, {}", place.name, season_text(season), daylight_text(daylight));
             Ok(answer(session, &writing.places()?, Some(said), Vec::new()))
         }),
+        Verb::Log { name, file } => {
+            let log = read_log(&file)?;
+            register.write(|writing| {
+                let places = writing.places()?;
+                let place = arguments::place(&places, &name)?;
+                let (first, last) = log.days.keys().next().zip(log.days.keys().next_back()).expect("a log has days");
+                if *last > session.day {
+                    return Err(Problem::question(format!("the log goes on to {last}: today is {}", session.day))
+                        .because("a log tells what has happened; nothing of it was entered")
+                        .hint("see to the logger's clock, or say which day is today with --on YYYY-MM-DD"));
+                }
+                writing.add_log(place.id, &file.display().to_string(), &log.days, &session.entered_at)?;
+                let said = log_text(&place.name, &log, *first, *last);
+                let mut assumed = vec!["days without a reading: as was said of the place".to_owned()];
+                if let Some(difference) = difference(place.climate(*first), &log) {
+                    assumed.push(difference);
+                }
+                Ok(answer(session, &writing.places()?, Some(said), assumed))
+            })
+        }
     }
 }
 
+/// Reads a log's file whole.
+fn read_log(file: &Path) -> Result<Log, Problem> {
+    let cannot = |what: String| Problem { kind: Kind::Store, ..Problem::question(what) };
+    let bytes = std::fs::read(file).map_err(|error| cannot(format!("{} cannot be read: {error}", file.display())))?;
+    let text = String::from_utf8(bytes).map_err(|_| {
+        Problem::question(format!("{} is not text in UTF-8", file.display())).hint("save it as CSV in UTF-8")
+    })?;
+    log::read(&text).map_err(|rows| {
+        let shown: Vec<String> =
+            rows.iter().take(ROWS_SHOWN).map(|row| format!("row {}: {}", row.line, row.what)).collect();
+        let more = match rows.len().saturating_sub(ROWS_SHOWN) {
+            0 => String::new(),
+            more => format!("; and {more} more"),
+        };
+        Problem::question(format!("{}: {} rows cannot be read; nothing of it was entered", file.display(), rows.len()))
+            .because(format!("{}{more}", shown.join("; ")))
+            .hint("mend these rows, or save the log as `time,temperature` with times such as 2031-03-01 12:00 and °C")
+    })
+}
+
+fn log_text(place: &str, log: &Log, first: NaiveDate, last: NaiveDate) -> String {
+    let readings = log.readings.len();
+    let celsius = |value: f64| show::plain(libm::round(value * 10.0) / 10.0);
+    let weights: f64 = log.readings.iter().map(|(_, span)| span.to_days()).sum();
+    let mean = log.readings.iter().map(|(t, span)| t.to_celsius() * span.to_days()).sum::<f64>() / weights;
+    let low = log.days.values().map(|day| day.low_c).fold(f64::INFINITY, f64::min);
+    let high = log.days.values().map(|day| day.high_c).fold(f64::NEG_INFINITY, f64::max);
+    let kinetic = mean_kinetic(
+        MolarEnergy::kj_per_mol(LABELS_KJ_PER_MOL),
+        log.readings.iter().map(|(t, span)| (*t, span.to_days())),
+    );
+    let kinetic = kinetic.map_or(mean, Temperature::to_celsius);
+    format!(
+        "{readings} readings on {} days at {place}, {first} to {last}: mean {} °C, mean kinetic {} °C, {} to {} °C",
+        log.days.len(),
+        celsius(mean),
+        celsius(kinetic),
+        celsius(low),
+        celsius(high)
+    )
+}
+
+/// That a log is far from what was said of the place, if it is.
+fn difference(climate: Climate, log: &Log) -> Option<String> {
+    let count = log.days.len() as f64;
+    let logged = log.days.values().map(|day| day.mean_c).sum::<f64>() / count;
+    let said = log.days.keys().map(|day| climate.season.on(*day).to_celsius()).sum::<f64>() / count;
+    ((logged - said).abs() > 2.0).then(|| {
+        format!(
+            "other days keep {} °C, but the log says {} °C; if it is always so, `brimstock place set` it",
+            show::plain(libm::round(said * 10.0) / 10.0),
+            show::plain(libm::round(logged * 10.0) / 10.0)
+        )
+    })
+}
+
 impl Climates {
-    fn climate(&self) -> Option<Climate> {
+    fn season(&self) -> Option<Season> {
         if let Some(temperature) = self.temp {
-            return Some(Climate::Constant(Temperature::celsius(temperature)));
+            return Some(Season::Constant(Temperature::celsius(temperature)));
         }
         let (summer, winter) = (self.summer?, self.winter?);
         let (summer, winter) = (Temperature::celsius(summer.max(winter)), Temperature::celsius(winter.min(summer)));
-        Some(Climate::Seasonal { summer, winter, warmest_month: self.warmest_month })
+        Some(Season::Cosine { summer, winter, warmest_month: self.warmest_month })
+    }
+
+    fn daylight(&self, light: Light, before: Option<f64>) -> Result<Daylight, Problem> {
+        if self.sun.is_some() && !light.is_sunny() {
+            return Err(Problem::question(format!("--sun does not go with a place that is {}", light.word()))
+                .because("the sun itself shines on a sill and outdoors only")
+                .hint("leave --sun away, or give --light sill or --light outdoors"));
+        }
+        Ok(Daylight { light, sun_hours: self.sun.or(before).filter(|_| light.is_sunny()) })
     }
 }
 
@@ -173,16 +306,25 @@ fn answer(session: &Session, places: &[Stored], said: Option<String>, assumed: V
         .iter()
         .map(|place| {
             let state = place.on(session.day);
-            let (summer_c, winter_c) = match state.climate {
-                Climate::Constant(temperature) => (temperature.to_celsius(), temperature.to_celsius()),
-                Climate::Seasonal { summer, winter, .. } => (summer.to_celsius(), winter.to_celsius()),
+            let (summer_c, winter_c) = match state.season {
+                Season::Constant(temperature) => (temperature.to_celsius(), temperature.to_celsius()),
+                Season::Cosine { summer, winter, .. } => (summer.to_celsius(), winter.to_celsius()),
             };
+            let year_ago = session.day - Days::new(365);
+            let logged = place.logged.as_ref().map_or(0, |logged| logged.range(year_ago..session.day).count());
+            let kinetic = place.climate(session.day).mean_kinetic(
+                MolarEnergy::kj_per_mol(LABELS_KJ_PER_MOL),
+                year_ago,
+                session.day,
+            );
             PlaceLine {
                 name: place.name.clone(),
-                climate: climate_text(state.climate),
+                climate: season_text(state.season),
                 summer_c,
                 winter_c,
-                light: state.light,
+                mean_kinetic_c: kinetic.to_celsius(),
+                logged_days: logged,
+                daylight: state.daylight,
                 since: state.from,
             }
         })
@@ -190,14 +332,23 @@ fn answer(session: &Session, places: &[Stored], said: Option<String>, assumed: V
     Places { said, assumed, places }
 }
 
-/// A climate in words.
+/// A temperature through the year in words.
 #[must_use]
-pub fn climate_text(climate: Climate) -> String {
+pub fn season_text(season: Season) -> String {
     let celsius = |temperature: Temperature| format!("{} °C", show::plain(temperature.to_celsius()));
-    match climate {
-        Climate::Constant(temperature) => celsius(temperature),
-        Climate::Seasonal { summer, winter, .. } => {
+    match season {
+        Season::Constant(temperature) => celsius(temperature),
+        Season::Cosine { summer, winter, .. } => {
             format!("{} summer, {} winter", celsius(summer), celsius(winter))
         }
+    }
+}
+
+/// A daylight in words.
+#[must_use]
+pub fn daylight_text(daylight: Daylight) -> String {
+    match daylight.sun_hours {
+        Some(hours) => format!("{} with {} h of sun a day", daylight.light.word(), show::plain(hours)),
+        None => daylight.light.word().to_owned(),
     }
 }

@@ -3,13 +3,14 @@
 use chrono::NaiveDate;
 use clap::Args;
 
+use super::container::{ContainerArguments, UNKNOWN, made, made_before};
 use super::{Problem, Session, arguments, refused};
 use crate::catalogue::{Condition, Form, Measuring, Reagent};
 use crate::chem::reading::{self, note_measure};
 use crate::chem::solution;
 use crate::chem::{Substance, density};
 use crate::register::history::content;
-use crate::register::journal::{Entry, Event, Labelled, Received, What};
+use crate::register::journal::{Entry, Event, Labelled, Made, Received, What};
 use crate::register::ledger;
 use crate::register::place::Place;
 use crate::register::stock::Stock;
@@ -45,7 +46,12 @@ pub struct Receive {
     /// Why it may not be used, if it may not
     #[arg(long, value_name = "REASON")]
     pub hold: Option<String>,
-    /// The day it came, or was made [default: the day of the question]
+    /// The day it was made, as its label says, or `unknown` [default: it was new when it came]
+    #[arg(long, value_parser = made, value_name = "DAY")]
+    pub made: Option<Made>,
+    #[command(flatten)]
+    pub container: ContainerArguments,
+    /// The day it came [default: the day of the question]
     #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
     pub date: Option<NaiveDate>,
 }
@@ -124,7 +130,19 @@ pub fn run(session: &Session, arguments: Receive) -> Result<Entered, Problem> {
             ));
         }
         let code = free_code(writing, reagent, arguments.code.as_deref())?;
+        let made = made_before(arguments.made.unwrap_or(Made::New), day)?;
+        assumed.push(match made {
+            Made::New => {
+                "new when it came: its age is counted from that day (else --made DAY or --made unknown)".to_owned()
+            }
+            Made::On(made) => format!("made on {made}, and at 20 °C in the dark until it came"),
+            Made::Unknown => "nobody knows how old it is: anything from weeks to years".to_owned(),
+        });
+        let kept_in = arguments.container.kept_in(UNKNOWN)?;
         let received = Received {
+            kept_in,
+            made,
+            poured_from: None,
             place: place.name.clone(),
             amount: read.amount,
             unit: read.unit.to_owned(),
@@ -179,7 +197,7 @@ pub fn append(
     Ok(())
 }
 
-fn free_code(
+pub(super) fn free_code(
     writing: &crate::register::Writing<'_>,
     reagent: &Reagent,
     wanted: Option<&str>,
@@ -256,7 +274,6 @@ impl Delivery {
                 _ => "came sealed (else --condition opened)".to_owned(),
             });
         }
-        assumed.push("its age is counted from that day; what happened to it before is not known".to_owned());
         content(form, reagent, &label)?;
         Ok(Delivery { form, label, amount, unit, condition, assumed })
     }

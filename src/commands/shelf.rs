@@ -5,12 +5,11 @@ use clap::Args;
 
 use super::receive::label_text;
 use super::sight::{Sight, Usual, each_on_shelf};
-use super::strength::{Checked, checked};
+use super::strength::{Asked, Checked, checked};
 use super::{Problem, Session, arguments};
-use crate::catalogue::Condition;
+use crate::catalogue::{Condition, Light};
 use crate::decay::posterior::Standing;
 use crate::register::journal::{Event, What};
-use crate::register::place::Light;
 use crate::units::show;
 
 /// List what stands on the shelf, with strengths
@@ -137,14 +136,14 @@ fn line(sight: &Sight<'_>) -> Result<ShelfLine, Problem> {
     if state.left == 0.0 {
         notes.push("empty".to_owned());
     }
-    if let Some(crystals) = &sight.crystals {
-        notes.push(crystals.clone());
+    if let Some(crystals) = sight.crystals() {
+        notes.push(crystals);
     }
     if strength.is_none() {
         notes.push("test first".to_owned());
     }
     if sight.fears_light()
-        && let Some((light, place)) = sight.light.as_ref().filter(|(light, _)| *light >= Light::Bright)
+        && let Some((light, place)) = sight.light().filter(|(light, _)| *light >= Light::Bright)
     {
         notes.push(format!("light at {place} ({}) not counted", light.word()));
     }
@@ -204,7 +203,7 @@ pub fn show(session: &Session, arguments: &Show) -> Result<Shown, Problem> {
             place: sight.state.place.clone(),
             condition: sight.state.condition,
             retired: sight.state.retired.clone(),
-            checked: checked(session, reading, &places, &sight, bath, None)?,
+            checked: checked(session, reading, &places, &sight, &Asked::of(bath))?,
             journal,
         })
     })
@@ -226,7 +225,8 @@ fn event_text(event: &Event, unit: &str) -> String {
         Event::Moved { place } => format!("to {place}"),
         Event::Taken { amount } => show::amount(*amount, unit),
         Event::Counted { amount } => format!("{} there", show::amount(*amount, unit)),
-        Event::Assayed { method, strength } => {
+        Event::Noted { what, .. } => what.clone(),
+        Event::Assayed { method, strength, .. } => {
             format!("{method}: {} ± {} % (1 sd)", label_text(strength), show::plain(100.0 * strength.relative_sd))
         }
         Event::Retired { why } => why.clone(),

@@ -3,19 +3,18 @@
 use chrono::NaiveDate;
 
 use super::{Problem, Session};
-use crate::catalogue::{Form, Law, Reagent};
+use crate::catalogue::{Decay, Form, Law, Light, Reagent};
 use crate::chem::Substance;
-use crate::chem::solubility::{saturated, saturated_concentration};
 use crate::chem::solution;
 use crate::decay::History;
-use crate::decay::climate::Climate;
-use crate::decay::posterior::{Standing, standing};
+use crate::decay::crystals::too_much_by_weight;
+use crate::decay::posterior::{Standing, entry, standing};
 use crate::dip::Offer;
 use crate::register::Writing;
 use crate::register::history::{self, brightest};
 use crate::register::journal::Entry;
 use crate::register::ledger::{self, State};
-use crate::register::place::{Light, Place};
+use crate::register::place::Place;
 use crate::register::stock::Stock;
 use crate::units::Temperature;
 use crate::units::estimate::Estimate;
@@ -33,14 +32,14 @@ pub struct Sight<'a> {
     pub entries: Vec<Entry>,
     /// Its state on that day.
     pub state: State,
+    /// The same as `decay` sees it.
+    pub history: History,
     /// What the label comes to, grams in a litre or in a gram.
     pub label: f64,
     /// What can be said of its strength on that day.
     pub standing: Standing,
-    /// The lightest class it has stood in since its last test, and where.
-    pub light: Option<(Light, String)>,
-    /// That it was made stronger than the water of its coldest place can hold, if it was.
-    pub crystals: Option<String>,
+    /// True if its container is sold to keep light out.
+    pub shaded: bool,
 }
 
 /// A strength in the unit in which the keeper speaks of it.
@@ -74,11 +73,10 @@ impl<'a> Sight<'a> {
         let state = ledger::state(&entries, day)
             .map_err(|contradiction| Problem::data(format!("the journal of `{}`: {contradiction}", stock.code)))?;
         let Some(state) = state else { return Ok(None) };
-        let history = history::history(&stock, &state, reagent, places, day)?;
-        let standing = standing(reagent, &history, day)?;
-        let light = brightest(&state, places, day);
-        let crystals = crystals(&stock, reagent, &history);
-        Ok(Some(Sight { stock, reagent, entries, state, label: history.label.0, standing, light, crystals }))
+        let history = history::history(session.catalogue, &stock, &state, reagent, places, day)?;
+        let standing = standing(session.catalogue.optics(), reagent, &history, day)?;
+        let shaded = session.catalogue.optics().wall(history.bottle.container).shades;
+        Ok(Some(Sight { stock, reagent, entries, state, label: history.label.0, history, standing, shaded }))
     }
 
     /// Looks at the stock with a code, which must be on the shelf on that day.
@@ -112,16 +110,31 @@ impl<'a> Sight<'a> {
             hold: self.state.hold.clone(),
             label: self.label,
             standing: self.standing.clone(),
-            doubt: self.misfit().or_else(|| self.sunlight()).or_else(|| self.crystals.clone()),
+            doubt: self.misfit().or_else(|| self.sunlight()).or_else(|| self.dissolved_again()),
         }
     }
 
-    /// True if daylight weakens it.
+    /// The entry of the catalogue on how it weakens.
+    #[must_use]
+    pub fn decay(&self) -> Option<&'a Decay> {
+        entry(self.reagent, &self.history)
+    }
+
+    /// True if daylight weakens it by an amount that is not counted.
     #[must_use]
     pub fn fears_light(&self) -> bool {
-        self.reagent.decay.iter().any(|decay| {
-            decay.form == self.stock.form && matches!(decay.law, Law::FirstOrder | Law::SecondOrderHypochlorite)
-        })
+        let uncounted = self.decay().is_some_and(|decay| {
+            matches!(decay.law, Law::FirstOrder | Law::SecondOrderHypochlorite)
+                && decay.photolysis.is_none()
+                && decay.in_light.is_none()
+        });
+        uncounted && !self.shaded
+    }
+
+    /// The lightest class it has stood in since its last test, and where.
+    #[must_use]
+    pub fn light(&self) -> Option<(Light, String)> {
+        brightest(&self.history)
     }
 
     /// That the last test contradicts what was known: neither can be relied on before another.
@@ -136,7 +149,7 @@ impl<'a> Sight<'a> {
 
     /// What direct sun may have done since the last test, which the estimate does not count.
     fn sunlight(&self) -> Option<String> {
-        let (light, place) = self.light.as_ref().filter(|(light, _)| *light >= Light::Sill)?;
+        let (light, place) = self.light().filter(|(light, _)| *light >= Light::Sill)?;
         self.fears_light().then(|| {
             format!(
                 "{} has stood at {place} ({}), and what sun takes from it is not counted: only a test can tell",
@@ -144,6 +157,43 @@ impl<'a> Sight<'a> {
                 light.word()
             )
         })
+    }
+
+    /// That it was made stronger than the water of its coldest place can hold, if it was.
+    #[must_use]
+    pub fn crystals(&self) -> Option<String> {
+        let code = &self.stock.code;
+        if let Standing::Known(known) = &self.standing
+            && let Some(clear) = &known.clear
+        {
+            return Some(format!(
+                "{code} was made as {} g/L, but at {} °C water holds only about {} g/L of it: crystals, and a weaker clear liquid",
+                plain(self.label),
+                plain(libm::round(clear.coldest.to_celsius() * 10.0) / 10.0),
+                significant(clear.holds.0.0, 2),
+            ));
+        }
+        let percent = self.history.label_percent_w_w?;
+        let tested = self.history.assays.iter().map(|assay| assay.day).max();
+        let substance = Substance::of(self.reagent);
+        let stretches = self.history.stretches.iter().filter(|stretch| tested.is_none_or(|day| stretch.to > day));
+        let too_much = self.stock.form == Form::Solution
+            && stretches.into_iter().any(|stretch| too_much_by_weight(substance, stretch, percent));
+        too_much.then(|| {
+            format!(
+                "{code} was made as {} g/L, more than cold water holds of it: crystals, and a weaker clear liquid",
+                plain(self.label)
+            )
+        })
+    }
+
+    /// That some of its crystals may have dissolved again, or that nobody can tell what its clear liquid holds.
+    fn dissolved_again(&self) -> Option<String> {
+        let settled = match &self.standing {
+            Standing::Known(known) => known.clear.as_ref().is_some_and(|clear| !clear.warmed),
+            Standing::Unknown { .. } => false,
+        };
+        self.crystals().filter(|_| !settled)
     }
 
     /// A content in the unit of the label, so that the keeper can compare the two; a solid never holds more than all.
@@ -169,41 +219,6 @@ fn in_unit(substance: Substance<'_>, g_per_l: f64, unit: &StrengthUnit) -> Resul
     let strength = Strength::from_base(Basis::InVolume, g_per_l);
     let converted = solution::convert(substance, strength, unit.basis, Temperature::celsius(20.0))?;
     Ok(converted.strength.base() / unit.factor)
-}
-
-/// What a made-up solution cannot hold in the coldest place it has stood since its last test.
-///
-/// The clear liquid over crystals is weaker than the label, and how much of them a warm day brings back nobody knows.
-fn crystals(stock: &Stock, reagent: &Reagent, history: &History) -> Option<String> {
-    if stock.form != Form::Solution {
-        return None;
-    }
-    let tested = history.assays.iter().map(|assay| assay.day).max();
-    let coldest = history
-        .stretches
-        .iter()
-        .filter(|stretch| tested.is_none_or(|day| stretch.to > day))
-        .map(|stretch| match stretch.climate {
-            Climate::Constant(temperature) => temperature,
-            Climate::Seasonal { winter, .. } => winter,
-        })
-        .min_by(|a, b| a.to_celsius().total_cmp(&b.to_celsius()))?;
-    let substance = Substance::of(reagent);
-    // Compared in grams a litre where the density is on file, else in weight per cent; where neither is, nothing is known.
-    let (made, most, unit) = match (saturated_concentration(substance, coldest), saturated(substance, coldest)) {
-        (Ok(concentration), _) => (history.label.0, concentration.to_g_per_l(), "g/L"),
-        (Err(_), Ok(saturated)) => (history.label_percent_w_w?, saturated.fraction.to_percent(), "% w/w"),
-        (Err(_), Err(_)) => return None,
-    };
-    (made > most).then(|| {
-        let clear = format!("{} {unit}", significant(most, 2));
-        format!(
-            "{} was made as {} g/L, but at {} °C water holds only about {clear} of it: crystals, and a weaker clear liquid",
-            stock.code,
-            plain(history.label.0),
-            plain(coldest.to_celsius()),
-        )
-    })
 }
 
 /// Calls back with every stock that stands on the shelf on the session's day and is wanted, one after the other.

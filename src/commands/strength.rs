@@ -1,24 +1,28 @@
-//! `check` and `assay`: is this bottle still good, and what a test makes of it.
+//! `check`: is this bottle still good, what moves it, what would a test settle, where would it last.
+
+use std::path::PathBuf;
 
 use chrono::NaiveDate;
-use clap::{Args, Subcommand};
+use clap::Args;
 
-use super::correct::labelled;
+use super::chart::{Chart, chart};
 use super::dip::{bath_for, offers, planned};
-use super::event::{Entering, enter};
+use super::elsewhere::{Elsewhere, elsewhere};
 use super::receive::label_text;
 use super::sight::{Sight, Usual};
+use super::testing::{tests_for, worth_doing};
 use super::{Problem, Session, arguments};
-use crate::catalogue::Form;
-use crate::decay::posterior::Standing;
-use crate::dip::{Until, Verdict};
+use crate::catalogue::{Dip, Form, Light};
+use crate::decay::posterior::{Known, Standing, dirt};
+use crate::dip::{Offer, Until, Verdict};
 use crate::register::Writing;
-use crate::register::history::content;
-use crate::register::journal::Event;
-use crate::register::place::{Light, Place};
-use crate::units::estimate::Estimate;
+use crate::register::place::Place;
+use crate::units::estimate::{Estimate, Z_95};
 use crate::units::step::Step;
 use crate::units::{Volume, parse, show};
+
+/// Tests speak of a contaminated bottle from this many times the likelihood of a clean one.
+const SUSPICIOUS: f64 = 3.0;
 
 /// Is this bottle still good: strength today, and what it can still make until when
 ///
@@ -34,31 +38,36 @@ pub struct Check {
     /// Only this dip
     #[arg(long, value_name = "DIP")]
     pub dip: Option<String>,
+    /// Where in your places it would last longest
+    #[arg(long = "where")]
+    pub elsewhere: bool,
+    /// Draw its strength over time
+    #[arg(long)]
+    pub chart: bool,
+    /// Draw its strength over time into this file
+    #[arg(long, value_name = "FILE")]
+    pub svg: Option<PathBuf>,
 }
 
-/// Enter a test of a stock's strength
-#[derive(Debug, Args)]
-pub struct Assay {
-    /// The stock's code
-    pub stock: String,
-    #[command(subcommand)]
-    method: Method,
+/// What is wanted to be known of a stock.
+#[derive(Debug, Clone, Copy)]
+pub struct Asked<'a> {
+    /// The bath that its dips are judged by.
+    pub bath: Volume,
+    /// Only the dip with this key.
+    pub only: Option<&'a str>,
+    /// How it would fare in other places.
+    pub elsewhere: bool,
+    /// Its strength over time.
+    pub chart: bool,
 }
 
-#[derive(Debug, Subcommand)]
-enum Method {
-    /// A result that was had elsewhere, with its standard deviation
-    #[command(after_help = "Example: brimstock assay HP-1 figure \"2.7 % w/v\" --sd 3%")]
-    Figure {
-        /// The strength that was found
-        strength: String,
-        /// Its relative standard deviation
-        #[arg(long)]
-        sd: String,
-        /// The day of the test [default: the day of the question]
-        #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
-        date: Option<NaiveDate>,
-    },
+impl Asked<'_> {
+    /// Its strength and every dip.
+    #[must_use]
+    pub fn of(bath: Volume) -> Self {
+        Asked { bath, only: None, elsewhere: false, chart: false }
+    }
 }
 
 /// What is known of a stock and what it can do.
@@ -90,10 +99,42 @@ pub struct Checked {
     pub bath: Volume,
     /// What it can do.
     pub dips: Vec<DipLine>,
+    /// What has weakened it since it came or was last tested, what most first.
+    pub moved_by: Vec<Mover>,
+    /// What a test would do for it.
+    pub test: Option<TestWorth>,
+    /// How many times better its tests fit a contaminated bottle.
+    pub dirt: Option<f64>,
+    /// How it would fare in the keeper's places, best first.
+    pub elsewhere: Vec<Elsewhere>,
+    /// Its strength over time.
+    pub chart: Option<Chart>,
+    /// Where to draw it.
+    pub svg: Option<PathBuf>,
     /// What to do.
     pub advice: Vec<String>,
     /// How the strength came about.
     pub steps: Vec<Step>,
+}
+
+/// Something that moves a strength.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mover {
+    /// `age`, `warmth`, `light`, `unknown start` or `last test`.
+    pub what: &'static str,
+    /// What it has taken, as a share of the content; of start and test what they may be off, either way.
+    pub share: f64,
+}
+
+/// What a test would do.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TestWorth {
+    /// The name of the test.
+    pub name: String,
+    /// Half the width of the band now, as a share.
+    pub now: f64,
+    /// What would be left of it.
+    pub after: f64,
 }
 
 impl Checked {
@@ -127,29 +168,6 @@ pub struct DipLine {
     pub reasons: Vec<String>,
 }
 
-/// What a test made of a stock.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Assayed {
-    /// Its code.
-    pub stock: String,
-    /// How it was tested.
-    pub method: &'static str,
-    /// The day of the test.
-    pub day: NaiveDate,
-    /// What was found, as typed.
-    pub found: String,
-    /// Solid or solution.
-    pub form: Form,
-    /// What was found, grams in a litre or in a gram.
-    pub content: f64,
-    /// Its relative standard deviation.
-    pub relative_sd: f64,
-    /// How good a test it is, and how it fits what was believed.
-    pub comment: String,
-    /// What is known now.
-    pub after: Checked,
-}
-
 /// Answers whether a bottle is still good.
 ///
 /// # Errors
@@ -176,7 +194,14 @@ pub fn check(session: &Session, arguments: &Check) -> Result<Checked, Problem> {
             .because("one reagent is never put in the place of another")
             .hint(format!("`brimstock dose {} --bath {}` asks the whole shelf", dip.key, arguments.bath)));
         }
-        checked(session, reading, &places, &sight, bath, dip.map(|dip| dip.key.as_str()))
+        let asked = Asked {
+            bath,
+            only: dip.map(|dip| dip.key.as_str()),
+            elsewhere: arguments.elsewhere,
+            chart: arguments.chart || arguments.svg.is_some(),
+        };
+        let checked = checked(session, reading, &places, &sight, &asked)?;
+        Ok(Checked { svg: arguments.svg.clone(), ..checked })
     })
 }
 
@@ -186,8 +211,7 @@ pub(super) fn checked(
     reading: &Writing<'_>,
     places: &[Place],
     sight: &Sight<'_>,
-    bath: Volume,
-    only: Option<&str>,
+    asked: &Asked<'_>,
 ) -> Result<Checked, Problem> {
     let (content, usual, steps) = match &sight.standing {
         Standing::Known(known) => {
@@ -196,30 +220,34 @@ pub(super) fn checked(
         }
         Standing::Unknown { why, source } => (None, None, vec![Step::new(why.clone(), source.clone())]),
     };
-    let mut dips = Vec::new();
+    let wanted: Vec<&Dip> = session
+        .catalogue
+        .dips()
+        .iter()
+        .filter(|dip| dip.reagent == sight.stock.reagent && asked.only.is_none_or(|key| key == dip.key))
+        .filter(|_| sight.state.retired.is_none())
+        .collect();
     let own = [sight.offer()];
-    for dip in session.catalogue.dips() {
-        if dip.reagent != sight.stock.reagent || only.is_some_and(|key| key != dip.key) || sight.state.retired.is_some()
-        {
-            continue;
-        }
-        let threshold = arguments::threshold(reading)?;
-        let bath = bath_for(session, dip, bath, threshold)?;
-        let neutralisers = match &dip.stop {
-            Some(stop) => offers(session, reading, places, &stop.reagent)?,
-            None => Vec::new(),
-        };
-        let (plan, _) = planned(session, &bath, &own, &neutralisers)?;
-        dips.push(DipLine {
-            dip: dip.key.clone(),
-            name: dip.name.clone(),
-            aim: dip.target.aim.clone(),
-            verdict: plan.verdict,
-            chance: plan.chance,
-            until: plan.until,
-            reasons: plan.reasons,
-        });
-    }
+    let dips = dip_lines(session, reading, places, &wanted, &own, asked.bath)?;
+    let known = match &sight.standing {
+        Standing::Known(known) => Some(&**known),
+        Standing::Unknown { .. } => None,
+    };
+    let tests = tests_for(session, sight, None)?;
+    let test = tests.get(worth_doing(&tests)).and_then(|test| {
+        let (now, after) = test.narrows?;
+        Some(TestWorth { name: test.name.clone(), now: half_width(now), after: half_width(after) })
+    });
+    let elsewhere = match known.filter(|known| asked.elsewhere && !known.keeps()) {
+        Some(known) => elsewhere(session, places, sight, known, |offer| {
+            dip_lines(session, reading, places, &wanted, &[offer], asked.bath)
+        })?,
+        None => Vec::new(),
+    };
+    let chart = match asked.chart {
+        true => Some(chart(session, places, sight, &wanted, asked.bath)?),
+        false => None,
+    };
     let mut checked = Checked {
         stock: sight.stock.code.clone(),
         reagent: sight.stock.reagent.clone(),
@@ -232,13 +260,73 @@ pub(super) fn checked(
         usual,
         left: sight.state.left,
         unit: sight.state.unit.clone(),
-        bath,
+        bath: asked.bath,
         dips,
+        moved_by: known.map_or_else(Vec::new, movers),
+        test,
+        dirt: dirt(session.catalogue.optics(), sight.reagent, &sight.history, session.day)?,
+        elsewhere,
+        chart,
+        svg: None,
         advice: Vec::new(),
         steps,
     };
     checked.advice = advice(&checked, sight);
     Ok(checked)
+}
+
+/// What stocks can do for each dip.
+fn dip_lines(
+    session: &Session,
+    reading: &Writing<'_>,
+    places: &[Place],
+    dips: &[&Dip],
+    own: &[Offer],
+    bath: Volume,
+) -> Result<Vec<DipLine>, Problem> {
+    let threshold = arguments::threshold(reading)?;
+    let mut lines = Vec::with_capacity(dips.len());
+    for dip in dips {
+        let bath = bath_for(session, dip, bath, threshold)?;
+        let neutralisers = match &dip.stop {
+            Some(stop) => offers(session, reading, places, &stop.reagent)?,
+            None => Vec::new(),
+        };
+        let (plan, _) = planned(session, &bath, own, &neutralisers)?;
+        lines.push(DipLine {
+            dip: dip.key.clone(),
+            name: dip.name.clone(),
+            aim: dip.target.aim.clone(),
+            verdict: plan.verdict,
+            chance: plan.chance,
+            until: plan.until,
+            reasons: plan.reasons,
+        });
+    }
+    Ok(lines)
+}
+
+/// What has weakened it, what most first; shares below a thousandth are nothing.
+fn movers(known: &Known) -> Vec<Mover> {
+    if known.keeps() {
+        return Vec::new();
+    }
+    let losses = &known.losses;
+    let share = |loss: f64| 1.0 - libm::exp(-loss);
+    let mut movers = vec![
+        Mover { what: "age", share: share(losses.age) },
+        Mover { what: "warmth", share: share(losses.warmth) },
+        Mover { what: "light", share: share(losses.light) },
+        Mover { what: if losses.tested { "last test" } else { "unknown start" }, share: half_width(losses.start_sd) },
+    ];
+    movers.retain(|mover| mover.share.abs() >= 0.001);
+    movers.sort_by(|a, b| b.share.abs().total_cmp(&a.share.abs()));
+    movers
+}
+
+/// Half the width of the 5–95 % band of a logarithm with this standard deviation, as a share.
+fn half_width(sd_ln: f64) -> f64 {
+    libm::expm1(Z_95 * sd_ln)
 }
 
 fn advice(checked: &Checked, sight: &Sight<'_>) -> Vec<String> {
@@ -247,16 +335,26 @@ fn advice(checked: &Checked, sight: &Sight<'_>) -> Vec<String> {
     if let Some(why) = &sight.state.hold {
         advice.push(format!("held: {why}; release it with `brimstock correct {code} 1 --release --because …`"));
     }
-    if sight.fears_light()
-        && let Some((light, place)) = sight.light.as_ref().filter(|(light, _)| *light >= Light::Bright)
+    if let Some(times) = checked.dirt.filter(|times| *times > SUSPICIOUS) {
+        advice.push(dirt_text(times));
+    }
+    if let Standing::Known(known) = &sight.standing
+        && known.odd() > 0.5
     {
         advice.push(format!(
-            "it stood at {place} ({}), and light is not counted here: it may be weaker; a dark place and a test set that right",
+            "it keeps as the bottles of the few bad makers do (chance {}): use it up, and note its maker",
+            show::chance(known.odd())
+        ));
+    }
+    if sight.fears_light()
+        && let Some((light, place)) = sight.light().filter(|(light, _)| *light >= Light::Bright)
+    {
+        advice.push(format!(
+            "it stood at {place} ({}), and light is not counted here: it may be weaker; opaque plastic or amber glass, a dark place and a test set that right",
             light.word()
         ));
     }
-    let unit = &sight.state.label.unit;
-    let command = format!("`brimstock assay {code} figure \"… {unit}\" --sd 3%` with the figure you find");
+    let command = format!("`brimstock assay plan {code}`");
     if checked.content.is_none() {
         advice.push(format!("nobody can tell its strength without a test: {command}"));
     } else if let Some(dip) = checked.dips.iter().find(|dip| dip.verdict == Verdict::TestFirst) {
@@ -272,65 +370,12 @@ fn advice(checked: &Checked, sight: &Sight<'_>) -> Vec<String> {
     advice
 }
 
-/// Enters a test.
-///
-/// # Errors
-/// For a strength or a standard deviation that cannot be read, an unknown stock, a day before the receipt or in the future.
-pub fn assay(session: &Session, arguments: &Assay) -> Result<Assayed, Problem> {
-    let Method::Figure { strength, sd, date } = &arguments.method;
-    let relative_sd = parse::relative_sd(sd)?;
-    let mut found = None;
-    let mut before = None;
-    let entered = enter(session, &arguments.stock, *date, strength.clone(), |seen, writing, _| {
-        let labelled = labelled(session, seen, strength, relative_sd, writing)?;
-        let (value, sd_ln) = content(seen.stock.form, seen.reagent, &labelled)?;
-        found = Some((label_text(&labelled), value.0, libm::hypot(labelled.relative_sd, sd_ln), seen.stock.form));
-        if let Standing::Known(known) = &seen.standing {
-            before = Some(known.estimate());
-        }
-        let said = format!("{} tested: {}", seen.stock.code, label_text(&labelled));
-        Ok(Entering {
-            event: Event::Assayed { method: "figure".to_owned(), strength: labelled },
-            said,
-            assumed: Vec::new(),
-        })
-    })?;
-    let (found, content, relative_sd, form) = found.ok_or_else(|| Problem::data("the test was not understood"))?;
-    let mut register = session.register()?;
-    let after = register.read(|reading| {
-        let places = reading.places()?;
-        let sight = Sight::on_shelf(session, reading, &places, &arguments.stock)?;
-        checked(session, reading, &places, &sight, Volume::l(10.0), None)
-    })?;
-    Ok(Assayed {
-        stock: entered.stock,
-        method: "figure",
-        day: entered.day,
-        found,
-        form,
-        content,
-        relative_sd,
-        comment: comment(content, relative_sd, before),
-        after,
-    })
-}
-
-/// What is to be thought of a test, in plain words.
-fn comment(content: f64, relative_sd: f64, before: Option<Estimate>) -> String {
-    let quality = match relative_sd {
-        sd if sd <= 0.03 => "a good test",
-        sd if sd <= 0.08 => "a fair test",
-        _ => "a rough test",
-    };
-    let Some(before) = before else {
-        return format!("{quality}; nothing was known before it, and it speaks for its own day only");
-    };
-    let widened = before.spread(relative_sd);
-    if content < widened.low {
-        format!("{quality}, lower than was expected; it counts, but repeat it before you rely on it")
-    } else if content > widened.high {
-        format!("{quality}, higher than was expected; it counts, but repeat it before you rely on it")
-    } else {
-        format!("{quality}, within what was expected")
-    }
+/// How far the tests speak for a dirty bottle.
+#[must_use]
+pub fn dirt_text(times: f64) -> String {
+    let strength = if times > 10.0 { "strongly" } else { "somewhat" };
+    let count = if times > 1000.0 { "over 1000".to_owned() } else { show::significant(times, 2) };
+    format!(
+        "the tests {strength} suggest that it behaves like a contaminated bottle (they fit one {count} times better than a clean one): vented cap, never pour back, `brimstock note` it if you see why"
+    )
 }

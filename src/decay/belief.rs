@@ -1,307 +1,414 @@
 //! What is believed about one bottle: its rate and its content, before and after a test.
 //!
-//! A grid over the logarithm of the rate; for each rate the logarithm of the content is normal, so that a test updates it
-//! in closed form. Source of the scheme: `facts-posterior` (checked against a two-dimensional grid to 1e-5).
+//! A grid over the logarithm of the rate, in lanes for what else multiplies it (a change of condition, the light error);
+//! for each node the logarithm of the content is normal, so that a test updates it in closed form. Source of the scheme:
+//! `facts-posterior`; it is held against an independent brute force in `tests/reference/posterior.py`.
 
-use super::law::{Kinetics, RatePrior};
+use super::finding::Finding;
+use super::law::{Fallen, Kinetics, RatePart, RatePrior, fade};
+use super::light::Fading;
+use super::mixture::{Mixture, Part};
 
 /// Half the width of the first grid in standard deviations, and its number of points.
-const REACH: f64 = 6.0;
-const POINTS: usize = 201;
+const REACH: f64 = 5.5;
+const POINTS: usize = 121;
 
-/// How near two nodes' contents must be to be taken together, in standard deviations.
-const ALIKE: f64 = 0.1;
+/// Half the width of the light error's lanes in standard deviations, and their number.
+const LIGHT_REACH: f64 = 3.2;
+const LIGHT_POINTS: usize = 11;
 
-/// Points and weights of five-point Gauss–Hermite quadrature for a standard normal variable.
-const HERMITE: [(f64, f64); 5] = [
-    (-2.856_970_013_872_805_6, 0.011_257_411_327_720_7),
-    (-1.355_626_179_974_266, 0.222_075_922_005_612_6),
-    (0.0, 0.533_333_333_333_333_3),
-    (1.355_626_179_974_266, 0.222_075_922_005_612_6),
-    (2.856_970_013_872_805_6, 0.011_257_411_327_720_7),
+/// Light that takes less than this a year at its upper end is counted, but its error is not followed.
+const FAINT: f64 = 0.005;
+
+/// A grid whose weight lies on fewer rates, or fewer light errors, than this is too coarse for what the tests have told.
+const FEW: usize = 10;
+const FEW_LIGHTS: usize = 7;
+
+/// A node stands for its neighbourhood: its content is at least so wide, in parts of the step to the next node.
+const NEIGHBOURHOOD: f64 = 0.3;
+
+/// But never wider than this by that: far down it no longer matters, and a wide log-normal has a long arm upwards.
+const WIDEST: f64 = 0.3;
+
+/// Points and weights of seven-point Gauss–Hermite quadrature for a standard normal variable.
+const HERMITE: [(f64, f64); 7] = [
+    (-3.750_439_717_725_742, 0.000_548_268_855_972_218),
+    (-2.366_759_410_734_541, 0.030_757_123_967_586_5),
+    (-1.154_405_394_739_968, 0.240_123_178_605_012_8),
+    (0.0, 0.457_142_857_142_857_1),
+    (1.154_405_394_739_968, 0.240_123_178_605_012_8),
+    (2.366_759_410_734_541, 0.030_757_123_967_586_5),
+    (3.750_439_717_725_742, 0.000_548_268_855_972_218),
 ];
 
 /// Weights below this share of the largest are dropped.
-const NEGLIGIBLE: f64 = 1e-9;
+const NEGLIGIBLE: f64 = 1e-7;
 
 /// The joint belief about rate and content.
 #[derive(Debug, Clone)]
 pub struct Belief {
     kinetics: Kinetics,
+    /// What is now believed of the rate before any test, part by part.
+    parts: Vec<RatePart>,
+    lanes: Vec<Lane>,
+    /// From lane to lane of the light error; 0 until it has lanes of its own.
+    light_step: f64,
+    window: Window,
+    evidence_ln: f64,
+}
+
+/// Nodes that differ by their rate alone.
+#[derive(Debug, Clone)]
+struct Lane {
+    /// The part of the prior that it belongs to.
+    part: usize,
+    /// What changes of condition have added to the logarithm of the rate.
+    shift: f64,
+    /// Its light error, in standard deviations.
+    light: f64,
+    /// From node to node, in the logarithm of the rate.
+    step: f64,
     nodes: Vec<Node>,
 }
 
 #[derive(Debug, Clone, Copy)]
 struct Node {
-    /// Logarithm of the rate.
-    rate_ln: f64,
-    /// The rate.
+    /// Logarithm of the rate with which the bottle began.
+    origin: f64,
+    /// The rate now.
     rate: f64,
     weight: f64,
     /// Mean and variance of the logarithm of the content at this rate.
     mean: f64,
     variance: f64,
+    /// What the mean gains for a unit more of the rate's logarithm, and for a standard deviation more of light.
+    by_rate: f64,
+    by_light: f64,
+}
+
+impl Node {
+    fn take(&mut self, fallen: Fallen) {
+        self.mean = fallen.ln_content;
+        self.variance *= fallen.shrink * fallen.shrink;
+        self.by_rate = self.by_rate * fallen.shrink + fallen.by_rate;
+        self.by_light = self.by_light * fallen.shrink + fallen.by_light;
+    }
+}
+
+/// The stretches of rates and of light errors that a closer grid should look at.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Window {
+    rates: (f64, f64),
+    lights: (f64, f64),
+}
+
+impl Window {
+    /// All there are.
+    pub const OPEN: Window = Window { rates: (f64::NEG_INFINITY, f64::INFINITY), lights: (-LIGHT_REACH, LIGHT_REACH) };
 }
 
 impl Belief {
     /// The belief before anything is known but label and condition.
     ///
-    /// The rate is log-normal, the content log-normal with this mean and standard deviation of its logarithm. A rate prior
-    /// of width 0, or none, makes a single node.
+    /// The content is log-normal with this mean and standard deviation of its logarithm; a rate prior of width 0, or none,
+    /// makes a single node. A window narrows the grid to rates that earlier tests have left.
     #[must_use]
-    pub fn new(kinetics: Kinetics, rate: Option<RatePrior>, content_ln: f64, sd_ln: f64) -> Self {
-        let node = |rate_ln: f64, weight: f64| Node {
-            rate_ln,
-            rate: libm::exp(rate_ln),
+    pub fn new(kinetics: Kinetics, rate: Option<&RatePrior>, content_ln: f64, sd_ln: f64, window: Window) -> Self {
+        let node = |origin: f64, weight: f64| Node {
+            origin,
+            rate: libm::exp(origin),
             weight,
             mean: content_ln,
             variance: sd_ln * sd_ln,
+            by_rate: 0.0,
+            by_light: 0.0,
         };
-        match rate {
-            None => Belief { kinetics, nodes: vec![Node { rate: 0.0, ..node(0.0, 1.0) }] },
-            Some(prior) if prior.sd_ln == 0.0 => Belief { kinetics, nodes: vec![node(prior.mean_ln, 1.0)] },
-            Some(prior) => {
-                let last = (POINTS - 1) as f64;
+        let lane = |part: usize, step: f64, nodes: Vec<Node>| Lane { part, shift: 0.0, light: 0.0, step, nodes };
+        let parts = rate.map_or_else(Vec::new, |rate| rate.parts.clone());
+        let lanes = if rate.is_none() {
+            vec![lane(0, 0.0, vec![Node { rate: 0.0, ..node(0.0, 1.0) }])]
+        } else {
+            let grid = |(index, part): (usize, &RatePart)| {
+                if part.sd_ln == 0.0 {
+                    return lane(index, 0.0, vec![node(part.mean_ln, part.share)]);
+                }
+                let reach = REACH * part.sd_ln;
+                let (low, high) = (window.rates.0.max(part.mean_ln - reach), window.rates.1.min(part.mean_ln + reach));
+                let step = (high - low).max(0.0) / (POINTS - 1) as f64;
+                let density = part.share * step / (part.sd_ln * libm::sqrt(2.0 * std::f64::consts::PI));
                 let nodes = (0..POINTS)
                     .map(|j| {
-                        let z = (2.0 * j as f64 / last - 1.0) * REACH;
-                        node(prior.mean_ln + z * prior.sd_ln, libm::exp(-0.5 * z * z))
+                        let origin = low + j as f64 * step;
+                        let z = (origin - part.mean_ln) / part.sd_ln;
+                        node(origin, density * libm::exp(-0.5 * z * z))
                     })
                     .collect();
-                let mut belief = Belief { kinetics, nodes };
-                belief.tidy();
-                belief
+                lane(index, step, nodes)
+            };
+            parts.iter().enumerate().map(grid).collect()
+        };
+        let mut belief = Belief { kinetics, parts, lanes, light_step: 0.0, window, evidence_ln: 0.0 };
+        belief.tidy();
+        belief
+    }
+
+    /// Lets time pass in the dark, in the unit of the kinetics.
+    pub fn age(&mut self, time: f64) {
+        let kinetics = self.kinetics;
+        for node in self.lanes.iter_mut().flat_map(|lane| &mut lane.nodes) {
+            node.take(kinetics.fall(node.mean, node.rate, time));
+        }
+    }
+
+    /// Lets `tau` years at 20 °C pass in so many `years` of light.
+    pub fn fade(&mut self, tau: f64, years: f64, fading: Fading) {
+        if self.light_step == 0.0 && fading.per_year * libm::exp(2.0 * fading.sd_ln) > FAINT {
+            self.light_lanes();
+        }
+        for lane in &mut self.lanes {
+            for node in &mut lane.nodes {
+                node.take(fade(node.mean, node.rate, tau, years, fading, lane.light));
             }
         }
     }
 
-    /// Lets time pass, in the unit of the kinetics.
-    pub fn age(&mut self, time: f64) {
-        for node in &mut self.nodes {
-            let (mean, shrink) = self.kinetics.fall(node.mean, node.rate, time);
-            node.mean = mean;
-            node.variance *= shrink * shrink;
-        }
+    /// Lets a time pass that is itself only known as these values with these weights.
+    pub fn age_unsurely(&mut self, times: impl Fn(f64) -> f64) {
+        let kinetics = self.kinetics;
+        self.split(&HERMITE, |node, _, point| node.take(kinetics.fall(node.mean, node.rate, times(point))));
     }
 
     /// Takes a test into account and returns its likelihood under the belief held before.
-    ///
-    /// `ln y ~ N(ln C, r²)`: with `S = v + r²`, each rate's weight gains `exp(-(ln y - m)²/2S) / sqrt(S)`, and its content
-    /// moves by `K = v/S` of the surprise.
-    pub fn observe(&mut self, found_ln: f64, relative_sd: f64) -> f64 {
-        let noise = relative_sd * relative_sd;
-        for node in &mut self.nodes {
-            let surprise = found_ln - node.mean;
-            let spread = node.variance + noise;
-            node.weight *=
-                libm::exp(-0.5 * surprise * surprise / spread) / libm::sqrt(2.0 * std::f64::consts::PI * spread);
-            let gain = node.variance / spread;
-            node.mean += gain * surprise;
-            node.variance *= 1.0 - gain;
+    pub fn observe(&mut self, finding: Finding) -> f64 {
+        for node in self.lanes.iter_mut().flat_map(|lane| &mut lane.nodes) {
+            let seen = finding.seen(node.mean, node.variance);
+            node.weight *= seen.likelihood;
+            node.mean = seen.mean;
+            node.variance = seen.variance;
+            node.by_rate *= seen.kept;
+            node.by_light *= seen.kept;
         }
         self.tidy()
     }
 
-    /// The condition changed: the rate is multiplied by a log-normal factor of this mean and sd of its logarithm.
+    /// The condition changed to one with this prior: each part's rate is multiplied by a log-normal factor that carries it
+    /// there; no bottle becomes slower by it, and none better known.
     ///
-    /// Each node becomes five, at the points and with the weights of Gauss–Hermite quadrature, and keeps its content: a worn
-    /// bottle's content has a long tail that no single normal could stand for.
-    pub fn worsen(&mut self, mean_ln: f64, sd_ln: f64) {
-        let single = [(0.0, 1.0)];
-        let points = if sd_ln == 0.0 { &single[..] } else { &HERMITE[..] };
-        let mut nodes = Vec::with_capacity(points.len() * self.nodes.len());
-        for (point, share) in points {
-            let shift = mean_ln + point * sd_ln;
-            let factor = libm::exp(shift);
-            nodes.extend(self.nodes.iter().map(|node| Node {
-                rate_ln: node.rate_ln + shift,
-                rate: node.rate * factor,
-                weight: node.weight * share,
-                ..*node
-            }));
+    /// Each lane becomes seven, at the points and with the weights of Gauss–Hermite quadrature, and keeps its content.
+    pub fn worsen(&mut self, next: RatePart) {
+        let steps: Vec<(f64, f64)> = self
+            .parts
+            .iter()
+            .map(|part| {
+                let wider = (next.sd_ln * next.sd_ln - part.sd_ln * part.sd_ln).max(0.0);
+                ((next.mean_ln - part.mean_ln).max(0.0), libm::sqrt(wider))
+            })
+            .collect();
+        for part in &mut self.parts {
+            part.mean_ln = part.mean_ln.max(next.mean_ln);
+            part.sd_ln = part.sd_ln.max(next.sd_ln);
         }
-        self.nodes = nodes;
+        let mut lanes = Vec::new();
+        for lane in &self.lanes {
+            let (mean, sd) = steps[lane.part];
+            let single = [(0.0, 1.0)];
+            for (point, share) in if sd == 0.0 { &single[..] } else { &HERMITE[..] } {
+                let shift = mean + point * sd;
+                let factor = libm::exp(shift);
+                let nodes = lane
+                    .nodes
+                    .iter()
+                    .map(|node| Node { rate: node.rate * factor, weight: node.weight * share, ..*node })
+                    .collect();
+                lanes.push(Lane { shift: lane.shift + shift, nodes, ..*lane });
+            }
+        }
+        self.lanes = lanes;
         self.tidy();
     }
 
+    /// From now on the content falls by other kinetics of the same law.
+    pub fn go_on(&mut self, kinetics: Kinetics) {
+        self.kinetics = kinetics;
+    }
+
+    /// The content is less well known than it was, and by so much smaller: a damp solid.
+    pub fn loosen(&mut self, shift_ln: f64, sd_ln: f64) {
+        for node in self.lanes.iter_mut().flat_map(|lane| &mut lane.nodes) {
+            node.mean += shift_ln;
+            node.variance += sd_ln * sd_ln;
+        }
+    }
+
+    /// No content is above this any more, and one that was is as well known as this is.
+    pub fn cap(&mut self, most_ln: f64, sd_ln: f64) {
+        for node in self.lanes.iter_mut().flat_map(|lane| &mut lane.nodes).filter(|node| node.mean > most_ln) {
+            *node = Node { mean: most_ln, variance: sd_ln * sd_ln, by_rate: 0.0, by_light: 0.0, ..*node };
+        }
+    }
+
     /// What is believed of the content alone.
-    ///
-    /// Neighbours whose contents differ by less than a tenth of their standard deviation become one normal of the same
-    /// moments: a tenth of the nodes, and no probability moves by more than 1e-6.
     #[must_use]
     pub fn content(&self) -> Mixture {
-        let mut nodes = self.nodes.clone();
-        nodes.sort_by(|a, b| b.mean.total_cmp(&a.mean));
-        let mut parts = Vec::new();
-        let mut rest = &nodes[..];
-        while let Some(first) = rest.first() {
-            let sd = libm::sqrt(first.variance);
-            let alike = |node: &Node| {
-                (node.mean - first.mean).abs() <= ALIKE * sd && (libm::sqrt(node.variance) - sd).abs() <= ALIKE * sd
-            };
-            let count = rest.iter().take_while(|node| alike(node)).count().max(1);
-            let (group, behind) = rest.split_at(count);
-            let weight: f64 = group.iter().map(|node| node.weight).sum();
-            let mean = group.iter().map(|node| node.weight * node.mean).sum::<f64>() / weight;
-            let variance = group
-                .iter()
-                .map(|node| node.weight * (node.variance + (node.mean - mean) * (node.mean - mean)))
-                .sum::<f64>()
-                / weight;
-            parts.push(Part { weight, mean, sd: libm::sqrt(variance) });
-            rest = behind;
+        self.contents(|_, node| (node.mean, node.variance, node.by_rate, node.by_light))
+    }
+
+    /// What would be believed of the content after some time in the dark.
+    #[must_use]
+    pub fn content_after(&self, time: f64) -> Mixture {
+        self.contents_after(|_, node| self.kinetics.fall(node.mean, node.rate, time))
+    }
+
+    /// What would be believed of the content after some time in the light.
+    #[must_use]
+    pub fn content_faded(&self, tau: f64, years: f64, fading: Fading) -> Mixture {
+        if self.light_step == 0.0 && fading.per_year * libm::exp(2.0 * fading.sd_ln) > FAINT {
+            let mut belief = self.clone();
+            belief.light_lanes();
+            return belief.content_faded(tau, years, fading);
         }
-        Mixture { parts }
+        self.contents_after(|lane, node| fade(node.mean, node.rate, tau, years, fading, lane.light))
+    }
+
+    fn contents_after(&self, fall: impl Fn(&Lane, &Node) -> Fallen) -> Mixture {
+        self.contents(|lane, node| {
+            let fallen = fall(lane, node);
+            (
+                fallen.ln_content,
+                node.variance * fallen.shrink * fallen.shrink,
+                node.by_rate * fallen.shrink + fallen.by_rate,
+                node.by_light * fallen.shrink + fallen.by_light,
+            )
+        })
+    }
+
+    fn contents(&self, of: impl Fn(&Lane, &Node) -> (f64, f64, f64, f64)) -> Mixture {
+        let mut parts = Vec::with_capacity(self.lanes.iter().map(|lane| lane.nodes.len()).sum());
+        for lane in &self.lanes {
+            for node in &lane.nodes {
+                let (mean, variance, by_rate, by_light) = of(lane, node);
+                let (a, b) = (NEIGHBOURHOOD * by_rate * lane.step, NEIGHBOURHOOD * by_light * self.light_step);
+                parts.push(Part {
+                    weight: node.weight,
+                    mean,
+                    sd: libm::sqrt(variance.max((a * a + b * b).min(WIDEST * WIDEST))),
+                });
+            }
+        }
+        Mixture::gather(parts)
     }
 
     /// Mean and standard deviation of the logarithm of the rate.
     #[must_use]
     pub fn rate_ln(&self) -> (f64, f64) {
-        let mean: f64 = self.nodes.iter().map(|node| node.weight * node.rate_ln).sum();
-        let square: f64 =
-            self.nodes.iter().map(|node| node.weight * (node.rate_ln - mean) * (node.rate_ln - mean)).sum();
+        let rates =
+            || self.lanes.iter().flat_map(|lane| lane.nodes.iter().map(|node| (node.weight, node.origin + lane.shift)));
+        let mean: f64 = rates().map(|(weight, rate)| weight * rate).sum();
+        let square: f64 = rates().map(|(weight, rate)| weight * (rate - mean) * (rate - mean)).sum();
         (mean, libm::sqrt(square))
+    }
+
+    /// The chance that the bottle belongs to another part of the prior than the first: that it keeps as few do.
+    #[must_use]
+    pub fn odd(&self) -> f64 {
+        self.lanes.iter().filter(|lane| lane.part > 0).flat_map(|lane| &lane.nodes).map(|node| node.weight).sum()
+    }
+
+    /// Logarithm of the likelihood of all tests together.
+    #[must_use]
+    pub fn evidence_ln(&self) -> f64 {
+        self.evidence_ln
+    }
+
+    /// Where a closer grid should look, if the tests have left too few of this one's points.
+    #[must_use]
+    pub fn closer(&self) -> Option<Window> {
+        let widest = self.lanes.iter().map(|lane| lane.step).fold(0.0, f64::max);
+        let rates = self.narrowed(FEW, widest, |_, node| node.origin);
+        let lights = self.narrowed(FEW_LIGHTS, self.light_step, |lane, _| lane.light);
+        if rates.is_none() && lights.is_none() {
+            return None;
+        }
+        Some(Window { rates: rates.unwrap_or(self.window.rates), lights: lights.unwrap_or(self.window.lights) })
+    }
+
+    /// Between which values nearly all weight lies, if it lies on fewer than so many of them.
+    fn narrowed(&self, few: usize, step: f64, of: impl Fn(&Lane, &Node) -> f64) -> Option<(f64, f64)> {
+        if step == 0.0 {
+            return None;
+        }
+        let mut values: Vec<(f64, f64)> = self.nodes().map(|(lane, node)| (of(lane, node), node.weight)).collect();
+        values.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+        // The weights of one value, whatever lanes they lie in, are taken together.
+        let mut sums: Vec<(f64, f64)> = Vec::new();
+        for (value, weight) in values {
+            match sums.last_mut() {
+                Some((last, sum)) if value - *last < 1e-6 * step => *sum += weight,
+                _ => sums.push((value, weight)),
+            }
+        }
+        let largest = sums.iter().map(|(_, weight)| *weight).fold(0.0, f64::max);
+        if sums.iter().filter(|(_, weight)| *weight > 1e-3 * largest).count() >= few {
+            return None;
+        }
+        let mut left = sums.iter().filter(|(_, weight)| *weight > 1e-5 * largest).map(|(value, _)| *value);
+        let low = left.next()?;
+        let high = left.next_back().unwrap_or(low);
+        Some((low - step, high + step))
+    }
+
+    fn nodes(&self) -> impl Iterator<Item = (&Lane, &Node)> {
+        self.lanes.iter().flat_map(|lane| lane.nodes.iter().map(move |node| (lane, node)))
+    }
+
+    /// Gives the light error lanes of its own.
+    fn light_lanes(&mut self) {
+        let (low, high) = self.window.lights;
+        let step = (high - low) / (LIGHT_POINTS - 1) as f64;
+        let density = step / libm::sqrt(2.0 * std::f64::consts::PI);
+        let points: Vec<(f64, f64)> =
+            (0..LIGHT_POINTS).map(|j| low + j as f64 * step).map(|z| (z, density * libm::exp(-0.5 * z * z))).collect();
+        self.light_step = step;
+        self.split(&points, |_, light, point| *light = point);
+    }
+
+    /// Makes each lane as many as there are points, with their shares of its weight.
+    fn split(&mut self, points: &[(f64, f64)], change: impl Fn(&mut Node, &mut f64, f64)) {
+        let mut lanes = Vec::with_capacity(points.len() * self.lanes.len());
+        for lane in &self.lanes {
+            for (point, share) in points {
+                let mut next = lane.clone();
+                for node in &mut next.nodes {
+                    node.weight *= share;
+                    change(node, &mut next.light, *point);
+                }
+                lanes.push(next);
+            }
+        }
+        self.lanes = lanes;
+        self.tidy();
     }
 
     /// Drops what weighs nothing, makes the weights add to one, and returns what they added to.
     fn tidy(&mut self) -> f64 {
-        let largest = self.nodes.iter().map(|node| node.weight).fold(0.0, f64::max);
+        let largest = self.nodes().map(|(_, node)| node.weight).fold(0.0, f64::max);
         if largest > 0.0 {
-            self.nodes.retain(|node| node.weight > largest * NEGLIGIBLE);
+            for lane in &mut self.lanes {
+                lane.nodes.retain(|node| node.weight > largest * NEGLIGIBLE);
+            }
+            self.lanes.retain(|lane| !lane.nodes.is_empty());
         } else {
             // A test beyond the reach of every rate: the belief keeps its shape, the contents have moved.
-            for node in &mut self.nodes {
+            for node in self.lanes.iter_mut().flat_map(|lane| &mut lane.nodes) {
                 node.weight = 1.0;
             }
         }
-        let total: f64 = self.nodes.iter().map(|node| node.weight).sum();
-        for node in &mut self.nodes {
+        let total: f64 = self.nodes().map(|(_, node)| node.weight).sum();
+        for node in self.lanes.iter_mut().flat_map(|lane| &mut lane.nodes) {
             node.weight /= total;
         }
-        if largest > 0.0 { total } else { 0.0 }
-    }
-}
-
-/// A distribution of the logarithm of a content: weighted normals.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Mixture {
-    parts: Vec<Part>,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Part {
-    weight: f64,
-    mean: f64,
-    sd: f64,
-}
-
-impl Mixture {
-    /// A single log-normal.
-    #[must_use]
-    pub fn log_normal(mean_ln: f64, sd_ln: f64) -> Self {
-        Mixture { parts: vec![Part { weight: 1.0, mean: mean_ln, sd: sd_ln }] }
-    }
-
-    /// The distribution of a multiple of the content.
-    #[must_use]
-    pub fn times(&self, factor: f64) -> Self {
-        let shift = libm::log(factor);
-        Mixture { parts: self.parts.iter().map(|part| Part { mean: part.mean + shift, ..*part }).collect() }
-    }
-
-    /// The chance that the content is at least this.
-    #[must_use]
-    pub fn at_least(&self, content: f64) -> f64 {
-        if content <= 0.0 {
-            return 1.0;
-        }
-        1.0 - self.below_ln(libm::log(content), 0.0)
-    }
-
-    /// The chance that the content, read with this relative error, lies between two values.
-    #[must_use]
-    pub fn between(&self, low: f64, high: f64, sd_ln: f64) -> f64 {
-        (self.below_ln(libm::log(high), sd_ln) - self.below_ln(libm::log(low), sd_ln)).clamp(0.0, 1.0)
-    }
-
-    /// The content that is not reached with this probability.
-    #[must_use]
-    pub fn quantile(&self, probability: f64) -> f64 {
-        let (mut low, mut high) = self.parts.iter().fold((f64::MAX, f64::MIN), |(low, high), part| {
-            (low.min(part.mean - 8.0 * part.sd - 1e-12), high.max(part.mean + 8.0 * part.sd + 1e-12))
-        });
-        // Newton steps, kept inside a bracket that every evaluation narrows.
-        let (mean, sd) = self.moments_ln();
-        let mut x = mean.clamp(low, high);
-        for _ in 0..80 {
-            let excess = self.below_ln(x, 0.0) - probability;
-            if excess > 0.0 {
-                high = x
-            } else {
-                low = x
-            }
-            let slope = self.slope_ln(x);
-            let next = x - excess / slope;
-            let next = if slope > 0.0 && next > low && next < high { next } else { 0.5 * (low + high) };
-            if (next - x).abs() < 1e-8 * sd.max(1e-6) {
-                return libm::exp(next);
-            }
-            x = next;
-        }
-        libm::exp(x)
-    }
-
-    /// Mean and standard deviation of the logarithm.
-    #[must_use]
-    pub fn moments_ln(&self) -> (f64, f64) {
-        let mean: f64 = self.parts.iter().map(|part| part.weight * part.mean).sum();
-        let variance: f64 = self
-            .parts
-            .iter()
-            .map(|part| part.weight * (part.sd * part.sd + (part.mean - mean) * (part.mean - mean)))
-            .sum();
-        (mean, libm::sqrt(variance))
-    }
-
-    /// Mean and variance of the content itself.
-    #[must_use]
-    pub fn moments(&self) -> (f64, f64) {
-        let (mean, square) = self.parts.iter().fold((0.0, 0.0), |(mean, square), part| {
-            let variance = part.sd * part.sd;
-            (
-                mean + part.weight * libm::exp(part.mean + 0.5 * variance),
-                square + part.weight * libm::exp(2.0 * part.mean + 2.0 * variance),
-            )
-        });
-        (mean, (square - mean * mean).max(0.0))
-    }
-
-    fn below_ln(&self, x: f64, sd_ln: f64) -> f64 {
-        self.parts
-            .iter()
-            .map(|part| {
-                // Both are of ordinary size: the plain root is exact enough, and much quicker than `hypot`.
-                let sd = if sd_ln == 0.0 { part.sd } else { libm::sqrt(part.sd * part.sd + sd_ln * sd_ln) };
-                let z = (x - part.mean) / sd.max(1e-12);
-                // Beyond nine standard deviations the tail is below 1e-18.
-                match z {
-                    z if z > 9.0 => part.weight,
-                    z if z < -9.0 => 0.0,
-                    z => part.weight * 0.5 * libm::erfc(-z * std::f64::consts::FRAC_1_SQRT_2),
-                }
-            })
-            .sum()
-    }
-
-    fn slope_ln(&self, x: f64) -> f64 {
-        self.parts
-            .iter()
-            .map(|part| {
-                let sd = part.sd.max(1e-12);
-                let z = (x - part.mean) / sd;
-                if z.abs() > 9.0 { 0.0 } else { part.weight * libm::exp(-0.5 * z * z) / sd }
-            })
-            .sum::<f64>()
-            / libm::sqrt(2.0 * std::f64::consts::PI)
+        let total = if largest > 0.0 { total } else { 0.0 };
+        self.evidence_ln += libm::log(total.max(f64::MIN_POSITIVE));
+        total
     }
 }

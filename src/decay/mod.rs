@@ -1,14 +1,24 @@
 //! How strength falls: a stock's history as decay sees it.
 
+pub mod assay;
 pub mod belief;
 pub mod climate;
+pub mod crystals;
+pub mod finding;
 pub mod law;
+pub mod light;
+pub mod log;
+pub mod mixture;
 pub mod posterior;
+pub mod walk;
+pub mod warmth;
 
 use chrono::NaiveDate;
 
 use crate::catalogue::{Condition, Form};
 use climate::Climate;
+use finding::Finding;
+use light::{Bottle, Daylight};
 
 /// What a stock's content is counted in: grams in a litre for a solution, grams in a gram for a solid.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
@@ -27,10 +37,27 @@ pub struct History {
     pub came: Condition,
     /// Uncertainty that reading the label brought: standard deviation of the logarithm.
     pub label_sd_ln: f64,
+    /// True if the label is our own estimate of what was poured into it, and no maker's figure.
+    pub decanted: bool,
+    /// How old it was when it came.
+    pub age: Age,
+    /// What it is kept in.
+    pub bottle: Bottle,
     /// Stretches without a change, in order and without gaps.
     pub stretches: Vec<Stretch>,
     /// Tests, in order.
     pub assays: Vec<Assay>,
+}
+
+/// How old a stock was when it came.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Age {
+    /// New.
+    New,
+    /// So many days.
+    Days(f64),
+    /// Nobody knows.
+    Unknown,
 }
 
 /// Days in one place and one condition.
@@ -44,17 +71,17 @@ pub struct Stretch {
     pub place: String,
     /// How warm it is there.
     pub climate: Climate,
+    /// How light it is there.
+    pub daylight: Daylight,
     /// The condition of the stock.
     pub condition: Condition,
 }
 
 /// A test of strength.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Assay {
     /// The day it was made.
     pub day: NaiveDate,
     /// What it found.
-    pub content: Content,
-    /// Relative standard deviation of the finding.
-    pub relative_sd: f64,
+    pub finding: Finding,
 }

@@ -2,25 +2,24 @@
 
 use chrono::{Days, NaiveDate};
 
-use super::belief::{Belief, Mixture};
+use super::belief::{Belief, Window};
 use super::climate::Climate;
-use super::law::{self, Kinetics, RatePrior};
-use super::{Assay, History};
-use crate::catalogue::{Condition, Decay, Reagent};
+use super::crystals::ClearLiquid;
+use super::law::Kinetics;
+use super::light::Daylight;
+use super::mixture::Mixture;
+use super::walk::{Losses, Outlook, Walk, walk};
+use super::{History, Stretch};
+use crate::catalogue::{Condition, Decay, Optics, Reagent};
 use crate::chem::ChemError;
-use crate::chem::formula::molar_mass;
 use crate::units::estimate::Estimate;
-use crate::units::show::{self, plain};
 use crate::units::step::Step;
-
-/// A test whose own error is exceeded so many times by what is left of the surprise fits nothing that is known.
-const MISFIT: f64 = 4.0;
 
 /// What can be said of a stock's content on a day.
 #[derive(Debug, Clone)]
 pub enum Standing {
     /// An estimate.
-    Known(Known),
+    Known(Box<Known>),
     /// No rate is on file: the label is an upper bound, and a test is the only way to know.
     Unknown {
         /// Why.
@@ -34,15 +33,18 @@ pub enum Standing {
 #[derive(Debug, Clone)]
 pub struct Known {
     belief: Belief,
-    kinetics: Kinetics,
+    /// How it goes on from that day, if it stays where and as it is.
+    outlook: Outlook,
     /// The day it holds for.
     day: NaiveDate,
-    /// How warm it stands from that day on.
-    climate: Climate,
     /// The content's distribution on that day.
     pub content: Mixture,
     /// The day of the last test, if it fits neither label nor history.
     pub misfit: Option<NaiveDate>,
+    /// What a cold day has left in the clear liquid, if it was made stronger than that.
+    pub clear: Option<ClearLiquid>,
+    /// What has weakened it since it came or was last tested.
+    pub losses: Losses,
     /// How the number came about.
     pub steps: Vec<Step>,
 }
@@ -51,25 +53,54 @@ impl Known {
     /// The content with its 5–95 % band.
     #[must_use]
     pub fn estimate(&self) -> Estimate {
-        Estimate {
-            low: self.content.quantile(0.05),
-            mid: self.content.quantile(0.5),
-            high: self.content.quantile(0.95),
-        }
+        estimate(&self.content)
     }
 
     /// The content's distribution on a later day, if the stock stays where and as it is.
     #[must_use]
     pub fn later(&self, day: NaiveDate) -> Mixture {
-        let mut belief = self.belief.clone();
-        belief.age(self.kinetics.time(self.climate, self.day, day));
-        belief.content()
+        let Outlook { kinetics, climate, fading, faster } = &self.outlook;
+        let time = faster * kinetics.time(climate, self.day, day);
+        match fading {
+            Some(fading) if day > self.day => {
+                self.belief.content_faded(time, (day - self.day).num_days() as f64 / 365.25, *fading)
+            }
+            _ => self.belief.content_after(time),
+        }
+    }
+
+    /// The same stock, carried to another place on that day.
+    #[must_use]
+    pub fn elsewhere(&self, outlook: Outlook) -> Known {
+        Known { outlook, ..self.clone() }
+    }
+
+    /// How it goes on weakening.
+    #[must_use]
+    pub fn outlook(&self) -> &Outlook {
+        &self.outlook
     }
 
     /// True if the content does not change with time.
     #[must_use]
     pub fn keeps(&self) -> bool {
-        self.kinetics == Kinetics::Keeps
+        self.outlook.kinetics == Kinetics::Keeps
+    }
+
+    /// The rate of the bottle: of a year at 20 °C, or times the published law. Nothing for one that keeps.
+    #[must_use]
+    pub fn rate(&self) -> Option<Estimate> {
+        if self.keeps() {
+            return None;
+        }
+        let (mean, sd) = self.belief.rate_ln();
+        Some(Estimate::log_normal(libm::exp(mean), sd))
+    }
+
+    /// The chance that it keeps as the few bad makers' bottles do.
+    #[must_use]
+    pub fn odd(&self) -> f64 {
+        self.belief.odd()
     }
 
     /// The last day, up to a horizon in days, on which something that only gets worse still holds.
@@ -92,198 +123,119 @@ impl Known {
     }
 }
 
-/// The content of a stock on the day its history ends, from label, places, conditions and tests.
+/// Median and 5–95 % band of a content.
+#[must_use]
+pub fn estimate(content: &Mixture) -> Estimate {
+    Estimate { low: content.quantile(0.05), mid: content.quantile(0.5), high: content.quantile(0.95) }
+}
+
+/// The entry of the catalogue that holds for a stock: the first for its form whose strength it does not pass.
+#[must_use]
+pub fn entry<'a>(reagent: &'a Reagent, history: &History) -> Option<&'a Decay> {
+    let percent = history.label_percent_w_w.unwrap_or(0.0);
+    reagent.decay.iter().find(|decay| decay.form == history.form && percent <= decay.up_to_percent_w_w)
+}
+
+/// The content of a stock on the day its history ends, from label, places, conditions, light and tests.
 ///
-/// Peroxide and other first-order stocks: `ln C(t) = ln C0 - k tau(t)`, `tau` the time at 20 °C that equals the stock's own
-/// temperatures; `k` log-normal by condition; a change of condition multiplies `k` by a log-normal factor that carries the
-/// old prior into the new one; a test updates both. 3.10 g/100 mL, opened, at 25 °C (Ea 70): after a test of 2.70 ± 3 % at
-/// 0.75 y the content at 1 y is 2.61 (2.44 to 2.78).
+/// Peroxide and other first-order stocks: `ln C(t) = ln C0 - k tau(t) - light`, `tau` the time at 20 °C that equals the
+/// stock's own temperatures; `k` log-normal by condition; a change of condition multiplies `k` by a log-normal factor that
+/// carries the old prior into the new one; a test updates both. 3.10 g/100 mL, opened, at 25 °C (Ea 70): after a test of
+/// 2.70 ± 3 % at 0.75 y the content at 1 y is 2.61 (2.44 to 2.78).
 ///
 /// # Errors
 /// [`ChemError::Formula`] if the catalogue's formula cannot be read.
 ///
 /// Source: `facts-posterior`, `arrhenius`, `adam-gordon-1999`, and the sources of the reagent's priors.
-pub fn standing(reagent: &Reagent, history: &History, day: NaiveDate) -> Result<Standing, ChemError> {
-    let Some(decay) = reagent.decay.iter().find(|decay| decay.form == history.form) else {
+pub fn standing(optics: &Optics, reagent: &Reagent, history: &History, day: NaiveDate) -> Result<Standing, ChemError> {
+    let Some(decay) = entry(reagent, history) else {
         let why = format!("nothing is on file on how {} as a {} keeps", reagent.name, history.form);
         return Ok(Standing::Unknown { why, source: "definition".to_owned() });
     };
-    let molar_mass = molar_mass(&reagent.formula.value)?.to_g_per_mol();
-    let unknown = |why: String| Standing::Unknown { why, source: decay.source.clone() };
-    let Some(kinetics) = Kinetics::of(decay, history.label.0, molar_mass) else {
-        return Ok(tested_today(history, day, decay).unwrap_or_else(|| unknown(decay.why.clone())));
-    };
-    let prior = |condition: Condition| -> Option<Option<RatePrior>> {
-        match kinetics {
-            Kinetics::Keeps => Some(None),
-            _ => law::prior(decay, condition, history.label_percent_w_w).map(Some),
+    match walk(optics, reagent, decay, history, day)? {
+        Ok(walked) => {
+            let Walk { belief, misfit, clear, losses, steps, outlook, .. } = walked;
+            let content = belief.content();
+            Ok(Standing::Known(Box::new(Known { belief, outlook, day, content, misfit, clear, losses, steps })))
         }
-    };
-    let no_rate =
-        |condition: Condition| format!("no rate is on file for {} that is {}", reagent.name, condition.word());
-    let Some(start) = decay.start.iter().find(|start| start.condition == history.came) else {
-        let why = format!("nothing is on file on what {} that came {} holds", reagent.name, history.came.word());
-        return Ok(tested_today(history, day, decay).unwrap_or_else(|| unknown(why)));
-    };
-    let Some(first) = prior(history.came) else {
-        return Ok(tested_today(history, day, decay).unwrap_or_else(|| unknown(no_rate(history.came))));
-    };
-    let start_ln = libm::log(history.label.0 * start.factor.value);
-    let mut walk = Walk {
-        kinetics,
-        decay,
-        belief: Belief::new(kinetics, first, start_ln, libm::hypot(start.sd_ln, history.label_sd_ln)),
-        condition: history.came,
-        prior: first,
-        misfit: None,
-        steps: Vec::new(),
-    };
-    walk.say_start(history, start.factor.value, start.sd_ln, &start.factor.source);
-    for stretch in &history.stretches {
-        if stretch.condition != walk.condition {
-            let Some(next) = prior(stretch.condition) else {
-                return Ok(tested_today(history, day, decay).unwrap_or_else(|| unknown(no_rate(stretch.condition))));
-            };
-            walk.change(stretch.condition, next);
-        }
-        let mut reached = stretch.from;
-        for assay in history.assays.iter().filter(|assay| assay.day >= stretch.from && assay.day < stretch.to) {
-            walk.wait(stretch.climate, reached, assay.day, &stretch.place);
-            walk.test(assay, history);
-            reached = assay.day;
-        }
-        walk.wait(stretch.climate, reached, stretch.to, &stretch.place);
+        Err(why) => Ok(match tested_today(history, day, decay) {
+            Some(known) => Standing::Known(Box::new(known)),
+            None => Standing::Unknown { why, source: decay.source.clone() },
+        }),
     }
-    let end = history.stretches.last().map_or(day, |stretch| stretch.to);
-    for assay in history.assays.iter().filter(|assay| assay.day >= end && assay.day <= day) {
-        walk.test(assay, history);
-    }
-    let climate =
-        history.stretches.last().map_or(Climate::Constant(crate::units::Temperature::celsius(20.0)), |s| s.climate);
-    let content = walk.belief.content();
-    Ok(Standing::Known(Known {
-        content,
-        misfit: walk.misfit,
-        belief: walk.belief,
-        kinetics,
-        day,
-        climate,
-        steps: walk.steps,
-    }))
+}
+
+/// How a stock would go on in a place.
+///
+/// # Errors
+/// [`ChemError::Formula`] if the catalogue's formula cannot be read.
+pub fn outlook(
+    optics: &Optics,
+    reagent: &Reagent,
+    history: &History,
+    condition: Condition,
+    climate: Climate,
+    daylight: Daylight,
+) -> Result<Option<Outlook>, ChemError> {
+    let Some(decay) = entry(reagent, history) else { return Ok(None) };
+    super::walk::outlook(optics, reagent, decay, history, condition, climate, daylight)
+}
+
+/// How many times better the tests fit a bottle that is dirty than one in the condition that is entered.
+///
+/// The ratio of the two likelihoods of all tests (a Bayes factor). Nothing without a test, or for a bottle that is entered as
+/// dirty.
+///
+/// # Errors
+/// As [`standing`].
+///
+/// Source: `facts-posterior`.
+pub fn dirt(optics: &Optics, reagent: &Reagent, history: &History, day: NaiveDate) -> Result<Option<f64>, ChemError> {
+    let now = history.stretches.last().map_or(history.came, |stretch| stretch.condition);
+    let Some(decay) = entry(reagent, history).filter(|_| now != Condition::Dirty && !history.assays.is_empty()) else {
+        return Ok(None);
+    };
+    let soiled = History {
+        came: Condition::Dirty,
+        stretches: history
+            .stretches
+            .iter()
+            .map(|stretch| Stretch { condition: Condition::Dirty, ..stretch.clone() })
+            .collect(),
+        ..history.clone()
+    };
+    let clean = walk(optics, reagent, decay, history, day)?;
+    let soiled = walk(optics, reagent, decay, &soiled, day)?;
+    Ok(match (clean, soiled) {
+        (Ok(clean), Ok(soiled)) if clean.kinetics != Kinetics::Keeps => {
+            Some(libm::exp(soiled.belief.evidence_ln() - clean.belief.evidence_ln()))
+        }
+        _ => None,
+    })
 }
 
 /// Without a rate, a test speaks for the day on which it was made and for no other.
-fn tested_today(history: &History, day: NaiveDate, decay: &Decay) -> Option<Standing> {
-    let assay = history.assays.iter().rev().find(|assay| assay.day == day)?;
-    let content = Mixture::log_normal(libm::log(assay.content.0), assay.relative_sd);
-    let belief = Belief::new(Kinetics::Keeps, None, libm::log(assay.content.0), assay.relative_sd);
-    let climate = history.stretches.last()?.climate;
+fn tested_today(history: &History, day: NaiveDate, decay: &Decay) -> Option<Known> {
+    let mut belief = Belief::new(Kinetics::Keeps, None, libm::log(history.label.0), NOTHING_KNOWN, Window::OPEN);
+    let today = || history.assays.iter().filter(|assay| assay.day == day);
+    today().next()?;
+    for assay in today() {
+        belief.observe(assay.finding);
+    }
+    let climate = history.stretches.last()?.climate.clone();
     let steps =
         vec![Step::new(format!("{}; today's test alone counts, and only today", decay.why), decay.source.clone())];
-    Some(Standing::Known(Known { belief, kinetics: Kinetics::Keeps, day, climate, content, misfit: None, steps }))
+    Some(Known {
+        content: belief.content(),
+        belief,
+        outlook: Outlook { kinetics: Kinetics::Keeps, climate, fading: None, faster: 1.0 },
+        day,
+        misfit: None,
+        clear: None,
+        losses: Losses::default(),
+        steps,
+    })
 }
 
-struct Walk<'a> {
-    kinetics: Kinetics,
-    decay: &'a Decay,
-    belief: Belief,
-    condition: Condition,
-    prior: Option<RatePrior>,
-    misfit: Option<NaiveDate>,
-    steps: Vec<Step>,
-}
-
-impl Walk<'_> {
-    fn say(&mut self, what: String, source: &str) {
-        self.steps.push(Step::new(what, source));
-    }
-
-    fn source_of(&self, condition: Condition) -> String {
-        let prior = self.decay.prior.iter().find(|prior| prior.condition == condition);
-        prior.map_or_else(|| self.decay.source.clone(), |prior| prior.median.source.clone())
-    }
-
-    fn say_start(&mut self, history: &History, factor: f64, sd_ln: f64, source: &str) {
-        self.say(format!("label: {}", content_text(history, history.label.0)), "register");
-        self.say(
-            format!(
-                "a stock that comes {} holds {} of its label, ± {} %",
-                history.came.word(),
-                plain(factor),
-                plain(165.0 * sd_ln)
-            ),
-            source,
-        );
-        let law = self.decay.why.clone();
-        self.say(law, &self.decay.source.clone());
-        self.say_rate();
-    }
-
-    fn say_rate(&mut self) {
-        let Some(prior) = self.prior else { return };
-        let factor = libm::exp(crate::units::estimate::Z_95 * prior.sd_ln);
-        let median = libm::exp(prior.mean_ln);
-        let what = match self.kinetics {
-            Kinetics::SecondOrder { .. } => "times the published rate",
-            _ => "a year at 20 °C",
-        };
-        let band = show::with_band(Estimate { low: median / factor, mid: median, high: median * factor });
-        let (condition, source) = (self.condition.word(), self.source_of(self.condition));
-        self.say(format!("rate while {condition}: {band} {what}"), &source);
-    }
-
-    fn change(&mut self, condition: Condition, next: Option<RatePrior>) {
-        if let (Some(old), Some(new)) = (self.prior, next) {
-            // A worse condition never slows a bottle down, and never makes its rate better known.
-            let wider = (new.sd_ln * new.sd_ln - old.sd_ln * old.sd_ln).max(0.0);
-            self.belief.worsen((new.mean_ln - old.mean_ln).max(0.0), libm::sqrt(wider));
-        }
-        self.condition = condition;
-        self.prior = next;
-        self.say_rate();
-    }
-
-    fn wait(&mut self, climate: Climate, from: NaiveDate, to: NaiveDate, place: &str) {
-        if to <= from || self.kinetics == Kinetics::Keeps {
-            return;
-        }
-        let time = self.kinetics.time(climate, from, to);
-        self.belief.age(time);
-        let days = (to - from).num_days();
-        if let Kinetics::FirstOrder { activation } = self.kinetics {
-            self.say(
-                format!(
-                    "{days} days in {place} count as {} days at 20 °C (activation energy {} kJ/mol)",
-                    plain(time * 365.25),
-                    plain(activation.to_kj_per_mol())
-                ),
-                "arrhenius",
-            );
-        } else {
-            self.say(format!("{days} days in {place} at the second-order rate of its temperature"), "adam-gordon-1999");
-        }
-    }
-
-    fn test(&mut self, assay: &Assay, history: &History) {
-        let found = libm::log(assay.content.0);
-        self.belief.observe(found, assay.relative_sd);
-        let (settled, _) = self.belief.content().moments_ln();
-        self.misfit = ((found - settled).abs() > MISFIT * assay.relative_sd).then_some(assay.day);
-        self.say(
-            format!(
-                "test of {}: {} ± {} % (1 sd)",
-                assay.day,
-                content_text(history, assay.content.0),
-                plain(100.0 * assay.relative_sd)
-            ),
-            "register",
-        );
-    }
-}
-
-fn content_text(history: &History, content: f64) -> String {
-    match history.form {
-        crate::catalogue::Form::Solution => format!("{} g/L", plain(content)),
-        crate::catalogue::Form::Solid => format!("{} % w/w", plain(100.0 * content)),
-    }
-}
+/// The standard deviation, in logarithms, of a content of which a test is to say everything.
+const NOTHING_KNOWN: f64 = 3.0;

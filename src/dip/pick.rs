@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use super::plan::{Source, is_ready, plan};
 use super::{Bath, Offer, Plan, Until, Verdict};
 use crate::catalogue::Measuring;
-use crate::decay::belief::Mixture;
+use crate::decay::mixture::Mixture;
 use crate::decay::posterior::{Known, Standing};
 use crate::units::Volume;
 
@@ -114,7 +114,7 @@ fn until(bath: &Bath<'_>, usable: &[&Offer], chosen: &[usize], day: NaiveDate, m
     let stocks: Vec<(&Offer, &Known)> = chosen
         .iter()
         .filter_map(|i| match &usable[*i].standing {
-            Standing::Known(known) => Some((usable[*i], known)),
+            Standing::Known(known) => Some((usable[*i], &**known)),
             Standing::Unknown { .. } => None,
         })
         .collect();

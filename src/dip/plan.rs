@@ -3,7 +3,7 @@
 use super::measure::{Measured, measured};
 use super::{Bath, Dose, Offer, Plan, Verdict};
 use crate::catalogue::{Form, Measuring};
-use crate::decay::belief::Mixture;
+use crate::decay::mixture::Mixture;
 use crate::units::Volume;
 use crate::units::estimate::Estimate;
 use crate::units::show;

@@ -2,14 +2,17 @@
 
 use chrono::NaiveDate;
 
-use super::journal::Labelled;
-use super::ledger::State;
-use super::place::{Light, Place};
+use super::journal::{Labelled, Made};
+use super::ledger::{State, Test};
+use super::place::Place;
 use super::stock::Stock;
-use crate::catalogue::{Form, Reagent};
+use crate::catalogue::{Catalogue, Form, Light, Reagent};
 use crate::chem::solution;
 use crate::chem::{ChemError, Substance};
-use crate::decay::{Assay, Content, History, Stretch};
+use crate::decay::assay::{AssayError, Sample, Tested, tested};
+use crate::decay::finding::Finding;
+use crate::decay::light::Bottle;
+use crate::decay::{Age, Assay, Content, History, Stretch};
 use crate::units::Temperature;
 use crate::units::strength::{Basis, StrengthUnit};
 
@@ -21,42 +24,71 @@ fn bench() -> Temperature {
 /// The history of a stock up to a day.
 ///
 /// # Errors
-/// [`ChemError`] if label or test cannot be brought to grams in a litre (or, for a solid, in a gram).
+/// [`AssayError`] if label or test cannot be brought to grams in a litre (or, for a solid, in a gram).
 pub fn history(
+    catalogue: &Catalogue,
     stock: &Stock,
     state: &State,
     reagent: &Reagent,
     places: &[Place],
     day: NaiveDate,
-) -> Result<History, ChemError> {
+) -> Result<History, AssayError> {
     let (label, conversion_sd) = content(stock.form, reagent, &state.label)?;
+    let label_sd_ln = libm::hypot(state.label.relative_sd, conversion_sd);
+    let sample = Sample { reagent, form: stock.form, label: label.0, label_sd_ln };
     let mut assays = Vec::with_capacity(state.tests.len());
-    for (on, _, found) in state.tests.iter().filter(|(on, ..)| *on <= day) {
-        let (content, sd_ln) = content(stock.form, reagent, found)?;
-        assays.push(Assay { day: *on, content, relative_sd: libm::hypot(found.relative_sd, sd_ln) });
+    for test in state.tests.iter().filter(|test| test.day <= day) {
+        assays.push(Assay { day: test.day, finding: found(catalogue, sample, test)?.finding });
     }
+    // Tests of one day follow each other in an order of their own, so that it does not matter which was typed first.
+    assays.sort_by(|a, b| {
+        let key = |assay: &Assay| (matches!(assay.finding, Finding::Between { .. }), assay.finding.content());
+        let ((a_kind, a_content), (b_kind, b_content)) = (key(a), key(b));
+        a.day.cmp(&b.day).then(a_kind.cmp(&b_kind)).then(a_content.total_cmp(&b_content))
+    });
+    let ml = if stock.form == Form::Solution { state.amount } else { 0.0 };
+    let kept = state.kept_in;
+    let usual = Bottle::of_volume(catalogue.optics(), kept.container, kept.wall_mm, ml);
     Ok(History {
         form: stock.form,
         label,
         label_percent_w_w: percent_in_weight(reagent, &state.label),
         came: state.came,
-        label_sd_ln: libm::hypot(state.label.relative_sd, conversion_sd),
+        label_sd_ln,
+        decanted: state.poured_from.is_some(),
+        age: match state.made {
+            Made::New => Age::New,
+            Made::On(made) => Age::Days((state.received - made).num_days().max(0) as f64),
+            Made::Unknown => Age::Unknown,
+        },
+        bottle: Bottle { diameter_cm: kept.diameter_cm.unwrap_or(usual.diameter_cm), ..usual },
         stretches: stretches(state, places, day),
         assays,
     })
 }
 
+/// What a test of the journal found, computed from what was read.
+///
+/// # Errors
+/// [`AssayError`] for readings that give no strength.
+pub fn found(catalogue: &Catalogue, sample: Sample<'_>, test: &Test) -> Result<Tested, AssayError> {
+    if let Some(raw) = &test.raw {
+        return tested(catalogue, sample, raw);
+    }
+    let (content, sd_ln) = content(sample.form, sample.reagent, &test.strength)?;
+    let relative_sd = libm::hypot(test.strength.relative_sd, sd_ln);
+    Ok(Tested { finding: Finding::Figure { content: content.0, relative_sd }, steps: Vec::new() })
+}
+
 /// The lightest class that a stock has stood in since its last test, and the name of the place.
 #[must_use]
-pub fn brightest(state: &State, places: &[Place], day: NaiveDate) -> Option<(Light, String)> {
-    let tested = state.tests.iter().map(|(on, ..)| *on).filter(|on| *on <= day).max();
-    stretches(state, places, day)
-        .into_iter()
+pub fn brightest(history: &History) -> Option<(Light, String)> {
+    let tested = history.assays.iter().map(|assay| assay.day).max();
+    history
+        .stretches
+        .iter()
         .filter(|stretch| stretch.to > stretch.from && tested.is_none_or(|on| stretch.to > on))
-        .filter_map(|stretch| {
-            let place = places.iter().find(|place| place.name == stretch.place)?;
-            Some((place.on(stretch.from).light, stretch.place))
-        })
+        .map(|stretch| (stretch.daylight.light, stretch.place.clone()))
         .max_by_key(|(light, _)| *light)
 }
 
@@ -89,8 +121,9 @@ fn stretches(state: &State, places: &[Place], day: NaiveDate) -> Vec<Stretch> {
         let end = end.min(day);
         let mut from = stay.from;
         for cut in place.changes(stay.from, end).chain([end]) {
-            let climate = place.on(from).climate;
-            stretches.push(Stretch { from, to: cut, place: place.name.clone(), climate, condition: stay.condition });
+            let (climate, daylight) = (place.climate(from), place.on(from).daylight);
+            let name = place.name.clone();
+            stretches.push(Stretch { from, to: cut, place: name, climate, daylight, condition: stay.condition });
             from = cut;
         }
     }

@@ -8,7 +8,8 @@ use rusqlite::Row;
 use super::place::Place;
 use super::stock::Stock;
 use super::{StoreError, Writing};
-use crate::catalogue::Condition;
+use crate::catalogue::{Condition, Container};
+use crate::decay::assay::Raw;
 use crate::units::strength::StrengthUnit;
 
 /// Something that happened to a stock. Amounts are in the stock's own unit.
@@ -40,8 +41,17 @@ pub enum Event {
     Assayed {
         /// How: `figure` for a result from elsewhere.
         method: String,
-        /// What was found.
+        /// What was found, as it was computed then.
         strength: Labelled,
+        /// What was read; nothing for a result from elsewhere.
+        raw: Option<Raw>,
+    },
+    /// Something was noticed on it that makes it keep worse.
+    Noted {
+        /// The condition from that day on.
+        condition: Condition,
+        /// What was noticed.
+        what: String,
     },
     /// It left the shelf.
     Retired {
@@ -65,6 +75,34 @@ pub struct Received {
     pub condition: Condition,
     /// Why it may not be used, if it may not.
     pub hold: Option<String>,
+    /// What it is kept in.
+    pub kept_in: KeptIn,
+    /// When it was made.
+    pub made: Made,
+    /// The code of the stock it was poured from; its label is then our own estimate.
+    pub poured_from: Option<String>,
+}
+
+/// A container as the keeper sees it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct KeptIn {
+    /// What its wall is made of.
+    pub container: Container,
+    /// How thick it is, mm, where it was measured.
+    pub wall_mm: Option<f64>,
+    /// Its diameter, cm, where it was measured.
+    pub diameter_cm: Option<f64>,
+}
+
+/// When a stock was made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Made {
+    /// It was new when it came.
+    New,
+    /// On that day.
+    On(NaiveDate),
+    /// Nobody knows.
+    Unknown,
 }
 
 /// A strength as entered: number and unit, never converted.
@@ -122,6 +160,7 @@ impl Event {
             Event::Taken { .. } => "taken",
             Event::Counted { .. } => "counted",
             Event::Assayed { .. } => "assayed",
+            Event::Noted { .. } => "noted",
             Event::Retired { .. } => "retired",
         }
     }
@@ -140,6 +179,12 @@ struct Columns<'a> {
     method: Option<&'a str>,
     hold: Option<&'a str>,
     note: Option<&'a str>,
+    container: Option<&'static str>,
+    wall_mm: Option<f64>,
+    diameter_cm: Option<f64>,
+    made_on: Option<String>,
+    poured_from: Option<&'a str>,
+    readings: Option<String>,
 }
 
 impl<'a> Columns<'a> {
@@ -156,6 +201,17 @@ impl<'a> Columns<'a> {
                 relative_sd: Some(received.label.relative_sd),
                 condition: Some(received.condition.word()),
                 hold: received.hold.as_deref(),
+                container: Some(received.kept_in.container)
+                    .filter(|container| *container != Container::Unknown)
+                    .map(Container::word),
+                wall_mm: received.kept_in.wall_mm,
+                diameter_cm: received.kept_in.diameter_cm,
+                made_on: match received.made {
+                    Made::New => None,
+                    Made::On(day) => Some(day.to_string()),
+                    Made::Unknown => Some("unknown".to_owned()),
+                },
+                poured_from: received.poured_from.as_deref(),
                 ..none
             },
             Event::Opened { condition } => Columns { condition: Some(condition.word()), ..none },
@@ -163,7 +219,9 @@ impl<'a> Columns<'a> {
             Event::Taken { amount } | Event::Counted { amount } => {
                 Columns { amount: Some(*amount), amount_unit: Some(unit), ..none }
             }
-            Event::Assayed { method, strength } => Columns {
+            Event::Noted { condition, what } => Columns { condition: Some(condition.word()), note: Some(what), ..none },
+            Event::Assayed { method, strength, raw } => Columns {
+                readings: raw.as_ref().and_then(|raw| serde_json::to_string(raw).ok()),
                 method: Some(method),
                 strength: Some(strength.value),
                 strength_unit: Some(&strength.unit),
@@ -211,8 +269,10 @@ impl Writing<'_> {
         let note = why.or(columns.note);
         self.run(
             "INSERT INTO event (stock, kind, day, entered_at, corrects, happened, event_day, place, amount, amount_unit, \
-             strength, strength_unit, relative_sd, condition, method, hold, written, note) \
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18)",
+             strength, strength_unit, relative_sd, condition, method, hold, written, note, container, wall_mm, \
+             diameter_cm, made_on, poured_from, readings) \
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20, ?21, \
+             ?22, ?23, ?24)",
             rusqlite::params![
                 stock.id,
                 kind,
@@ -232,6 +292,12 @@ impl Writing<'_> {
                 columns.hold,
                 entry.written,
                 note,
+                columns.container,
+                columns.wall_mm,
+                columns.diameter_cm,
+                columns.made_on,
+                columns.poured_from,
+                columns.readings,
             ],
         )
     }
@@ -336,13 +402,35 @@ impl Writing<'_> {
                 label: strength()?,
                 condition: condition()?,
                 hold: line.hold.clone(),
+                kept_in: KeptIn {
+                    container: match line.container.as_deref() {
+                        None => Container::Unknown,
+                        Some(word) => Container::called(word).ok_or_else(|| missing("container"))?,
+                    },
+                    wall_mm: line.wall_mm,
+                    diameter_cm: line.diameter_cm,
+                },
+                made: match line.made_on.as_deref() {
+                    None => Made::New,
+                    Some("unknown") => Made::Unknown,
+                    Some(day) => Made::On(self.day(day)?),
+                },
+                poured_from: line.poured_from.clone(),
             }),
             "opened" => Event::Opened { condition: condition()? },
             "moved" => Event::Moved { place: place()? },
             "taken" => Event::Taken { amount: amount()? },
             "counted" => Event::Counted { amount: amount()? },
             "assayed" => {
-                Event::Assayed { method: line.method.clone().ok_or_else(|| missing("method"))?, strength: strength()? }
+                let raw = line.readings.as_deref().map(serde_json::from_str).transpose();
+                Event::Assayed {
+                    method: line.method.clone().ok_or_else(|| missing("method"))?,
+                    strength: strength()?,
+                    raw: raw.map_err(|error| self.damaged(format!("event {}: its readings: {error}", line.id)))?,
+                }
+            }
+            "noted" => {
+                Event::Noted { condition: condition()?, what: line.note.clone().ok_or_else(|| missing("note"))? }
             }
             "retired" => Event::Retired { why: line.note.clone().ok_or_else(|| missing("reason"))? },
             other => return Err(self.damaged(format!("event {} is of an unknown kind `{other}`", line.id))),
@@ -355,7 +443,8 @@ impl Writing<'_> {
 }
 
 const SELECT: &str = "SELECT id, stock, kind, day, entered_at, corrects, happened, event_day, place, amount, amount_unit, \
-                      strength, strength_unit, relative_sd, condition, method, hold, written, note FROM event";
+                      strength, strength_unit, relative_sd, condition, method, hold, written, note, container, wall_mm, \
+                      diameter_cm, made_on, poured_from, readings FROM event";
 
 /// A row as it is stored.
 struct Line {
@@ -378,6 +467,12 @@ struct Line {
     hold: Option<String>,
     written: String,
     note: Option<String>,
+    container: Option<String>,
+    wall_mm: Option<f64>,
+    diameter_cm: Option<f64>,
+    made_on: Option<String>,
+    poured_from: Option<String>,
+    readings: Option<String>,
 }
 
 impl Line {
@@ -402,6 +497,12 @@ impl Line {
             hold: row.get(16)?,
             written: row.get::<_, Option<String>>(17)?.unwrap_or_default(),
             note: row.get(18)?,
+            container: row.get(19)?,
+            wall_mm: row.get(20)?,
+            diameter_cm: row.get(21)?,
+            made_on: row.get(22)?,
+            poured_from: row.get(23)?,
+            readings: row.get(24)?,
         })
     }
 }

@@ -6,8 +6,9 @@
 use chrono::NaiveDate;
 use thiserror::Error;
 
-use super::journal::{Entry, Event, Labelled, Received, What};
+use super::journal::{Entry, Event, KeptIn, Labelled, Made, Received, What};
 use crate::catalogue::Condition;
+use crate::decay::assay::Raw;
 use crate::units::show;
 
 /// A stock on a day.
@@ -37,8 +38,29 @@ pub struct State {
     pub retired: Option<(NaiveDate, String)>,
     /// Where and how it stood, from which day on.
     pub stays: Vec<Stay>,
-    /// Tests: the day, how, and what was found.
-    pub tests: Vec<(NaiveDate, String, Labelled)>,
+    /// What it is kept in.
+    pub kept_in: KeptIn,
+    /// When it was made.
+    pub made: Made,
+    /// The code of the stock it was poured from.
+    pub poured_from: Option<String>,
+    /// What was noticed on it, and when.
+    pub notes: Vec<(NaiveDate, String)>,
+    /// Tests, in order.
+    pub tests: Vec<Test>,
+}
+
+/// A test that was entered.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Test {
+    /// The day.
+    pub day: NaiveDate,
+    /// How.
+    pub method: String,
+    /// What was found, as it was computed when it was entered.
+    pub strength: Labelled,
+    /// What was read; nothing for a result from elsewhere.
+    pub raw: Option<Raw>,
 }
 
 /// A stretch of a stock's life.
@@ -170,8 +192,14 @@ fn apply(state: Option<State>, day: NaiveDate, event: &Event) -> Result<State, C
                 return Err(Contradiction::HadNoSeal { day, came: state.came });
             }
             state.opened = Some(day);
-            state.condition = *condition;
-            state.stays.push(Stay { from: day, place: state.place.clone(), condition: *condition });
+            // A bottle that was swollen before it was opened is no better for it.
+            state.condition = state.condition.max(*condition);
+            state.stays.push(Stay { from: day, place: state.place.clone(), condition: state.condition });
+        }
+        Event::Noted { condition, what } => {
+            state.condition = state.condition.max(*condition);
+            state.notes.push((day, what.clone()));
+            state.stays.push(Stay { from: day, place: state.place.clone(), condition: state.condition });
         }
         Event::Moved { place } => {
             state.place.clone_from(place);
@@ -186,7 +214,9 @@ fn apply(state: Option<State>, day: NaiveDate, event: &Event) -> Result<State, C
             state.left = (state.left - amount).max(0.0);
         }
         Event::Counted { amount } => state.left = *amount,
-        Event::Assayed { method, strength } => state.tests.push((day, method.clone(), strength.clone())),
+        Event::Assayed { method, strength, raw } => {
+            state.tests.push(Test { day, method: method.clone(), strength: strength.clone(), raw: raw.clone() });
+        }
         Event::Retired { why } => state.retired = Some((day, why.clone())),
     }
     Ok(state)
@@ -206,6 +236,10 @@ fn arrival(day: NaiveDate, received: &Received) -> State {
         hold: received.hold.clone(),
         retired: None,
         stays: vec![Stay { from: day, place: received.place.clone(), condition: received.condition }],
+        kept_in: received.kept_in,
+        made: received.made,
+        poured_from: received.poured_from.clone(),
+        notes: Vec::new(),
         tests: Vec::new(),
     }
 }

@@ -1,48 +1,15 @@
 //! Places: where stocks stand, how warm and how light it is there, from which day on.
 
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
 use chrono::NaiveDate;
 
 use super::{StoreError, Writing};
-use crate::decay::climate::Climate;
+use crate::catalogue::Light;
+use crate::decay::climate::{Climate, LoggedDay, Season};
+use crate::decay::light::Daylight;
 use crate::units::Temperature;
-
-/// How much daylight reaches a place.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Light {
-    /// A closed cupboard.
-    Dark,
-    /// A room away from the window.
-    Dim,
-    /// A bright room.
-    Bright,
-    /// A window sill.
-    Sill,
-    /// Open sky.
-    Outdoors,
-}
-
-impl Light {
-    /// Every class with its word, darkest first.
-    pub const ALL: [(Light, &'static str); 5] = [
-        (Light::Dark, "dark"),
-        (Light::Dim, "dim"),
-        (Light::Bright, "bright"),
-        (Light::Sill, "sill"),
-        (Light::Outdoors, "outdoors"),
-    ];
-
-    /// The class with this word.
-    #[must_use]
-    pub fn called(word: &str) -> Option<Light> {
-        Self::ALL.iter().find(|(_, name)| *name == word).map(|(light, _)| *light)
-    }
-
-    /// The word for it.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        Self::ALL.iter().find(|(light, _)| *light == self).map_or("", |(_, name)| name)
-    }
-}
 
 /// A place with its history.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,6 +20,8 @@ pub struct Place {
     pub name: String,
     /// What it was like from which day on, in order of the day.
     pub states: Vec<PlaceState>,
+    /// What a thermometer logged there, day by day.
+    pub logged: Option<Arc<BTreeMap<NaiveDate, LoggedDay>>>,
 }
 
 /// What a place is like from a day on.
@@ -60,10 +29,10 @@ pub struct Place {
 pub struct PlaceState {
     /// The first day.
     pub from: NaiveDate,
-    /// How warm.
-    pub climate: Climate,
+    /// How warm, as the keeper says.
+    pub season: Season,
     /// How light.
-    pub light: Light,
+    pub daylight: Daylight,
 }
 
 impl Place {
@@ -74,6 +43,12 @@ impl Place {
     #[must_use]
     pub fn on(&self, day: NaiveDate) -> &PlaceState {
         self.states.iter().rev().find(|state| state.from <= day).unwrap_or(&self.states[0])
+    }
+
+    /// How warm the place is from a day on, logged days included.
+    #[must_use]
+    pub fn climate(&self, day: NaiveDate) -> Climate {
+        Climate { season: self.on(day).season, logged: self.logged.clone() }
     }
 
     /// The days between two dates on which the place changed.
@@ -89,32 +64,34 @@ impl Writing<'_> {
     /// [`StoreError`] if the register cannot be read.
     pub fn places(&self) -> Result<Vec<Place>, StoreError> {
         let mut places: Vec<Place> = self.all("SELECT id, name FROM place ORDER BY id", [], |row| {
-            Ok(Place { id: row.get(0)?, name: row.get(1)?, states: Vec::new() })
+            Ok(Place { id: row.get(0)?, name: row.get(1)?, states: Vec::new(), logged: None })
         })?;
         let states = self.all(
-            "SELECT place, from_day, summer_c, winter_c, warmest_month, light FROM place_state ORDER BY from_day, id",
+            "SELECT place, from_day, summer_c, winter_c, warmest_month, light, sun_hours FROM place_state \
+             ORDER BY from_day, id",
             [],
             |row| {
-                let day: String = row.get(1)?;
-                let light: String = row.get(5)?;
-                Ok((row.get::<_, i64>(0)?, day, [row.get(2)?, row.get(3)?], row.get::<_, u32>(4)?, light))
+                let (place, day, light): (i64, String, String) = (row.get(0)?, row.get(1)?, row.get(5)?);
+                let (temperatures, month): ([f64; 2], u32) = ([row.get(2)?, row.get(3)?], row.get(4)?);
+                Ok((place, day, temperatures, month, light, row.get::<_, Option<f64>>(6)?))
             },
         )?;
-        for (id, day, [summer, winter], warmest_month, light) in states {
+        for (id, day, [summer, winter], warmest_month, light, sun_hours) in states {
             let from = self.day(&day)?;
             let light = Light::called(&light).ok_or_else(|| self.damaged(format!("unknown light class `{light}`")))?;
-            let climate = if summer == winter {
-                Climate::Constant(Temperature::celsius(summer))
+            let season = if summer == winter {
+                Season::Constant(Temperature::celsius(summer))
             } else {
                 let (summer, winter) = (Temperature::celsius(summer), Temperature::celsius(winter));
-                Climate::Seasonal { summer, winter, warmest_month }
+                Season::Cosine { summer, winter, warmest_month }
             };
             let place = places.iter_mut().find(|place| place.id == id);
             let place = place.ok_or_else(|| self.damaged(format!("a state of place {id}, which is not there")))?;
             // Of two states from the same day the later entry holds.
             place.states.retain(|state| state.from != from);
-            place.states.push(PlaceState { from, climate, light });
+            place.states.push(PlaceState { from, season, daylight: Daylight { light, sun_hours } });
         }
+        self.read_logs(&mut places)?;
         match places.iter().find(|place| place.states.is_empty()) {
             Some(place) => Err(self.damaged(format!("place `{}` has no temperature", place.name))),
             None => Ok(places),
@@ -135,18 +112,69 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if it cannot be written.
     pub fn set_place(&self, place: i64, state: &PlaceState, entered_at: &str) -> Result<(), StoreError> {
-        let (summer, winter, month) = match state.climate {
-            Climate::Constant(temperature) => (temperature.to_celsius(), temperature.to_celsius(), 7),
-            Climate::Seasonal { summer, winter, warmest_month } => {
+        let (summer, winter, month) = match state.season {
+            Season::Constant(temperature) => (temperature.to_celsius(), temperature.to_celsius(), 7),
+            Season::Cosine { summer, winter, warmest_month } => {
                 (summer.to_celsius(), winter.to_celsius(), warmest_month)
             }
         };
         // A temperature goes through kelvin and back: a thousandth of a degree is what anybody could have typed.
         let [summer, winter] = [summer, winter].map(|celsius| libm::round(celsius * 1000.0) / 1000.0);
+        let Daylight { light, sun_hours } = state.daylight;
         self.run(
-            "INSERT INTO place_state (place, from_day, summer_c, winter_c, warmest_month, light, entered_at) \
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
-            (place, state.from.to_string(), summer, winter, month, state.light.word(), entered_at),
+            "INSERT INTO place_state (place, from_day, summer_c, winter_c, warmest_month, light, sun_hours, entered_at) \
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+            (place, state.from.to_string(), summer, winter, month, light.word(), sun_hours, entered_at),
         )
+    }
+
+    fn read_logs(&self, places: &mut [Place]) -> Result<(), StoreError> {
+        let days = self.all(
+            "SELECT place_log.place, day, place_day.readings, mean_c, sd_c, low_c, high_c FROM place_day \
+             JOIN place_log ON place_log.id = place_day.log ORDER BY place_log.id",
+            [],
+            |row| {
+                let (place, day): (i64, String) = (row.get(0)?, row.get(1)?);
+                let readings = row.get(2)?;
+                let [mean_c, sd_c, low_c, high_c] = [row.get(3)?, row.get(4)?, row.get(5)?, row.get(6)?];
+                Ok((place, day, LoggedDay { readings, mean_c, sd_c, low_c, high_c }))
+            },
+        )?;
+        let mut logs: BTreeMap<i64, BTreeMap<NaiveDate, LoggedDay>> = BTreeMap::new();
+        for (place, day, logged) in days {
+            logs.entry(place).or_default().insert(self.day(&day)?, logged);
+        }
+        for place in places {
+            place.logged = logs.remove(&place.id).map(Arc::new);
+        }
+        Ok(())
+    }
+
+    /// Enters a thermometer's log of a place, a row a day.
+    ///
+    /// # Errors
+    /// [`StoreError`] if it cannot be written.
+    pub fn add_log(
+        &self,
+        place: i64,
+        file: &str,
+        days: &BTreeMap<NaiveDate, LoggedDay>,
+        entered_at: &str,
+    ) -> Result<(), StoreError> {
+        let readings: u32 = days.values().map(|day| day.readings).sum();
+        self.run(
+            "INSERT INTO place_log (place, file, readings, entered_at) VALUES (?1, ?2, ?3, ?4)",
+            (place, file, readings, entered_at),
+        )?;
+        let log = self.transaction.last_insert_rowid();
+        for (day, logged) in days {
+            let LoggedDay { readings, mean_c, sd_c, low_c, high_c } = *logged;
+            self.run(
+                "INSERT INTO place_day (log, day, readings, mean_c, sd_c, low_c, high_c) \
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+                (log, day.to_string(), readings, mean_c, sd_c, low_c, high_c),
+            )?;
+        }
+        Ok(())
     }
 }

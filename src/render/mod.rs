@@ -2,6 +2,7 @@
 
 pub mod data;
 pub mod problem;
+pub mod svg;
 pub mod table;
 pub mod text;
 

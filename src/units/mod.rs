@@ -6,6 +6,7 @@
 pub mod estimate;
 pub mod measure;
 pub mod parse;
+pub mod reading;
 pub mod show;
 pub mod step;
 pub mod strength;
@@ -61,6 +62,24 @@ quantity! {
         celsius / to_celsius = uom::si::thermodynamic_temperature::degree_celsius;
         /// From kelvin.
         kelvin / to_kelvin = uom::si::thermodynamic_temperature::kelvin;
+    }
+}
+
+quantity! {
+    /// A pressure.
+    Pressure(si::Pressure) {
+        /// From kilopascals.
+        kpa / to_kpa = uom::si::pressure::kilopascal;
+    }
+}
+
+quantity! {
+    /// A length.
+    Length(si::Length) {
+        /// From millimetres.
+        mm / to_mm = uom::si::length::millimeter;
+        /// From metres.
+        m / to_m = uom::si::length::meter;
     }
 }
 

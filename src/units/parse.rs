@@ -141,18 +141,19 @@ pub fn strength(text: &str, kitchen: Option<Kitchen>) -> Result<Written, Unreada
     reader.head(trimmed, kitchen)
 }
 
-struct Reader<'a> {
-    text: &'a str,
-    what: &'static str,
-    accepted: &'static str,
+/// A text on its way to a quantity.
+pub(super) struct Reader<'a> {
+    pub(super) text: &'a str,
+    pub(super) what: &'static str,
+    pub(super) accepted: &'static str,
 }
 
 impl Reader<'_> {
-    fn because(&self, why: impl Into<String>) -> Unreadable {
+    pub(super) fn because(&self, why: impl Into<String>) -> Unreadable {
         Unreadable { text: self.text.to_owned(), what: self.what, why: why.into(), accepted: self.accepted.to_owned() }
     }
 
-    fn stopped(&self, rest: &str) -> Unreadable {
+    pub(super) fn stopped(&self, rest: &str) -> Unreadable {
         let read = self.text.strip_suffix(rest).unwrap_or(self.text).trim();
         match (read.is_empty(), rest.trim().is_empty()) {
             (_, true) => self.because(format!("read `{read}`, then it ended; a unit is missing")),
@@ -162,7 +163,7 @@ impl Reader<'_> {
     }
 
     /// A number above 0 and the text behind it. `1/2`, `1 1/2`, `½`, `1½`, `2.5`.
-    fn number<'t>(&self, text: &'t str) -> Result<(f64, &'t str), Unreadable> {
+    pub(super) fn number<'t>(&self, text: &'t str) -> Result<(f64, &'t str), Unreadable> {
         if text.starts_with(['-', '−']) {
             return Err(self.because("a quantity must be above 0"));
         }

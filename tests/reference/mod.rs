@@ -6,6 +6,7 @@
 mod conversions;
 mod density;
 mod molar_mass;
+mod posterior;
 mod solubility;
 mod strength;
 

@@ -2,9 +2,11 @@
 //! two-dimensional grid apart from this program; Adam and Gordon, Inorg. Chem. 38 (1999) 1299, for hypochlorite.
 
 use super::{check, row};
-use brimstock::decay::belief::Belief;
-use brimstock::decay::climate::Climate;
-use brimstock::decay::law::{Kinetics, RatePrior, hypochlorite_rate, speed};
+use brimstock::decay::belief::{Belief, Window};
+use brimstock::decay::climate::{Climate, Season};
+use brimstock::decay::finding::Finding;
+use brimstock::decay::law::{Kinetics, RatePrior, hypochlorite_rate};
+use brimstock::decay::warmth::speed;
 use brimstock::units::{MolarEnergy, Temperature};
 use chrono::NaiveDate;
 
@@ -27,8 +29,8 @@ fn pace() -> f64 {
 
 /// The bottle of the vector: 3.10 g/100 mL within 4 %, the rate's median and the sd of its logarithm.
 fn bottle(median: f64, sd_ln: f64) -> Belief {
-    let prior = RatePrior { mean_ln: median.ln(), sd_ln };
-    Belief::new(first_order(), Some(prior), 3.10_f64.ln(), 0.04)
+    let prior = RatePrior::log_normal(median.ln(), sd_ln);
+    Belief::new(first_order(), Some(&prior), 3.10_f64.ln(), 0.04, Window::OPEN)
 }
 
 fn opened() -> Belief {
@@ -39,7 +41,7 @@ fn opened() -> Belief {
 fn tested() -> Belief {
     let mut belief = opened();
     belief.age(0.75 * pace());
-    belief.observe(2.70_f64.ln(), 0.03);
+    belief.observe(Finding::Figure { content: 2.70, relative_sd: 0.03 });
     belief
 }
 
@@ -121,15 +123,15 @@ fn evidence_for_a_condition() {
     let rows = rows.map(|(what, median, sd_ln, expected)| {
         let mut belief = bottle(median, sd_ln);
         belief.age(0.75 * pace());
-        row(what, belief.observe(2.70_f64.ln(), 0.03), expected, 1e-3, VECTOR)
+        row(what, belief.observe(Finding::Figure { content: 2.70, relative_sd: 0.03 }), expected, 1e-3, VECTOR)
     });
     check(rows.into());
 }
 
 #[test]
 fn a_rate_and_a_content_that_are_known_exactly() {
-    let prior = RatePrior { mean_ln: 0.10_f64.ln(), sd_ln: 0.0 };
-    let mut belief = Belief::new(first_order(), Some(prior), 3.0_f64.ln(), 0.0);
+    let prior = RatePrior::log_normal(0.10_f64.ln(), 0.0);
+    let mut belief = Belief::new(first_order(), Some(&prior), 3.0_f64.ln(), 0.0, Window::OPEN);
     belief.age(1.0);
     let year = belief.content();
     belief.age(1.2_f64.ln() / 0.1 - 1.0);
@@ -164,11 +166,12 @@ fn hypochlorite() {
 
     let molar_mass = 74.439;
     let kinetics = Kinetics::SecondOrder { ionic_strength: 2.1, molar_mass };
-    let climate = Climate::Constant(Temperature::celsius(25.0));
+    let climate = Climate::constant(Temperature::celsius(25.0));
     let start = NaiveDate::from_ymd_opt(2031, 1, 1).expect("a date");
     for (days, expected) in [(100, 0.8470), (365, 0.6027)] {
-        let mut belief = Belief::new(kinetics, Some(RatePrior { mean_ln: 0.0, sd_ln: 0.0 }), f64::ln(molar_mass), 0.0);
-        belief.age(kinetics.time(climate, start, start + chrono::Days::new(days)));
+        let exactly = RatePrior::log_normal(0.0, 0.0);
+        let mut belief = Belief::new(kinetics, Some(&exactly), f64::ln(molar_mass), 0.0, Window::OPEN);
+        belief.age(kinetics.time(&climate, start, start + chrono::Days::new(days)));
         let moles = belief.content().quantile(0.5) / molar_mass;
         rows.push(row(format!("1 mol/L after {days} days"), moles, expected, 0.003 * expected, ADAM_GORDON));
     }
@@ -178,16 +181,17 @@ fn hypochlorite() {
 #[test]
 fn a_place_with_seasons() {
     let date = |month, day| NaiveDate::from_ymd_opt(2031, month, day).expect("a date");
-    let seasonal = |warmest_month| Climate::Seasonal {
+    let seasonal = |warmest_month| Season::Cosine {
         summer: Temperature::celsius(20.0),
         winter: Temperature::celsius(10.0),
         warmest_month,
     };
-    let on = |climate: Climate, month, day| climate.on(date(month, day)).to_celsius();
+    let on = |season: Season, month, day| season.on(date(month, day)).to_celsius();
     let days: Vec<f64> = date(1, 1).iter_days().take(365).map(|day| seasonal(7).on(day).to_celsius()).collect();
     // A warm half and a cold half do not cancel: the year at 15 °C on average counts for more than one at 15 °C.
-    let year = first_order().time(seasonal(7), date(1, 1), date(1, 1) + chrono::Days::new(365));
-    let even = first_order().time(Climate::Constant(Temperature::celsius(15.0)), date(1, 1), date(12, 31));
+    let through_the_year = Climate { season: seasonal(7), logged: None };
+    let year = first_order().time(&through_the_year, date(1, 1), date(1, 1) + chrono::Days::new(365));
+    let even = first_order().time(&Climate::constant(Temperature::celsius(15.0)), date(1, 1), date(12, 31));
     check(vec![
         row("mid July", on(seasonal(7), 7, 16), 20.55, 0.01, "definition"),
         row("mid January", on(seasonal(7), 1, 15), 9.45, 0.01, "definition"),

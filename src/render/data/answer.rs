@@ -2,10 +2,11 @@
 
 use serde::Serialize;
 
-use super::{FORMAT, Writer, convert, dip, entry, line, reagents, shelf, strength};
+use super::{FORMAT, Writer, assay, convert, dip, entry, line, reagents, shelf, strength};
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
 use crate::cli::demo::Played;
+use crate::commands::assay::Answered;
 
 /// The answer as one object on one line.
 #[must_use]
@@ -18,7 +19,8 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Shelved(shelved) => shelf::shelved(shelved),
         Answer::Shown(shown) => shelf::shown(&writer, shown),
         Answer::Checked(checked) => strength::checked(&writer, checked),
-        Answer::Assayed(assayed) => strength::assayed(&writer, assayed),
+        Answer::Assay(Answered::Plan(plan)) => assay::plan(plan),
+        Answer::Assay(Answered::Assayed(assayed)) => assay::assayed(&writer, assayed),
         Answer::Book(book) => dip::book(&writer, book),
         Answer::Dosed(dosed) => dip::dosed(&writer, dosed),
         Answer::Converted(converted) => convert::converted(&writer, converted),

@@ -25,7 +25,10 @@ pub(super) fn places(places: &Places) -> String {
                 name: &place.name,
                 summer_c: six(place.summer_c),
                 winter_c: six(place.winter_c),
-                light: place.light.word(),
+                mean_kinetic_c: six(place.mean_kinetic_c),
+                logged_days: place.logged_days,
+                light: place.daylight.light.word(),
+                sun_hours: place.daylight.sun_hours.map(six),
                 since: place.since.to_string(),
             })
             .collect(),
@@ -67,7 +70,10 @@ struct PlaceData<'a> {
     name: &'a str,
     summer_c: f64,
     winter_c: f64,
+    mean_kinetic_c: f64,
+    logged_days: usize,
     light: &'a str,
+    sun_hours: Option<f64>,
     since: String,
 }
 

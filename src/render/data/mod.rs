@@ -3,6 +3,7 @@
 //! Names never change within one format number; numbers carry six significant figures.
 
 mod answer;
+mod assay;
 mod convert;
 mod dip;
 mod entry;
@@ -76,8 +77,15 @@ impl<'a> UsualData<'a> {
 #[derive(Serialize)]
 struct StepData<'a> {
     what: &'a str,
+    /// The figure and its unit, where the step has one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    value: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unit: Option<&'a str>,
     source: &'a str,
     title: Option<&'a str>,
+    /// `found`, `computed`, `recalled` or `judged`.
+    seen: Option<&'a str>,
     mark: Option<&'a str>,
 }
 
@@ -90,14 +98,23 @@ struct Writer<'a> {
 impl<'a> Writer<'a> {
     /// The steps of a number, if they are wanted.
     fn steps(&self, steps: &'a [Step]) -> Option<Vec<StepData<'a>>> {
-        self.why.then(|| steps.iter().map(|step| self.step(&step.what, &step.source)).collect())
+        self.why.then(|| {
+            let written = |step: &'a Step| {
+                let (value, unit) = step.value.as_ref().map(|(value, unit)| (six(*value), unit.as_str())).unzip();
+                StepData { value, unit, ..self.step(&step.what, &step.source) }
+            };
+            steps.iter().map(written).collect()
+        })
     }
 
     fn step(&self, what: &'a str, source: &'a str) -> StepData<'a> {
         let found = self.catalogue.source(source);
         StepData {
             what,
+            value: None,
+            unit: None,
             source,
+            seen: found.map(|source| source.seen.word()),
             title: found.map(|source| source.title.as_str()),
             mark: found.and_then(|source| source.mark()),
         }

@@ -1,34 +1,17 @@
-//! How strong a stock is and what it can still make, by reckoning or after a test.
+//! How strong a stock is, what moves it, what it can still make and where it would last.
 
 use serde::Serialize;
 
 use super::{Amount, FORMAT, StepData, UsualData, Writer, line, six, until};
 use crate::catalogue::Form;
-use crate::commands::strength::{Assayed, Checked};
+use crate::commands::chart::Chart;
+use crate::commands::strength::Checked;
 use crate::dip::Until;
+use crate::units::estimate::Estimate;
 
 /// Strength, amount left, and the dips that it can make.
 pub(super) fn checked<'a>(writer: &Writer<'a>, checked: &'a Checked) -> String {
     line(&CheckedData::of(writer, checked))
-}
-
-/// A test, and the stock as it is seen after it.
-pub(super) fn assayed<'a>(writer: &Writer<'a>, assayed: &'a Assayed) -> String {
-    let dissolved = assayed.form == Form::Solution;
-    line(&AssayedData {
-        format: FORMAT,
-        stock: &assayed.stock,
-        method: assayed.method,
-        day: assayed.day.to_string(),
-        g_per_l: dissolved.then(|| six(assayed.content)),
-        g_per_kg: (!dissolved).then(|| six(1000.0 * assayed.content)),
-        relative_sd: six(assayed.relative_sd),
-        comment: &assayed.comment,
-        strength: StrengthData::of(&assayed.after),
-        dips: dips(&assayed.after),
-        advice: &assayed.after.advice,
-        steps: writer.steps(&assayed.after.steps),
-    })
 }
 
 /// A stock as it is checked.
@@ -43,9 +26,82 @@ pub(super) struct CheckedData<'a> {
     left: Amount<'a>,
     bath_l: f64,
     dips: Vec<DipData<'a>>,
+    moved_by: Vec<MoverData<'a>>,
+    test: Option<TestData<'a>>,
+    /// How many times better its tests fit a contaminated bottle than a clean one.
+    dirt: Option<f64>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    places: Vec<PlaceData<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    chart: Option<ChartData<'a>>,
     advice: &'a [String],
     #[serde(skip_serializing_if = "Option::is_none")]
     steps: Option<Vec<StepData<'a>>>,
+}
+
+#[derive(Serialize)]
+struct MoverData<'a> {
+    what: &'a str,
+    share: f64,
+}
+
+/// The test worth doing first, and half the width of the band before and after it, as shares.
+#[derive(Serialize)]
+struct TestData<'a> {
+    name: &'a str,
+    half_width_now: f64,
+    half_width_after: f64,
+}
+
+/// The stock in one of the keeper's places.
+#[derive(Serialize)]
+struct PlaceData<'a> {
+    place: &'a str,
+    here: bool,
+    on: String,
+    usual: UsualData<'a>,
+    dip: Option<&'a str>,
+    until: Option<String>,
+}
+
+/// A strength over time, in one unit.
+#[derive(Serialize)]
+struct ChartData<'a> {
+    unit: &'a str,
+    days: Vec<DayData>,
+    tests: Vec<DayData>,
+    limits: Vec<LimitData<'a>>,
+}
+
+#[derive(Serialize)]
+struct DayData {
+    on: String,
+    low: f64,
+    median: f64,
+    high: f64,
+}
+
+#[derive(Serialize)]
+struct LimitData<'a> {
+    dip: &'a str,
+    needs: f64,
+}
+
+impl<'a> ChartData<'a> {
+    fn of(chart: &'a Chart) -> Self {
+        let day = |(on, band): &(chrono::NaiveDate, Estimate)| DayData {
+            on: on.to_string(),
+            low: six(band.low),
+            median: six(band.mid),
+            high: six(band.high),
+        };
+        ChartData {
+            unit: &chart.unit,
+            days: chart.band.iter().map(day).collect(),
+            tests: chart.tests.iter().map(day).collect(),
+            limits: chart.limits.iter().map(|(dip, needs)| LimitData { dip, needs: six(*needs) }).collect(),
+        }
+    }
 }
 
 impl<'a> CheckedData<'a> {
@@ -60,32 +116,39 @@ impl<'a> CheckedData<'a> {
             left: Amount::of(checked.left, &checked.unit),
             bath_l: six(checked.bath.to_l()),
             dips: dips(checked),
+            moved_by: checked
+                .moved_by
+                .iter()
+                .map(|mover| MoverData { what: mover.what, share: six(mover.share) })
+                .collect(),
+            test: checked.test.as_ref().map(|test| TestData {
+                name: &test.name,
+                half_width_now: six(test.now),
+                half_width_after: six(test.after),
+            }),
+            dirt: checked.dirt.map(six),
+            places: checked
+                .elsewhere
+                .iter()
+                .map(|there| PlaceData {
+                    place: &there.place,
+                    here: there.here,
+                    on: there.on.to_string(),
+                    usual: UsualData::of(&there.strength),
+                    dip: there.ready_until.as_ref().map(|(_, dip)| dip.as_str()),
+                    until: until(there.ready_until.as_ref().map(|(until, _)| *until)),
+                })
+                .collect(),
+            chart: checked.chart.as_ref().map(ChartData::of),
             advice: &checked.advice,
             steps: writer.steps(&checked.steps),
         }
     }
 }
 
-#[derive(Serialize)]
-struct AssayedData<'a> {
-    format: u32,
-    stock: &'a str,
-    method: &'a str,
-    day: String,
-    g_per_l: Option<f64>,
-    g_per_kg: Option<f64>,
-    relative_sd: f64,
-    comment: &'a str,
-    strength: StrengthData<'a>,
-    dips: Vec<DipData<'a>>,
-    advice: &'a [String],
-    #[serde(skip_serializing_if = "Option::is_none")]
-    steps: Option<Vec<StepData<'a>>>,
-}
-
 /// Of a solution the fields in g/L are filled, of a solid those in g/kg; without an estimate only the label's.
 #[derive(Serialize)]
-struct StrengthData<'a> {
+pub(super) struct StrengthData<'a> {
     median_g_per_l: Option<f64>,
     low_g_per_l: Option<f64>,
     high_g_per_l: Option<f64>,
@@ -98,7 +161,7 @@ struct StrengthData<'a> {
 }
 
 impl<'a> StrengthData<'a> {
-    fn of(checked: &'a Checked) -> Self {
+    pub(super) fn of(checked: &'a Checked) -> Self {
         let (dissolved, factor) = match checked.form {
             Form::Solution => (true, 1.0),
             Form::Solid => (false, 1000.0),
@@ -121,7 +184,7 @@ impl<'a> StrengthData<'a> {
 }
 
 #[derive(Serialize)]
-struct DipData<'a> {
+pub(super) struct DipData<'a> {
     dip: &'a str,
     verdict: &'a str,
     chance: Option<f64>,
@@ -132,7 +195,7 @@ struct DipData<'a> {
 }
 
 /// What the stock can do for each of its dips.
-fn dips(checked: &Checked) -> Vec<DipData<'_>> {
+pub(super) fn dips(checked: &Checked) -> Vec<DipData<'_>> {
     checked
         .dips
         .iter()

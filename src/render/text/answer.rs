@@ -1,8 +1,9 @@
 //! Any answer, sent to its family; the demo is a row of them.
 
-use super::{convert, dip, entry, reagents, shelf, strength};
+use super::{assay, convert, dip, entry, reagents, shelf, strength};
 use crate::cli::Answer;
 use crate::cli::demo::Played;
+use crate::commands::assay::Answered;
 use crate::render::Style;
 use crate::render::table::sentence;
 
@@ -16,7 +17,8 @@ pub fn answer(style: &Style, answer: &Answer) -> String {
         Answer::Shelved(shelved) => shelf::shelved(style, shelved),
         Answer::Shown(shown) => shelf::shown(style, shown),
         Answer::Checked(checked) => strength::checked(style, checked),
-        Answer::Assayed(assayed) => strength::assayed(style, assayed),
+        Answer::Assay(Answered::Plan(plan)) => assay::plan(style, plan),
+        Answer::Assay(Answered::Assayed(assayed)) => assay::assayed(style, assayed),
         Answer::Book(book) => dip::book(style, book),
         Answer::Dosed(dosed) => dip::dosed(style, dosed),
         Answer::Converted(converted) => convert::converted(style, converted),

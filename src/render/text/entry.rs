@@ -3,7 +3,7 @@
 use comfy_table::Cell;
 
 use super::assumed;
-use crate::commands::place::Places;
+use crate::commands::place::{Places, daylight_text};
 use crate::commands::receive::Entered;
 use crate::commands::settings::Done;
 use crate::render::Style;
@@ -34,12 +34,24 @@ pub(super) fn places(style: &Style, places: &Places) -> String {
         .places
         .iter()
         .map(|place| {
-            [place.name.clone(), place.climate.clone(), place.light.word().to_owned(), place.since.to_string()]
-                .map(Cell::new)
-                .to_vec()
+            let logged = match place.logged_days {
+                0 => String::new(),
+                days => format!(", {days} days logged"),
+            };
+            [
+                place.name.clone(),
+                format!("{}{logged}", place.climate),
+                format!("{} °C", show::plain(libm::round(place.mean_kinetic_c * 10.0) / 10.0)),
+                daylight_text(place.daylight),
+                place.since.to_string(),
+            ]
+            .map(Cell::new)
+            .to_vec()
         })
         .collect();
-    table(style, &["place", "temperature", "light", "since"], &[1], rows)
+    let mut text = table(style, &["place", "temperature", "mean kinetic", "light", "since"], &[1], rows);
+    text.push_str("Mean kinetic: the steady temperature that would have had the same effect in the last 365\ndays, at 83.144 kJ/mol as labels count it.\n");
+    text
 }
 
 /// One line of a journal, just entered.

@@ -1,10 +1,12 @@
-//! How strong a stock is and what it can still make, by reckoning or after a test.
+//! How strong a stock is, what moves it, what it can still make and where it would last.
 
 use comfy_table::Cell;
 
+use super::chart::chart;
 use super::{until, why};
 use crate::catalogue::Form;
-use crate::commands::strength::{Assayed, Checked};
+use crate::commands::elsewhere::Elsewhere;
+use crate::commands::strength::{Checked, Mover};
 use crate::dip::Verdict;
 use crate::render::Style;
 use crate::render::table::{sentence, table, verdict};
@@ -25,6 +27,15 @@ pub(super) fn checked(style: &Style, checked: &Checked) -> String {
     };
     text.push_str(&sentence(style, &format!("on {}: ", checked.on), &strength));
     text.push_str(&format!("left: {}\n", show::amount(checked.left, &checked.unit)));
+    if !checked.moved_by.is_empty() {
+        text.push_str(&sentence(style, "moved by: ", &moved_by(&checked.moved_by)));
+    }
+    if let Some(test) = &checked.test {
+        let percent = |share: f64| show::significant(100.0 * share, 2);
+        let what =
+            format!("{}: the band would go from ± {} % to ± {} %", test.name, percent(test.now), percent(test.after));
+        text.push_str(&sentence(style, "a test: ", &what));
+    }
     if !checked.dips.is_empty() {
         text.push_str(&format!("\nFor a bath of {}:\n", show::millilitres(checked.bath.to_ml())));
         let rows = checked
@@ -50,28 +61,54 @@ pub(super) fn checked(style: &Style, checked: &Checked) -> String {
             }
         }
     }
+    text.push_str(&places(style, &checked.elsewhere));
+    if let Some(drawn) = &checked.chart {
+        text.push('\n');
+        text.push_str(&chart(style, drawn));
+    }
     for line in &checked.advice {
         text.push_str(&sentence(style, "next: ", line));
+    }
+    if let Some(path) = &checked.svg {
+        text.push_str(&sentence(style, "", &format!("drawn into {}", path.display())));
     }
     text.push_str(&why(style, &checked.steps));
     text
 }
 
-/// A test, and the stock as it is seen after it.
-pub(super) fn assayed(style: &Style, assayed: &Assayed) -> String {
-    let mut text = sentence(
-        style,
-        "",
-        &format!(
-            "{} tested on {}: {} ± {} % (1 sd); {}",
-            assayed.stock,
-            assayed.day,
-            assayed.found,
-            show::significant(100.0 * assayed.relative_sd, 2),
-            assayed.comment
-        ),
-    );
-    text.push('\n');
-    text.push_str(&checked(style, &assayed.after));
+/// What has weakened it, in words.
+fn moved_by(moved: &[Mover]) -> String {
+    let shown = |mover: &Mover| {
+        let percent = show::significant(100.0 * mover.share.abs(), 2);
+        match (mover.what, mover.share < 0.0) {
+            (what @ ("unknown start" | "last test"), _) => format!("{what} ± {percent} %"),
+            ("warmth", true) => format!("cool {percent} % saved"),
+            (what, _) => format!("{what} {percent} %"),
+        }
+    };
+    moved.iter().map(shown).collect::<Vec<_>>().join(", ")
+}
+
+fn places(style: &Style, places: &[Elsewhere]) -> String {
+    let Some(first) = places.first() else { return String::new() };
+    let rows = places
+        .iter()
+        .map(|there| {
+            let ready = there
+                .ready_until
+                .as_ref()
+                .map_or_else(|| "-".to_owned(), |(day, dip)| format!("{} ({dip})", until(Some(*day))));
+            [
+                format!("{}{}", there.place, if there.here { " (here)" } else { "" }),
+                format!("{} {}", show::with_band(there.strength.estimate), there.strength.unit),
+                ready,
+            ]
+            .map(Cell::new)
+            .to_vec()
+        })
+        .collect();
+    let strength = format!("strength on {}", first.on);
+    let mut text = "\nWhere it would last, best first:\n".to_owned();
+    text.push_str(&table(style, &["place", &strength, "ready until"], &[2], rows));
     text
 }

@@ -1,0 +1,142 @@
+//! The dip book: recipes with their evidence, and how exactly a bench measures.
+
+use serde::Deserialize;
+
+use super::Figure;
+
+/// How exactly a bench measures; every value is a relative standard deviation.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Measuring {
+    /// A marked bucket or tub filled to the mark.
+    pub vessel: Figure,
+    /// A kitchen jug.
+    pub jug: Figure,
+    /// A medical syringe.
+    pub syringe: Figure,
+    /// A kitchen or pocket scale read at ten times its step or more.
+    pub scale: Figure,
+    /// A levelled measuring spoon, volume only.
+    pub spoon: Figure,
+    /// A drop.
+    pub drop: Figure,
+    /// What an unstated spoon or cup adds.
+    pub unknown_spoon: Figure,
+}
+
+/// A dip: one row of the book.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Dip {
+    /// The word to type.
+    pub key: String,
+    /// What it is called.
+    pub name: String,
+    /// The reagent's key.
+    pub reagent: String,
+    /// What the bath should hold.
+    pub target: Target,
+    /// Minutes in the bath.
+    pub minutes: Minutes,
+    /// Lowest and highest water temperature, °C, where the source gives one.
+    #[serde(default)]
+    pub water_c: Option<[f64; 2]>,
+    /// What it is used for.
+    pub used_for: String,
+    /// Which plants it is told for.
+    pub plants: String,
+    /// What it is not shown to do; at least one line.
+    pub not_shown: Vec<String>,
+    /// What stands behind it; at least one line.
+    pub evidence: Vec<Evidence>,
+    /// How it is stopped with a neutraliser, if it must be.
+    #[serde(default)]
+    pub stop: Option<Stop>,
+    /// Cautions for the person at the bench.
+    pub cautions: Vec<String>,
+}
+
+/// The band that a bath should land in, written as recipes are: `1.5 g/L`, `1:19 of 5.25 % w/w`.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Target {
+    /// Below this it is not the dip.
+    pub low: String,
+    /// What to aim at.
+    pub aim: String,
+    /// Above this it is another dip.
+    pub high: String,
+    /// Key of the source of `aim`.
+    pub source: String,
+    /// Key of the source of `low` and `high`.
+    pub band_source: String,
+}
+
+/// Minutes in the bath.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Minutes {
+    /// Shortest told.
+    pub low: f64,
+    /// Longest told.
+    pub high: f64,
+    /// Key in `hazards/sources.toml`.
+    pub source: String,
+}
+
+/// One thing that speaks for or against a dip.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Evidence {
+    /// How good it is.
+    pub grade: Grade,
+    /// What was found or is told, with its figures.
+    pub says: String,
+    /// Key in `hazards/sources.toml`.
+    pub source: String,
+}
+
+/// How good a piece of evidence is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Grade {
+    /// A published result.
+    Published,
+    /// A rule of the trade without source.
+    CommonPractice,
+}
+
+impl Grade {
+    /// The words printed.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Grade::Published => "published",
+            Grade::CommonPractice => "common practice",
+        }
+    }
+}
+
+/// The neutraliser that ends a dip.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Stop {
+    /// The neutraliser's key.
+    pub reagent: String,
+    /// What is counted in the bath: `available chlorine`, or the dip's own reagent.
+    pub counted_as: CountedAs,
+    /// Grams of neutraliser for a gram of what is counted, the planning figure, `g/g`.
+    pub planned: Figure,
+    /// The same by stoichiometry, `g/g`.
+    pub theory: Figure,
+}
+
+/// What a neutraliser's figure counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum CountedAs {
+    /// The reagent of the dip.
+    Reagent,
+    /// Chlorine equivalent to the hypochlorite.
+    AvailableChlorine,
+}

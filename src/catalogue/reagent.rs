@@ -1,0 +1,244 @@
+//! A reagent as its file tells it: names, forms, solutions, and what it is taken for.
+
+use std::fmt;
+
+use serde::Deserialize;
+
+use super::{Decay, Figure, Word};
+
+/// A chemical as the catalogue knows it: one file of `hazards/reagents/`.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Reagent {
+    /// The word to type, the file's name without its ending.
+    pub key: String,
+    /// The full name of what is weighed or poured.
+    pub name: String,
+    /// Other names of the chemical; one word may belong to several reagents.
+    #[serde(default)]
+    pub also: Vec<String>,
+    /// Two or three letters that begin the codes of its stocks (`HP-1`).
+    pub code: String,
+    /// Registry number, check digit verified.
+    pub cas: Word,
+    /// Formula of what is weighed, water of crystallisation included: `KAl(SO4)2.12H2O`.
+    pub formula: Word,
+    /// The forms it is sold or kept in.
+    pub forms: Vec<Form>,
+    /// What is known of it as a solid.
+    #[serde(default)]
+    pub solid: Option<Solid>,
+    /// What is known of its solutions.
+    #[serde(default)]
+    pub solution: Option<Solution>,
+    /// How it weakens; a table a form, in the order given the first that fits a stock holds.
+    pub decay: Vec<Decay>,
+    /// The part that other reagents share with it and recipes may mean, for equivalents.
+    #[serde(default)]
+    pub contains: Option<Contains>,
+    /// What it is often taken for.
+    #[serde(default)]
+    pub taken_for: Vec<TakenFor>,
+}
+
+/// A form of a reagent.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Form {
+    /// Powder, crystals, granules.
+    Solid,
+    /// Dissolved in water.
+    Solution,
+}
+
+impl fmt::Display for Form {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Form::Solid => "solid",
+            Form::Solution => "solution",
+        })
+    }
+}
+
+/// A reagent as a solid.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Solid {
+    /// Content of the named formula where the label says nothing, `% w/w`.
+    pub purity: Figure,
+    /// Mass of a levelled measure by its volume, `g/mL`; the first is used where the kind is not said.
+    pub spooned: Vec<Spooned>,
+}
+
+/// The bulk density of one kind of powder or crystal.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Spooned {
+    /// `fine`, `coarse`, `flaky`, `powder`, `granular`, `crystals`.
+    pub kind: String,
+    /// Grams in a millilitre of levelled measure.
+    pub density: Figure,
+}
+
+/// A reagent in water.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Solution {
+    /// Strengths on sale, for help texts.
+    #[serde(default)]
+    pub sold: Vec<String>,
+    /// The most that a litre can hold, `g/L`, where that is known.
+    #[serde(default)]
+    pub strongest: Option<Figure>,
+    /// What a bare `%` means, by size; the first row whose bound is not passed holds.
+    pub bare_percent: Vec<BarePercent>,
+    /// Density over composition and temperature, if known.
+    #[serde(default)]
+    pub density: Option<Density>,
+    /// Solubility over temperature, if known.
+    #[serde(default)]
+    pub solubility: Option<Solubility>,
+    /// True for hypochlorite: strengths may be given as available chlorine.
+    #[serde(default)]
+    pub available_chlorine: bool,
+    /// True for hydrogen peroxide: strengths may be given in volumes of oxygen.
+    #[serde(default)]
+    pub oxygen_volumes: bool,
+}
+
+/// What a bare `%` is taken for.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BarePercent {
+    /// Holds up to and including this many per cent.
+    pub up_to: f64,
+    /// The basis.
+    pub basis: PercentBasis,
+    /// Key in `hazards/sources.toml`.
+    pub source: String,
+}
+
+/// The basis of a percentage.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+pub enum PercentBasis {
+    /// Grams in 100 g.
+    #[serde(rename = "w/w")]
+    WeightInWeight,
+    /// Grams in 100 mL.
+    #[serde(rename = "w/v")]
+    WeightInVolume,
+}
+
+/// How the density of a solution is had.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(tag = "model", rename_all = "lowercase", deny_unknown_fields)]
+pub enum Density {
+    /// Laliberté 2009: apparent volumes of one or more anhydrous solutes mixed with water.
+    Laliberte {
+        /// The solutes that the reagent brings into solution.
+        solutes: Vec<Solute>,
+        /// Half-width of the band, relative.
+        spread: f64,
+    },
+    /// `a + b w + c w²` in g/mL at 20 °C, `w` the mass fraction; other temperatures by the ratio of water.
+    Polynomial {
+        /// `a`, `b`, `c`.
+        coefficients: [f64; 3],
+        /// The formula whose mass fraction `w` is.
+        of: String,
+        /// Largest `w` of the data.
+        w_max: f64,
+        /// Lowest and highest temperature allowed, °C.
+        range_c: [f64; 2],
+        /// Half-width of the band, relative.
+        spread: f64,
+        /// Key in `hazards/sources.toml`.
+        source: String,
+    },
+    /// Points of mass per cent and g/mL at 20 °C, and factors for other temperatures, both interpolated linearly.
+    Points {
+        /// `[% w/w, g/mL]`, rising.
+        points: Vec<[f64; 2]>,
+        /// `[°C, factor]`, rising.
+        temperature: Vec<[f64; 2]>,
+        /// Half-width of the band, relative.
+        spread: f64,
+        /// Key in `hazards/sources.toml`.
+        source: String,
+    },
+}
+
+/// One anhydrous solute of the Laliberté model.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Solute {
+    /// Its formula.
+    pub formula: String,
+    /// How many of it one formula unit of the reagent brings.
+    pub per_formula: f64,
+    /// `c0` to `c4`.
+    pub c: [f64; 5],
+    /// Lowest and highest temperature of the data, °C.
+    pub range_c: [f64; 2],
+    /// Largest mass fraction of the data.
+    pub w_max: f64,
+    /// Key in `hazards/sources.toml`.
+    pub source: String,
+}
+
+/// Solubility at temperatures.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Solubility {
+    /// What the figures count.
+    pub basis: SolubilityBasis,
+    /// The formula that is counted (anhydrous, as a rule).
+    pub of: String,
+    /// `[°C, figure]`, rising.
+    pub points: Vec<[f64; 2]>,
+    /// Half-width of the band, relative.
+    pub spread: f64,
+    /// Key in `hazards/sources.toml`.
+    pub source: String,
+    /// What a reader should know beside it.
+    #[serde(default)]
+    pub note: Option<String>,
+}
+
+/// What a solubility figure counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum SolubilityBasis {
+    /// Grams in 100 g of saturated solution.
+    MassPercent,
+    /// Grams to 100 g of water, crystal water counted as water.
+    #[serde(rename = "grams-per-100-g-water")]
+    GramsPer100GWater,
+}
+
+/// The part of a reagent that equivalents are counted in.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Contains {
+    /// Its name: `aluminium`.
+    pub what: String,
+    /// Its formula: `Al`.
+    pub formula: String,
+    /// How many of it one formula unit holds.
+    pub per_formula: f64,
+}
+
+/// A thing that is often taken for this reagent.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TakenFor {
+    /// The other reagent's key, where the catalogue has it.
+    #[serde(default)]
+    pub reagent: Option<String>,
+    /// What it is called on the pack.
+    pub name: String,
+    /// Why it is not the same, in one sentence.
+    pub difference: String,
+    /// Key in `hazards/sources.toml`.
+    pub source: String,
+}

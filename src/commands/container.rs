@@ -1,0 +1,99 @@
+//! What a stock is kept in and how old it came, as typed.
+
+use chrono::NaiveDate;
+use clap::Args;
+
+use super::{Problem, arguments};
+use crate::catalogue::Container;
+use crate::register::journal::{KeptIn, Made};
+use crate::units::parse::Unreadable;
+use crate::units::reading;
+
+/// The container's arguments, shared by `receive`, `decant` and `correct`.
+#[derive(Debug, Clone, Args)]
+pub struct ContainerArguments {
+    /// What it is kept in: clear-glass, amber-glass, opaque-plastic, natural-plastic (milky, shows the level)
+    #[arg(long, value_parser = container, value_name = "KIND")]
+    pub container: Option<Container>,
+    /// The thickness of a clear glass wall, as 2mm [default: 2mm]
+    #[arg(long, value_name = "LENGTH")]
+    pub wall: Option<String>,
+    /// Its diameter, as 7cm [default: that of a bottle 2.5 times as tall as wide]
+    #[arg(long, value_name = "LENGTH")]
+    pub diameter: Option<String>,
+}
+
+fn container(word: &str) -> Result<Container, String> {
+    Container::called(word).ok_or_else(|| {
+        let words: Vec<&str> = Container::ALL.iter().map(|container| container.word()).collect();
+        format!("`{word}` is no kind of container; accepted: {}", words.join(", "))
+    })
+}
+
+/// Reads the day a stock was made, or `unknown`.
+///
+/// # Errors
+/// What is wrong with it, for clap to show.
+pub fn made(text: &str) -> Result<Made, String> {
+    match text {
+        "unknown" => Ok(Made::Unknown),
+        day => arguments::day(day)
+            .map(Made::On)
+            .map_err(|error| format!("{error}; or `unknown`, if nobody knows how old it is")),
+    }
+}
+
+impl ContainerArguments {
+    /// True if something was said of it.
+    #[must_use]
+    pub fn is_given(&self) -> bool {
+        self.container.is_some() || self.wall.is_some() || self.diameter.is_some()
+    }
+
+    /// What was typed over what was known before.
+    ///
+    /// # Errors
+    /// For a length that cannot be read or is no length of a container.
+    pub fn kept_in(&self, before: KeptIn) -> Result<KeptIn, Problem> {
+        let kept = KeptIn {
+            container: self.container.unwrap_or(before.container),
+            wall_mm: millimetres("--wall", self.wall.as_deref(), 0.1, 50.0)?.or(before.wall_mm),
+            diameter_cm: millimetres("--diameter", self.diameter.as_deref(), 5.0, 5000.0)?
+                .map(|mm| mm / 10.0)
+                .or(before.diameter_cm),
+        };
+        if kept.wall_mm.is_some() && kept.container != Container::ClearGlass {
+            return Err(Problem::question(format!("--wall does not count for {}", kept.container.word()))
+                .because("only through clear glass does the thickness decide what light gets in")
+                .hint("leave --wall away, or give --container clear-glass"));
+        }
+        Ok(kept)
+    }
+}
+
+/// A container of which nothing was said.
+pub const UNKNOWN: KeptIn = KeptIn { container: Container::Unknown, wall_mm: None, diameter_cm: None };
+
+fn millimetres(field: &'static str, text: Option<&str>, low: f64, high: f64) -> Result<Option<f64>, Problem> {
+    let Some(text) = text else { return Ok(None) };
+    let mm = reading::length(text).map_err(|error: Unreadable| Problem::from(error))?.to_mm();
+    if !(low..=high).contains(&mm) {
+        return Err(Problem::question(format!("{field} {text} is no such length of a container"))
+            .hint(format!("accepted: {low} to {high} mm")));
+    }
+    Ok(Some(mm))
+}
+
+/// Refuses a day of making that lies after the one it came on.
+///
+/// # Errors
+/// For such a day.
+pub fn made_before(made: Made, received: NaiveDate) -> Result<Made, Problem> {
+    match made {
+        Made::On(day) if day > received => {
+            Err(Problem::question(format!("--made {day} lies after the day it came, {received}"))
+                .hint("give the day on the label, or `unknown`"))
+        }
+        _ => Ok(made),
+    }
+}

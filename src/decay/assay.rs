@@ -1,0 +1,546 @@
+//! From what was read at the bench to a strength with its error.
+
+use serde::{Deserialize, Serialize};
+use thiserror::Error;
+
+use super::finding::Finding;
+use crate::catalogue::{Catalogue, Form, Method, Reagent, Suits, Test};
+use crate::chem::formula::molar_mass;
+use crate::chem::solution::chlorine_per_gram;
+use crate::chem::{ChemError, Substance, density};
+use crate::units::show::{plain, significant};
+use crate::units::step::Step;
+use crate::units::{MassFraction, MolarMass, Pressure, Temperature, Volume};
+
+/// The gas constant, J/(mol K). Source: `definition` (exact since 2019).
+const GAS_CONSTANT: f64 = 8.314_462_618;
+
+/// Standard gravity, m/s², and the density of water at a bench, kg/m³. Source: `definition`, `kell-1975`.
+const GRAVITY: f64 = 9.806_65;
+const WATER: f64 = 998.0;
+
+/// What was read in a test, in fixed units, as the register keeps it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "test", rename_all = "kebab-case", deny_unknown_fields)]
+pub enum Reading {
+    /// Oxygen caught over water.
+    OxygenVolume {
+        /// The gas, mL.
+        gas_ml: f64,
+        /// The sample, mL.
+        sample_ml: f64,
+        /// Temperature of gas and water, °C.
+        celsius: f64,
+        /// Air pressure on the spot, kPa.
+        pressure_kpa: f64,
+        /// How much higher the water stands inside than outside, mm.
+        column_mm: f64,
+        /// How many times the sample had been thinned; 1 for none.
+        diluted: f64,
+    },
+    /// Titration with permanganate in acid.
+    Permanganate {
+        /// The titrant used, mL.
+        titre_ml: f64,
+        /// Its strength, mol/L.
+        titrant_mol_per_l: f64,
+        /// The sample, mL.
+        sample_ml: f64,
+        /// How many times the sample had been thinned; 1 for none.
+        diluted: f64,
+    },
+    /// Titration of the iodine it sets free with thiosulfate.
+    Iodometric {
+        /// The titrant used, mL.
+        titre_ml: f64,
+        /// Its strength, mol/L.
+        titrant_mol_per_l: f64,
+        /// The sample, mL.
+        sample_ml: f64,
+        /// How many times the sample had been thinned; 1 for none.
+        diluted: f64,
+    },
+    /// A colour block of a strip.
+    Strip {
+        /// Lower end of what the block stands for, mg/L; 0 for the palest.
+        low_mg_per_l: f64,
+        /// Upper end, mg/L; nothing for the darkest.
+        high_mg_per_l: Option<f64>,
+        /// How many times the sample had been thinned; 1 for none.
+        diluted: f64,
+    },
+    /// Density.
+    Density {
+        /// The density, g/mL.
+        g_per_ml: f64,
+        /// At what temperature, °C.
+        celsius: f64,
+    },
+    /// Loss on drying.
+    Drying {
+        /// Mass before, g.
+        wet_g: f64,
+        /// Mass after, g.
+        dry_g: f64,
+    },
+}
+
+impl Reading {
+    /// Which test it belongs to.
+    #[must_use]
+    pub fn test(&self) -> Test {
+        match self {
+            Reading::OxygenVolume { .. } => Test::OxygenVolume,
+            Reading::Permanganate { .. } => Test::Permanganate,
+            Reading::Iodometric { .. } => Test::Iodometric,
+            Reading::Strip { .. } => Test::Strip,
+            Reading::Density { .. } => Test::Density,
+            Reading::Drying { .. } => Test::Drying,
+        }
+    }
+}
+
+/// A test with the error its maker stated, if one was.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Raw {
+    /// What was read.
+    pub reading: Reading,
+    /// Relative standard deviation of the whole test, where it is known better than the usual one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub relative_sd: Option<f64>,
+}
+
+/// What a test is made of.
+#[derive(Debug, Clone, Copy)]
+pub struct Sample<'a> {
+    /// The reagent.
+    pub reagent: &'a Reagent,
+    /// Solid or solution.
+    pub form: Form,
+    /// What the label says, grams in a litre or in a gram.
+    pub label: f64,
+    /// Standard deviation of the label's logarithm.
+    pub label_sd_ln: f64,
+}
+
+/// What a test says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tested {
+    /// The finding, grams in a litre or in a gram.
+    pub finding: Finding,
+    /// How it was computed.
+    pub steps: Vec<Step>,
+}
+
+/// Why a test gives no strength.
+#[derive(Debug, Clone, Error, PartialEq)]
+pub enum AssayError {
+    /// The test is not for this.
+    #[error("{test} is no test for {what}")]
+    Unsuited {
+        /// The test's name.
+        test: String,
+        /// The reagent, and its form.
+        what: String,
+    },
+    /// A reading that cannot be.
+    #[error("{field}: {value} cannot be")]
+    Impossible {
+        /// Which reading.
+        field: &'static str,
+        /// What was given, with its unit.
+        value: String,
+        /// What is accepted, and what to do.
+        accepted: String,
+    },
+    /// The test would tell too little.
+    #[error("{test} would tell this strength only to ± {percent} % (1 sd): worthless here")]
+    Worthless {
+        /// The test's name.
+        test: String,
+        /// Its relative standard deviation in per cent.
+        percent: String,
+        /// Why.
+        why: String,
+    },
+    /// Chemistry gives no answer.
+    #[error(transparent)]
+    Chem(#[from] ChemError),
+}
+
+/// Vapour pressure of water.
+///
+/// `0.61121 exp((18.678 - t/234.5) t / (257.14 + t))` kPa, `t` in °C; 20 °C gives 2.338.
+///
+/// Source: `memory` (Buck's equation).
+#[must_use]
+pub fn vapour_pressure(temperature: Temperature) -> Pressure {
+    let t = temperature.to_celsius();
+    Pressure::kpa(0.61121 * libm::exp((18.678 - t / 234.5) * t / (257.14 + t)))
+}
+
+/// Air pressure at an altitude, of the pressure reduced to sea level: `p0 (1 - 2.25577e-5 h)^5.25588`, `h` in metres.
+///
+/// 1000 m and 101.325 kPa give 89.87 kPa.
+///
+/// Source: `memory` (standard atmosphere).
+#[must_use]
+pub fn pressure_at(metres: f64, at_sea_level: Pressure) -> Pressure {
+    Pressure::kpa(at_sea_level.to_kpa() * libm::pow(1.0 - 2.255_77e-5 * metres, 5.255_88))
+}
+
+/// Oxygen that a sample gives, mol: `n = (p - p_water - rho g h) V / (R T)`.
+///
+/// 54.29 mL at 20 °C and 101.325 kPa are 2.206 mmol, what 5.00 mL of 3.00 g/100 mL peroxide give.
+///
+/// Source: `memory` (ideal gas over water).
+#[must_use]
+pub fn moles_of_gas(gas: Volume, temperature: Temperature, pressure: Pressure, column_mm: f64) -> f64 {
+    let dry = pressure.to_kpa() - vapour_pressure(temperature).to_kpa() - WATER * GRAVITY * column_mm * 1e-6;
+    dry * gas.to_l() / (GAS_CONSTANT * temperature.to_kelvin())
+}
+
+/// The gas that a strength would give: [`moles_of_gas`] turned round, two peroxide for one oxygen.
+///
+/// Source: as [`moles_of_gas`].
+#[must_use]
+pub fn gas_expected(
+    g_per_l: f64,
+    molar_mass: MolarMass,
+    sample: Volume,
+    temperature: Temperature,
+    pressure: Pressure,
+) -> Volume {
+    let moles = g_per_l * sample.to_l() / molar_mass.to_g_per_mol() / 2.0;
+    let dry = pressure.to_kpa() - vapour_pressure(temperature).to_kpa();
+    Volume::l(moles * GAS_CONSTANT * temperature.to_kelvin() / dry)
+}
+
+/// The titrant that a sample would take, mL: `c V / M × per_mole / titrant`.
+///
+/// 2.00 mL of 30.0 g/L peroxide take 35.28 mL of 0.02 mol/L permanganate (2/5 of a mole for each).
+///
+/// Source: `computed-from-weights`.
+#[must_use]
+pub fn titre_expected(g_per_l: f64, molar_mass: MolarMass, sample: Volume, per_mole: f64, titrant: f64) -> Volume {
+    Volume::ml(g_per_l * sample.to_ml() / molar_mass.to_g_per_mol() * per_mole / titrant)
+}
+
+/// Moles of permanganate for a mole of peroxide: 2 MnO₄⁻ + 5 H₂O₂ + 6 H⁺.
+pub const PERMANGANATE_PER_PEROXIDE: f64 = 0.4;
+
+/// The strength that a test found.
+///
+/// - oxygen volume: `g/L = 1000 × 2 n M / V_s`, `n` from [`moles_of_gas`]. 5.0 mL, 49.5 mL gas, 22 °C, 95.0 kPa: 25.35 g/L.
+/// - permanganate: `g/L = 2.5 V c M / V_s`. 2.00 mL, 35.28 mL of 0.02 mol/L: 30.0 g/L.
+/// - iodometric: `g/L = V c M / (e V_s)`, `e` electrons. 1.00 mL, 17.64 mL of 0.1 mol/L: 30.0 g/L of peroxide.
+/// - strip: the block's interval times the dilution.
+/// - density: the table turned round.
+/// - drying: the label's content times dry over wet.
+///
+/// Each reading brings its own error; they add as independent ones do, and no test is taken to be better than its `least`.
+///
+/// # Errors
+/// [`AssayError`] for a test that does not suit, a reading that cannot be, one that tells nothing.
+///
+/// Source: `memory` for the formulas, `judgement` for the errors; those of `hazards/assays.toml`.
+pub fn tested(catalogue: &Catalogue, sample: Sample<'_>, raw: &Raw) -> Result<Tested, AssayError> {
+    let method = catalogue.method(raw.reading.test());
+    let bench = Bench { method, sample };
+    let mut tested = match raw.reading {
+        Reading::OxygenVolume { gas_ml, sample_ml, celsius, pressure_kpa, column_mm, diluted } => {
+            bench.suited()?;
+            let gas = Gas { gas_ml, sample_ml, celsius, pressure_kpa, column_mm, diluted };
+            bench.oxygen_volume(gas)?
+        }
+        Reading::Permanganate { titre_ml, titrant_mol_per_l, sample_ml, diluted } => {
+            bench.suited()?;
+            bench.titration(PERMANGANATE_PER_PEROXIDE, titre_ml, titrant_mol_per_l, sample_ml, diluted)?
+        }
+        Reading::Iodometric { titre_ml, titrant_mol_per_l, sample_ml, diluted } => {
+            let electrons = bench.suited()?.electrons.unwrap_or(1.0);
+            bench.titration(electrons, titre_ml, titrant_mol_per_l, sample_ml, diluted)?
+        }
+        Reading::Strip { low_mg_per_l, high_mg_per_l, diluted } => bench.strip(low_mg_per_l, high_mg_per_l, diluted)?,
+        Reading::Density { g_per_ml, celsius } => bench.density(g_per_ml, celsius)?,
+        Reading::Drying { wet_g, dry_g } => bench.drying(wet_g, dry_g)?,
+    };
+    if let (Some(stated), Finding::Figure { content, .. }) = (raw.relative_sd, tested.finding) {
+        tested.finding = Finding::Figure { content, relative_sd: stated };
+        tested.steps.push(Step::new("its standard deviation as it was stated", "register").of(stated, "1"));
+    }
+    bench.possible(tested.finding.content())?;
+    Ok(tested)
+}
+
+struct Bench<'a> {
+    method: &'a Method,
+    sample: Sample<'a>,
+}
+
+struct Gas {
+    gas_ml: f64,
+    sample_ml: f64,
+    celsius: f64,
+    pressure_kpa: f64,
+    column_mm: f64,
+    diluted: f64,
+}
+
+impl<'a> Bench<'a> {
+    fn suited(&self) -> Result<&'a Suits, AssayError> {
+        let dissolved = self.sample.form == Form::Solution;
+        self.method.suits(self.sample.reagent).filter(|_| dissolved).ok_or_else(|| AssayError::Unsuited {
+            test: self.method.name.clone(),
+            what: format!("{} as a {}", self.sample.reagent.name, self.sample.form),
+        })
+    }
+
+    fn molar_mass(&self) -> Result<f64, AssayError> {
+        Ok(molar_mass(&self.sample.reagent.formula.value)?.to_g_per_mol())
+    }
+
+    /// Nothing holds more than the pure reagent.
+    fn possible(&self, content: f64) -> Result<(), AssayError> {
+        let (most, unit, factor) = match self.sample.form {
+            Form::Solid => (1.1, "% w/w", 100.0),
+            Form::Solution => (strongest(self.sample.reagent), "g/L", 1.0),
+        };
+        if content <= most {
+            return Ok(());
+        }
+        Err(AssayError::Impossible {
+            field: "the strength that follows",
+            value: format!("{} {unit}", significant(content * factor, 3)),
+            accepted: format!(
+                "{} holds at most {} {unit}; check the readings, their units and the dilution",
+                self.sample.reagent.name,
+                plain(most * factor)
+            ),
+        })
+    }
+
+    fn oxygen_volume(&self, gas: Gas) -> Result<Tested, AssayError> {
+        let Gas { gas_ml, sample_ml, celsius, pressure_kpa, column_mm, .. } = gas;
+        must("--gas", gas_ml > 0.0, gas_ml, "mL", "above 0 mL; where no gas came at all, take a larger sample")?;
+        must("--sample", sample_ml > 0.0, sample_ml, "mL", "above 0 mL")?;
+        must("--temp", (0.0..=45.0).contains(&celsius), celsius, "°C", "0 to 45 °C")?;
+        let accepted = "50 to 110 kPa, that is 500 to 1100 hPa or mbar, where you stand";
+        must("--pressure", (50.0..=110.0).contains(&pressure_kpa), pressure_kpa, "kPa", accepted)?;
+        must("--column", column_mm.abs() <= 1000.0, column_mm, "mm", "at most 1 m of water, inside above outside")?;
+        thinned(gas.diluted)?;
+        let temperature = Temperature::celsius(gas.celsius);
+        let pressure = Pressure::kpa(gas.pressure_kpa);
+        let moles = moles_of_gas(Volume::ml(gas.gas_ml), temperature, pressure, gas.column_mm);
+        let content = 1000.0 * 2.0 * moles * self.molar_mass()? / gas.sample_ml * gas.diluted;
+        let dry = pressure.to_kpa() - vapour_pressure(temperature).to_kpa();
+        let relative_sd = self.sd(&[
+            self.method.error("gas") / gas.gas_ml,
+            self.method.error("sample") / gas.sample_ml,
+            self.method.error("pressure") / dry,
+            self.method.error("temperature") / temperature.to_kelvin(),
+            self.method.error("share"),
+        ]);
+        let vapour = vapour_pressure(temperature).to_kpa();
+        Ok(Tested {
+            finding: Finding::Figure { content, relative_sd },
+            steps: vec![
+                Step::new(format!("water vapour takes {} kPa of the pressure", significant(vapour, 3)), "memory")
+                    .of(vapour, "kPa"),
+                Step::new(
+                    format!("{} mL of gas are {} mmol of oxygen", plain(gas.gas_ml), significant(moles * 1e3, 3)),
+                    "memory",
+                )
+                .of(moles * 1e3, "mmol"),
+                self.sd_step(relative_sd),
+            ],
+        })
+    }
+
+    /// `per_mole` moles of titrant for each mole of the reagent.
+    fn titration(
+        &self,
+        per_mole: f64,
+        titre_ml: f64,
+        titrant: f64,
+        sample_ml: f64,
+        diluted: f64,
+    ) -> Result<Tested, AssayError> {
+        must("--titre", titre_ml > 0.0, titre_ml, "mL", "above 0 mL")?;
+        must("--sample", sample_ml > 0.0, sample_ml, "mL", "above 0 mL")?;
+        must("--of", titrant > 0.0 && titrant <= 5.0, titrant, "mol/L", "above 0 and up to 5 mol/L")?;
+        thinned(diluted)?;
+        let content = titre_ml * titrant / per_mole * self.molar_mass()? / sample_ml * diluted;
+        let mut errors = vec![
+            self.method.error("titre") / titre_ml,
+            self.method.error("sample") / sample_ml,
+            self.method.error("share"),
+        ];
+        if diluted > 1.0 {
+            errors.push(self.method.error("dilution"));
+        }
+        let relative_sd = self.sd(&errors);
+        let moles = titre_ml * titrant / per_mole;
+        Ok(Tested {
+            finding: Finding::Figure { content, relative_sd },
+            steps: vec![
+                Step::new(
+                    format!(
+                        "{} mL of {} mol/L stand for {} mmol of it, {} of titrant for each",
+                        plain(titre_ml),
+                        plain(titrant),
+                        significant(moles, 3),
+                        plain(per_mole)
+                    ),
+                    "computed-from-weights",
+                )
+                .of(moles, "mmol"),
+                self.sd_step(relative_sd),
+            ],
+        })
+    }
+
+    fn strip(&self, low: f64, high: Option<f64>, diluted: f64) -> Result<Tested, AssayError> {
+        let suits = self.suited()?;
+        thinned(diluted)?;
+        if !(low >= 0.0 && low.is_finite() && high.is_none_or(|high| high > low && high.is_finite())) {
+            return Err(AssayError::Impossible {
+                field: "the strip's reading",
+                value: format!("{} to {} mg/L", plain(low), high.map_or_else(|| "more".to_owned(), plain)),
+                accepted: "a block of the scale, above 0".to_owned(),
+            });
+        }
+        let substance = Substance::of(self.sample.reagent);
+        let counted = if suits.as_chlorine { chlorine_per_gram(substance)? } else { 1.0 };
+        let factor = 1e-3 * diluted / counted;
+        let steps_of_dilution = libm::ceil(libm::log10(diluted) / 2.0);
+        let dilution = self.method.error("dilution") * libm::sqrt(steps_of_dilution);
+        let relative_sd = libm::hypot(self.method.error("share"), dilution);
+        let finding =
+            Finding::Between { low: low * factor, high: high.map_or(f64::INFINITY, |high| high * factor), relative_sd };
+        let upto = high.map_or_else(|| "and more".to_owned(), |high| format!("to {}", significant(high, 2)));
+        let what =
+            format!("the block stands for {} {upto} mg/L, thinned {} times", significant(low, 2), plain(diluted));
+        Ok(Tested { finding, steps: vec![Step::new(what, "register"), self.sd_step(finding.relative_sd())] })
+    }
+
+    fn density(&self, g_per_ml: f64, celsius: f64) -> Result<Tested, AssayError> {
+        if self.sample.form == Form::Solid {
+            self.suited()?;
+        }
+        let temperature = Temperature::celsius(celsius);
+        let substance = Substance::of(self.sample.reagent);
+        let at = |w: f64, t: Temperature| {
+            density::of_solution(substance, MassFraction::fraction(w), t).map(|found| found.density.to_g_per_ml())
+        };
+        let lightest = at(0.0, temperature)?;
+        let (mut low, mut high) = (0.0, strongest_fraction(|w| at(w, temperature).is_ok()));
+        let heaviest = at(high, temperature)?;
+        if !(g_per_ml > lightest && g_per_ml < heaviest) {
+            return Err(AssayError::Impossible {
+                field: "the density",
+                value: format!("{} g/mL", plain(g_per_ml)),
+                accepted: format!(
+                    "between {} (water) and {} g/mL at that temperature",
+                    significant(lightest, 4),
+                    significant(heaviest, 4)
+                ),
+            });
+        }
+        for _ in 0..60 {
+            let middle = 0.5 * (low + high);
+            if at(middle, temperature)? < g_per_ml { low = middle } else { high = middle }
+        }
+        let w = 0.5 * (low + high);
+        let step = 1e-3 * w.max(1e-3);
+        let slope =
+            (at(w + step, temperature).or_else(|_| at(w, temperature))? - at(w - step, temperature)?) / (2.0 * step);
+        let warmer = Temperature::celsius(celsius + 1.0);
+        let by_degree = at(w, warmer).map_or(0.0, |warm| (warm - g_per_ml).abs()) * self.method.error("temperature");
+        let relative_sd = libm::hypot(self.method.error("density"), by_degree) / (slope * w);
+        if relative_sd > self.method.error("most") {
+            return Err(AssayError::Worthless {
+                test: self.method.name.clone(),
+                percent: significant(100.0 * relative_sd, 2),
+                why: format!(
+                    "1 % w/w more makes it only {} g/mL heavier, and a spindle is read to {} g/mL",
+                    significant(0.01 * slope, 2),
+                    plain(self.method.error("density"))
+                ),
+            });
+        }
+        let what = format!("{} g/mL at {} °C is {} % w/w", plain(g_per_ml), plain(celsius), significant(100.0 * w, 3));
+        let source = at_source(substance, w, temperature)?;
+        Ok(Tested {
+            finding: Finding::Figure { content: 1000.0 * w * g_per_ml, relative_sd },
+            steps: vec![Step::new(what, source).of(100.0 * w, "% w/w"), self.sd_step(relative_sd)],
+        })
+    }
+
+    fn drying(&self, wet: f64, dry: f64) -> Result<Tested, AssayError> {
+        if self.sample.form == Form::Solution {
+            return Err(AssayError::Unsuited {
+                test: self.method.name.clone(),
+                what: format!("{} as a solution", self.sample.reagent.name),
+            });
+        }
+        must("--wet", wet > 0.0, wet, "g", "above 0 g")?;
+        let accepted = format!("above 0 and at most the {} g it weighed before", plain(wet));
+        must("--dry", dry > 0.0 && dry <= wet, dry, "g", &accepted)?;
+        let error = self.method.error("mass");
+        let parts = [error / wet, error / dry, self.method.error("share"), self.sample.label_sd_ln];
+        let relative_sd = self.sd(&parts);
+        let what = format!("{} % of it was water", significant(100.0 * (1.0 - dry / wet), 2));
+        Ok(Tested {
+            finding: Finding::Figure { content: self.sample.label * dry / wet, relative_sd },
+            steps: vec![Step::new(what, "register").of(dry / wet, "1"), self.sd_step(relative_sd)],
+        })
+    }
+
+    fn sd(&self, parts: &[f64]) -> f64 {
+        let sum: f64 = parts.iter().map(|part| part * part).sum();
+        let least = self.method.errors.iter().find(|error| error.of == "least").map_or(0.0, |error| error.value);
+        libm::sqrt(sum).max(least)
+    }
+
+    fn sd_step(&self, relative_sd: f64) -> Step {
+        let what = format!("usual errors of this test together: ± {} % (1 sd)", significant(100.0 * relative_sd, 2));
+        Step::new(what, "judgement").of(relative_sd, "1")
+    }
+}
+
+/// The most that a solution of a reagent can hold, g/L.
+///
+/// Source: the reagent's `strongest`, else `judgement`.
+#[must_use]
+pub fn strongest(reagent: &Reagent) -> f64 {
+    let own = reagent.solution.as_ref().and_then(|solution| solution.strongest.as_ref());
+    own.map_or(1500.0, |figure| figure.value)
+}
+
+/// The largest mass fraction for which something is on file, to a thousandth.
+fn strongest_fraction(on_file: impl Fn(f64) -> bool) -> f64 {
+    let (mut good, mut bad) = (0.0, 1.0);
+    for _ in 0..20 {
+        let middle = 0.5 * (good + bad);
+        if on_file(middle) { good = middle } else { bad = middle }
+    }
+    good
+}
+
+fn at_source(substance: Substance<'_>, w: f64, temperature: Temperature) -> Result<String, ChemError> {
+    Ok(density::of_solution(substance, MassFraction::fraction(w), temperature)?.step.source)
+}
+
+/// A reading that must hold something.
+fn must(field: &'static str, holds: bool, value: f64, unit: &str, accepted: &str) -> Result<(), AssayError> {
+    if holds && value.is_finite() {
+        return Ok(());
+    }
+    Err(AssayError::Impossible { field, value: format!("{} {unit}", plain(value)), accepted: accepted.to_owned() })
+}
+
+fn thinned(diluted: f64) -> Result<(), AssayError> {
+    must("--diluted", (1.0..=1e6).contains(&diluted), diluted, "times", "1 (not thinned) to 1,000,000 times")
+}

@@ -1,0 +1,51 @@
+//! What a cold day leaves in the clear liquid of a solution that was made too strong.
+
+use chrono::NaiveDate;
+
+use super::{Content, Stretch};
+use crate::catalogue::Form;
+use crate::chem::Substance;
+use crate::chem::solubility::{saturated, saturated_concentration};
+use crate::units::Temperature;
+
+/// The most that water holds of a reagent at a temperature.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ClearLiquid {
+    /// The coldest temperature it stood at.
+    pub coldest: Temperature,
+    /// The day by which it had.
+    pub by: NaiveDate,
+    /// Grams in a litre of the clear liquid, and the standard deviation of its logarithm.
+    pub holds: (Content, f64),
+    /// Key of the source of the solubility.
+    pub source: String,
+    /// True if it stands warmer now: some of the crystals may have dissolved again.
+    pub warmed: bool,
+}
+
+/// What the clear liquid can hold at the coldest of a stretch; nothing where solubility or density is not on file.
+///
+/// Permanganate at 8 °C: 39 g/L, whatever was weighed in.
+///
+/// Source: the sources of the reagent's solubility and density.
+#[must_use]
+pub fn clear_liquid(substance: Substance<'_>, form: Form, stretch: &Stretch) -> Option<ClearLiquid> {
+    let table = substance.reagent.solution.as_ref()?.solubility.as_ref()?;
+    if form != Form::Solution || stretch.to <= stretch.from {
+        return None;
+    }
+    let coldest = stretch.climate.coldest(stretch.from, stretch.to);
+    let most = saturated_concentration(substance, coldest).ok()?;
+    // The half-width of the table's band is taken as its 95 % limit.
+    let sd_ln = table.spread / crate::units::estimate::Z_95;
+    let holds = (Content(most.to_g_per_l()), sd_ln);
+    Some(ClearLiquid { coldest, by: stretch.to, holds, source: table.source.clone(), warmed: false })
+}
+
+/// True if so much by weight is more than water holds at the coldest of a stretch, where no density tells grams in a litre.
+#[must_use]
+pub fn too_much_by_weight(substance: Substance<'_>, stretch: &Stretch, percent_w_w: f64) -> bool {
+    let coldest = stretch.climate.coldest(stretch.from, stretch.to);
+    saturated_concentration(substance, coldest).is_err()
+        && saturated(substance, coldest).is_ok_and(|saturated| percent_w_w > saturated.fraction.to_percent())
+}

@@ -1,0 +1,117 @@
+//! Source: `posterior.json`, made by `posterior.py` with numpy and scipy: the same model by brute force, written apart from
+//! this program. Each case says what was believed, what happened, and what must be believed afterwards.
+
+use super::{Row, check, row};
+use brimstock::decay::belief::{Belief, Window};
+use brimstock::decay::finding::Finding;
+use brimstock::decay::law::{Kinetics, RatePart, RatePrior};
+use brimstock::decay::light::Fading;
+use brimstock::units::MolarEnergy;
+use serde_json::Value;
+
+const SOURCE: &str = "tests/reference/posterior.py";
+
+fn number(value: &Value, key: &str) -> f64 {
+    value[key].as_f64().unwrap_or_else(|| panic!("{key} is no number in {value}"))
+}
+
+fn part(value: &Value) -> RatePart {
+    let share = value["share"].as_f64().unwrap_or(1.0);
+    RatePart { share, mean_ln: number(value, "median").ln(), sd_ln: number(value, "sd_ln") }
+}
+
+fn happen(belief: &mut Belief, event: &Value) {
+    if let Some(age) = event.get("age") {
+        if let Some(time) = age["time"].as_f64() {
+            belief.age(time);
+        } else if age.get("light_per_year").is_some() {
+            let fading = Fading {
+                per_year: number(age, "light_per_year"),
+                thin: number(age, "thin_per_year"),
+                power: number(age, "power"),
+                reference_ln: number(age, "reference").ln(),
+                sd_ln: number(age, "light_sd"),
+            };
+            belief.fade(number(age, "tau"), number(age, "years"), fading);
+        } else {
+            belief.age(number(age, "tau"));
+        }
+    } else if let Some(next) = event.get("worsen") {
+        belief.worsen(part(next));
+    } else if let Some(seen) = event.get("observe") {
+        belief.observe(Finding::Figure { content: number(seen, "value"), relative_sd: number(seen, "sd") });
+    } else if let Some(seen) = event.get("between") {
+        let high = seen["high"].as_f64().unwrap_or(f64::INFINITY);
+        belief.observe(Finding::Between { low: number(seen, "low"), high, relative_sd: number(seen, "sd") });
+    } else {
+        panic!("an event that is not known: {event}");
+    }
+}
+
+/// The belief after a case, its grid drawn closer as the program draws it.
+fn after(case: &Value) -> Belief {
+    let kinetics = match case["kinetics"].as_str() {
+        Some("first-order") => Kinetics::FirstOrder { activation: MolarEnergy::kj_per_mol(75.0) },
+        _ => Kinetics::SecondOrder { ionic_strength: 2.1, molar_mass: 74.44 },
+    };
+    let prior = RatePrior { parts: case["prior"].as_array().expect("a prior").iter().map(part).collect() };
+    let (start_ln, sd_ln) = (number(&case["start"], "median").ln(), number(&case["start"], "sd_ln"));
+    let along = |window: Window| {
+        let mut belief = Belief::new(kinetics, Some(&prior), start_ln, sd_ln, window);
+        for event in case["events"].as_array().expect("events") {
+            happen(&mut belief, event);
+        }
+        belief
+    };
+    let mut belief = along(Window::OPEN);
+    for _ in 0..2 {
+        let Some(closer) = belief.closer() else { break };
+        belief = along(closer);
+    }
+    belief
+}
+
+/// What of the program's own grid may be added to the brute force's error: two figures are printed.
+fn tolerance(case: &Value, field: &str, size: f64) -> f64 {
+    let own = case["expect"]["tolerance"][field].as_f64().expect("a tolerance");
+    own + 0.004 * size.abs()
+}
+
+#[test]
+fn the_belief_agrees_with_brute_force() {
+    let text = include_str!("posterior.json");
+    let all: Value = serde_json::from_str(text).expect("JSON");
+    let cases = all["cases"].as_array().expect("cases");
+    assert!(cases.len() >= 12, "{} cases", cases.len());
+    let mut rows: Vec<Row> = Vec::new();
+    for case in cases {
+        let name = case["name"].as_str().expect("a name");
+        let expect = &case["expect"];
+        let belief = after(case);
+        let content = belief.content();
+        for (field, probability) in [("q05", 0.05), ("q50", 0.5), ("q95", 0.95)] {
+            let expected = number(expect, field);
+            let size = expected.max(0.05);
+            let found = content.quantile(probability);
+            rows.push(row(format!("{name}: {field}"), found, expected, tolerance(case, field, size), SOURCE));
+        }
+        for chance in expect["at_least"].as_array().expect("chances") {
+            let (least, expected) = (number(chance, "content"), number(chance, "chance"));
+            let found = content.at_least(least);
+            rows.push(row(
+                format!("{name}: chance of {least}"),
+                found,
+                expected,
+                tolerance(case, "at_least", 1.0),
+                SOURCE,
+            ));
+        }
+        let evidence = number(expect, "ln_evidence");
+        let slack = tolerance(case, "ln_evidence", evidence).max(0.01);
+        rows.push(row(format!("{name}: evidence"), belief.evidence_ln(), evidence, slack, SOURCE));
+        let (mean, sd) = belief.rate_ln();
+        rows.push(row(format!("{name}: rate"), mean, number(expect, "rate_ln_mean"), 0.01, SOURCE));
+        rows.push(row(format!("{name}: rate, sd"), sd, number(expect, "rate_ln_sd"), 0.01, SOURCE));
+    }
+    check(rows);
+}
