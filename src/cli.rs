@@ -7,7 +7,8 @@ use std::path::PathBuf;
 use chrono::NaiveDate;
 use clap::{Parser, Subcommand};
 
-use crate::commands::assay::{Answered, Assay};
+use crate::commands::assay::Answered;
+use crate::commands::assay_arguments::Assay;
 use crate::commands::convert::{Convert, Converted};
 use crate::commands::correct::Correct;
 use crate::commands::decant::Decant;

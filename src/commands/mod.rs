@@ -2,6 +2,7 @@
 
 pub mod arguments;
 pub mod assay;
+pub mod assay_arguments;
 pub mod assay_plan;
 pub mod chart;
 pub mod container;
@@ -12,6 +13,7 @@ pub mod dip;
 pub mod elsewhere;
 pub mod event;
 pub mod place;
+pub mod readings;
 pub mod reagents;
 pub mod receive;
 pub mod settings;

@@ -285,7 +285,10 @@ pub(super) fn blocks(text: &str) -> Result<Vec<f64>, Problem> {
     let mut scale: Vec<f64> =
         text.split(',').map(|part| part.trim().parse::<f64>()).collect::<Result<_, _>>().map_err(|_| wrong())?;
     scale.retain(|block| *block != 0.0);
-    if scale.len() < 2 || scale.windows(2).any(|pair| pair[0] >= pair[1]) || scale.iter().any(|block| !(*block > 0.0)) {
+    if scale.len() < 2
+        || scale.windows(2).any(|pair| pair[0] >= pair[1])
+        || scale.iter().any(|block| *block <= 0.0 || !block.is_finite())
+    {
         return Err(wrong());
     }
     Ok(scale)

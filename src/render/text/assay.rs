@@ -12,7 +12,7 @@ use crate::units::show;
 pub(super) fn assayed(style: &Style, assayed: &Assayed) -> String {
     let said = format!("{} tested on {} by {}: {}", assayed.stock, assayed.day, assayed.method.word(), assayed.found);
     let mut text = sentence(style, "", &said);
-    text.push_str(&sentence(style, "that is ", &assayed.comment));
+    text.push_str(&sentence(style, "", &format!("That is {}.", assayed.comment)));
     text.push_str(&why(style, &assayed.steps));
     text.push('\n');
     text.push_str(&checked(style, &assayed.after));

@@ -49,12 +49,12 @@ fn mark(style: &Style, source: &str) -> String {
     style.catalogue.source(source).and_then(|source| source.mark()).map_or(String::new(), |mark| format!(" [{mark}]"))
 }
 
-/// A source in brackets: its title and how we had it.
+/// A source in brackets: its key, its title and how we had it.
 fn cited(style: &Style, key: &str) -> String {
     match style.catalogue.source(key) {
         Some(source) => match source.mark() {
             Some(mark) => format!("[{mark}]"),
-            None => format!("[{}; {}]", source.title, source.seen.word()),
+            None => format!("[{key}: {}; {}]", source.title, source.seen.word()),
         },
         None => format!("[{key}]"),
     }
