@@ -15,7 +15,7 @@ const POINTS: usize = 121;
 
 /// Half the width of the light error's lanes in standard deviations, and their number.
 const LIGHT_REACH: f64 = 3.2;
-const LIGHT_POINTS: usize = 11;
+const LIGHT_POINTS: usize = 13;
 
 /// Light that takes less than this a year at its upper end is counted, but its error is not followed.
 const FAINT: f64 = 0.005;
@@ -29,6 +29,9 @@ const NEIGHBOURHOOD: f64 = 0.3;
 
 /// But never wider than this by that: far down it no longer matters, and a wide log-normal has a long arm upwards.
 const WIDEST: f64 = 0.3;
+
+/// Where a node whose light lanes lie far apart is looked at between them, in thirds of their distance.
+const BETWEEN_LANES: [f64; 3] = [-1.0, 0.0, 1.0];
 
 /// Points and weights of seven-point Gauss–Hermite quadrature for a standard normal variable.
 const HERMITE: [(f64, f64); 7] = [
@@ -287,12 +290,16 @@ impl Belief {
         for lane in &self.lanes {
             for node in &lane.nodes {
                 let (mean, variance, by_rate, by_light) = of(lane, node);
-                let (a, b) = (NEIGHBOURHOOD * by_rate * lane.step, NEIGHBOURHOOD * by_light * self.light_step);
-                parts.push(Part {
-                    weight: node.weight,
-                    mean,
-                    sd: libm::sqrt(variance.max((a * a + b * b).min(WIDEST * WIDEST))),
-                });
+                let between = by_light * self.light_step / BETWEEN_LANES.len() as f64;
+                let (a, b) = (NEIGHBOURHOOD * by_rate * lane.step, NEIGHBOURHOOD * between);
+                let sd = libm::sqrt(variance.max((a * a + b * b).min(WIDEST * WIDEST)));
+                if between.abs() < sd {
+                    parts.push(Part { weight: node.weight, mean, sd });
+                    continue;
+                }
+                // Lanes that lie far apart are filled up between them.
+                let weight = node.weight / BETWEEN_LANES.len() as f64;
+                parts.extend(BETWEEN_LANES.iter().map(|at| Part { weight, mean: mean + at * between, sd }));
             }
         }
         Mixture::gather(parts)

@@ -234,6 +234,6 @@ pub fn fade(ln_content: f64, rate: f64, tau: f64, years: f64, fading: Fading, li
         ln_content: ln_content_after,
         shrink: pace(ln_content_after) / pace(ln_content),
         by_rate: -lost_in_dark,
-        by_light: -(ln_content - ln_content_after - lost_in_dark).max(0.0) * fading.sd_ln,
+        by_light: -(pace(ln_content_after) - dark) * years * fading.sd_ln,
     }
 }
