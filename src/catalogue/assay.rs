@@ -54,14 +54,14 @@ pub enum Test {
 }
 
 impl Test {
-    /// Every test.
+    /// Every test, the cheapest first.
     pub const ALL: [Test; 7] = [
         Test::OxygenVolume,
-        Test::Permanganate,
-        Test::Iodometric,
         Test::Strip,
         Test::Density,
         Test::Drying,
+        Test::Permanganate,
+        Test::Iodometric,
         Test::Figure,
     ];
 

@@ -82,7 +82,7 @@ pub fn plan(session: &Session, outer: Option<&str>, given: &PlanArguments) -> Re
                 ))
                 .hint(format!("`brimstock assay plan {}` tells which are", sight.stock.code))
             })?,
-            None => worth_doing(&tests),
+            None => worth_doing(&tests).unwrap_or(tests.len() - 1),
         };
         let test = tests.remove(index);
         let checked = checked(session, reading, &places, &sight, &Asked::of(Volume::l(10.0)))?;

@@ -234,7 +234,8 @@ pub(super) fn checked(
         Standing::Unknown { .. } => None,
     };
     let tests = tests_for(session, sight, None)?;
-    let test = tests.get(worth_doing(&tests)).and_then(|test| {
+    let test = worth_doing(&tests).and_then(|index| {
+        let test = &tests[index];
         let (now, after) = test.narrows?;
         Some(TestWorth { name: test.name.clone(), now: half_width(now), after: half_width(after) })
     });

@@ -55,7 +55,8 @@ pub fn tests_for(session: &Session, sight: &Sight<'_>, scale: Option<&[f64]>) ->
     };
     // Without an estimate the label is the most it can hold, and a third of it about the least that is worth testing for.
     let believed = known.unwrap_or(Estimate { low: 0.3 * sight.label, mid: 0.8 * sight.label, high: sight.label });
-    let planner = Planner { sight, believed, known: known.is_some(), scale };
+    // Where something is known to be left out, the estimate's own band says nothing.
+    let planner = Planner { sight, believed, known: known.is_some() && sight.offer().doubt.is_none(), scale };
     Test::ALL
         .into_iter()
         .map(|test| session.catalogue.method(test))
@@ -65,9 +66,8 @@ pub fn tests_for(session: &Session, sight: &Sight<'_>, scale: Option<&[f64]>) ->
 
 /// The first of them that would leave much less unknown than there is.
 #[must_use]
-pub fn worth_doing(tests: &[PlannedTest]) -> usize {
-    let worth = |test: &PlannedTest| test.narrows.is_none_or(|(now, after)| after < WORTH * now);
-    tests.iter().position(worth).unwrap_or(tests.len().saturating_sub(1))
+pub fn worth_doing(tests: &[PlannedTest]) -> Option<usize> {
+    tests.iter().position(|test| test.narrows.is_none_or(|(now, after)| after < WORTH * now))
 }
 
 struct Planner<'a> {
@@ -99,14 +99,16 @@ impl Planner<'_> {
             let r = filling.relative_sd;
             (sd_now, 1.0 / libm::sqrt(1.0 / (sd_now * sd_now) + 1.0 / (r * r)))
         });
-        let shown = |value: f64| format!("{} {}", show::significant(value, 2), filling.unit);
+        // A density tells in its third and fourth figure.
+        let figures = if filling.unit == "g/mL" { 4 } else { 2 };
+        let shown = |value: f64| format!("{} {}", show::significant(value, figures), filling.unit);
         let fill = |step: &String| {
             step.replace("{stock}", stock)
                 .replace("{sample_typed}", &filling.sample.replace(' ', ""))
                 .replace("{sample}", &filling.sample)
                 .replace("{expected}", &shown(filling.expected.mid))
-                .replace("{low}", &show::significant(filling.expected.low, 2))
-                .replace("{high}", &show::significant(filling.expected.high, 2))
+                .replace("{low}", &show::significant(filling.expected.low, figures))
+                .replace("{high}", &show::significant(filling.expected.high, figures))
                 .replace("{dilution}", &show::plain(filling.dilution))
                 .replace("{how}", &filling.how)
                 .replace("{scale}", &filling.scale)

@@ -84,4 +84,6 @@ pub struct Assay {
     pub day: NaiveDate,
     /// What it found.
     pub finding: Finding,
+    /// True if it measured what no label speaks of: how damp a solid has become.
+    pub of_damp: bool,
 }

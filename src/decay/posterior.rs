@@ -183,8 +183,8 @@ pub fn outlook(
 
 /// How many times better the tests fit a bottle that is dirty than one in the condition that is entered.
 ///
-/// The ratio of the two likelihoods of all tests (a Bayes factor). Nothing without a test, or for a bottle that is entered as
-/// dirty.
+/// The ratio of the two likelihoods of all tests (a Bayes factor). Nothing without a test, for a bottle that is entered as
+/// dirty, and where the last test fits neither.
 ///
 /// # Errors
 /// As [`standing`].
@@ -195,8 +195,8 @@ pub fn dirt(optics: &Optics, reagent: &Reagent, history: &History, day: NaiveDat
     let Some(decay) = entry(reagent, history).filter(|_| now != Condition::Dirty && !history.assays.is_empty()) else {
         return Ok(None);
     };
+    // It came with the label it has; only what happened since is another.
     let soiled = History {
-        came: Condition::Dirty,
         stretches: history
             .stretches
             .iter()
@@ -207,7 +207,7 @@ pub fn dirt(optics: &Optics, reagent: &Reagent, history: &History, day: NaiveDat
     let clean = walk(optics, reagent, decay, history, day)?;
     let soiled = walk(optics, reagent, decay, &soiled, day)?;
     Ok(match (clean, soiled) {
-        (Ok(clean), Ok(soiled)) if clean.kinetics != Kinetics::Keeps => {
+        (Ok(clean), Ok(soiled)) if clean.kinetics != Kinetics::Keeps && soiled.misfit.is_none() => {
             Some(libm::exp(soiled.belief.evidence_ln() - clean.belief.evidence_ln()))
         }
         _ => None,

@@ -346,9 +346,17 @@ impl<'a> Walk<'a> {
     }
 
     fn test(&mut self, assay: &Assay) {
+        if assay.of_damp {
+            self.dampen(Condition::Dirty);
+        }
         self.belief.observe(assay.finding);
         let settled = self.belief.content();
-        self.misfit = (assay.finding.away(settled.quantile(0.5)).abs() > MISFIT).then_some(assay.day);
+        if assay.finding.away(settled.quantile(0.5)).abs() > MISFIT {
+            self.misfit = Some(assay.day);
+        } else if matches!(assay.finding, Finding::Figure { .. }) {
+            // A figure that fits sets an earlier misfit right; an interval is too wide for that.
+            self.misfit = None;
+        }
         self.reference = assay.finding.content();
         self.fadings.clear();
         self.losses = Losses { start_sd: settled.moments_ln().1, tested: true, ..Losses::default() };

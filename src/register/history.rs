@@ -6,7 +6,7 @@ use super::journal::{Labelled, Made};
 use super::ledger::{State, Test};
 use super::place::Place;
 use super::stock::Stock;
-use crate::catalogue::{Catalogue, Form, Light, Reagent};
+use crate::catalogue::{Catalogue, Form, Light, Reagent, Test as Method};
 use crate::chem::solution;
 use crate::chem::{ChemError, Substance};
 use crate::decay::assay::{AssayError, Sample, Tested, tested};
@@ -38,7 +38,8 @@ pub fn history(
     let sample = Sample { reagent, form: stock.form, label: label.0, label_sd_ln };
     let mut assays = Vec::with_capacity(state.tests.len());
     for test in state.tests.iter().filter(|test| test.day <= day) {
-        assays.push(Assay { day: test.day, finding: found(catalogue, sample, test)?.finding });
+        let of_damp = test.raw.as_ref().is_some_and(|raw| raw.reading.test() == Method::Drying);
+        assays.push(Assay { day: test.day, finding: found(catalogue, sample, test)?.finding, of_damp });
     }
     // Tests of one day follow each other in an order of their own, so that it does not matter which was typed first.
     assays.sort_by(|a, b| {

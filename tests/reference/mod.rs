@@ -3,12 +3,15 @@
 //! A row holds the input, the expected value, how far off it may be, and its source. All rows of a table are tried
 //! before a test fails, so that one run shows everything that moved.
 
+mod assays;
 mod conversions;
 mod density;
+mod light;
 mod molar_mass;
 mod posterior;
 mod solubility;
 mod strength;
+mod warmth;
 
 use brimstock::catalogue::{Catalogue, Reagent};
 use brimstock::chem::Substance;

@@ -1,12 +1,19 @@
 //! Sources: a test vector for one bottle of peroxide (prior, one test, band, last good day, evidence) worked out on a
-//! two-dimensional grid apart from this program; Adam and Gordon, Inorg. Chem. 38 (1999) 1299, for hypochlorite.
+//! two-dimensional grid apart from this program; Adam and Gordon, Inorg. Chem. 38 (1999) 1299, for hypochlorite, held
+//! against Lister (Can. J. Chem. 34, 1956, 465), a pool keepers' table and HSDB; Rutala (1998) for dilute bleach; Madanska,
+//! Vitkova and Capkova (Ces. slov. Farm. 53, 2004, 261) for peroxide that a pharmacy made up.
 
-use super::{check, row};
+use super::{check, reagent, row, shipped};
+use brimstock::catalogue::{Condition, Container, Form, Light};
 use brimstock::decay::belief::{Belief, Window};
 use brimstock::decay::climate::{Climate, Season};
 use brimstock::decay::finding::Finding;
 use brimstock::decay::law::{Kinetics, RatePrior, hypochlorite_rate};
+use brimstock::decay::light::{Bottle, Daylight};
+use brimstock::decay::mixture::Mixture;
+use brimstock::decay::posterior::{Standing, standing};
 use brimstock::decay::warmth::speed;
+use brimstock::decay::{Age, Content, History, Stretch};
 use brimstock::units::{MolarEnergy, Temperature};
 use chrono::NaiveDate;
 
@@ -199,4 +206,121 @@ fn a_place_with_seasons() {
         row("mean of the year", days.iter().sum::<f64>() / 365.0, 15.0, 0.02, "definition"),
     ]);
     assert!(year > 1.01 * even, "{year} against {even}");
+}
+
+/// Ionic strength of fresh bleach.
+fn ionic_strength(molar: f64) -> f64 {
+    2.0 * molar + 0.1
+}
+
+/// What, mol/L; half-life in days at 15, 20, 25, 30 and 35 °C.
+const BLEACH: &[(&str, f64, [f64; 5])] = &[
+    ("12.5 trade %", 1.763, [801.0, 381.0, 186.0, 93.0, 47.0]),
+    ("10 % w/v", 1.343, [1401.0, 667.0, 326.0, 163.0, 83.0]),
+    ("8.25 % w/w", 1.230, [1654.0, 787.0, 384.0, 192.0, 98.0]),
+    ("6 % w/w", 0.870, [2991.0, 1424.0, 695.0, 347.0, 177.0]),
+    ("5 % w/v", 0.672, [4443.0, 2116.0, 1033.0, 516.0, 264.0]),
+];
+
+#[test]
+fn half_lives_of_bleach() {
+    let mut rows = Vec::new();
+    for (what, molar, half_lives) in BLEACH {
+        for (t, expected) in [15.0, 20.0, 25.0, 30.0, 35.0].into_iter().zip(half_lives) {
+            let rate = hypochlorite_rate(Temperature::celsius(t), ionic_strength(*molar));
+            let found = 1.0 / (rate * molar * 86_400.0);
+            rows.push(row(format!("{what} at {t} °C, days"), found, *expected, 0.01 * expected, ADAM_GORDON));
+        }
+    }
+    check(rows);
+}
+
+#[test]
+fn warmth_and_bleach() {
+    let rate = |t| hypochlorite_rate(Temperature::celsius(t), 3.0);
+    let joules = 8.314_462_618 * (rate(30.0) / rate(20.0)).ln() / (1.0 / 293.15 - 1.0 / 303.15);
+    check(vec![
+        row("activation energy, kJ/mol", joules / 1000.0, 104.3, 0.1, ADAM_GORDON),
+        row("activation energy, kcal/mol", joules / 4184.0, 24.8, 0.248, "Lister 1956"),
+        row("20 to 30 °C", rate(30.0) / rate(20.0), 4.1, 0.05, ADAM_GORDON),
+        row("25 to 35 °C", rate(35.0) / rate(25.0), 3.9, 0.05, ADAM_GORDON),
+    ]);
+}
+
+/// The share left of bleach that follows the law exactly.
+fn bleach_left(molar: f64, celsius: f64, days: u64) -> f64 {
+    let molar_mass = 74.442;
+    let kinetics = Kinetics::SecondOrder { ionic_strength: ionic_strength(molar), molar_mass };
+    let climate = Climate::constant(Temperature::celsius(celsius));
+    let start = NaiveDate::from_ymd_opt(2031, 1, 1).expect("a date");
+    let exactly = RatePrior::log_normal(0.0, 0.0);
+    let mut belief = Belief::new(kinetics, Some(&exactly), (molar * molar_mass).ln(), 0.0, Window::OPEN);
+    belief.age(kinetics.time(&climate, start, start + chrono::Days::new(days)));
+    belief.content().quantile(0.5) / (molar * molar_mass)
+}
+
+#[test]
+fn bleach_that_others_have_watched() {
+    const POOLS: &str = "pool keepers' table";
+    let mut rows = Vec::new();
+    // °C, days, trade %.
+    for (t, days, expected) in
+        [(26.7, 1, 12.37), (26.7, 7, 11.69), (26.7, 14, 11.04), (26.7, 30, 9.93), (21.1, 7, 12.12)]
+    {
+        let found = 12.5 * bleach_left(1.763, t, days);
+        rows.push(row(format!("12.5 trade %, {t} °C, {days} days"), found, expected, 0.05 * expected, POOLS));
+    }
+    let molar = 100.0 / 70.906;
+    rows.push(row("100,000 ppm, 24 °C, 2 y: share left", bleach_left(molar, 24.0, 730), 0.32, 0.0055, "HSDB"));
+    rows.push(row("100,000 ppm, 4 °C, 2 y: share left", bleach_left(molar, 4.0, 730), 0.91, 0.0055, "HSDB"));
+    check(rows);
+}
+
+/// What the shipped catalogue believes of a solution made up by the keeper, after some days at 20 °C.
+fn made_up(key: &str, label: f64, percent_w_w: f64, container: Container, light: Light, days: u64) -> Mixture {
+    let from = NaiveDate::from_ymd_opt(2031, 1, 1).expect("a date");
+    let to = from + chrono::Days::new(days);
+    let history = History {
+        form: Form::Solution,
+        label: Content(label),
+        label_percent_w_w: Some(percent_w_w),
+        came: Condition::MadeUp,
+        label_sd_ln: 0.0,
+        decanted: false,
+        age: Age::New,
+        bottle: Bottle { container, wall_mm: None, diameter_cm: 7.0 },
+        stretches: vec![Stretch {
+            from,
+            to,
+            place: "shed".to_owned(),
+            climate: Climate::constant(Temperature::celsius(20.0)),
+            daylight: Daylight { light, sun_hours: None },
+            condition: Condition::MadeUp,
+        }],
+        assays: Vec::new(),
+    };
+    match standing(shipped().optics(), reagent(key), &history, to).expect("a standing") {
+        Standing::Known(known) => known.content,
+        Standing::Unknown { why, .. } => panic!("{why}"),
+    }
+}
+
+#[test]
+fn dilute_bleach_with_and_without_light() {
+    let left = |container, light| {
+        let content = made_up("sodium-hypochlorite", 3.0, 0.3, container, light, 30);
+        100.0 * content.quantile(0.5) / 3.0
+    };
+    check(vec![
+        // 97 to 100 % and 40 to 55 %, as the middle and half of the band.
+        row("closed, opaque, % left", left(Container::OpaquePlastic, Light::Dark), 98.5, 1.5, "Rutala 1998"),
+        row("translucent, in the room, % left", left(Container::NaturalPlastic, Light::Dim), 47.5, 7.5, "Rutala 1998"),
+    ]);
+}
+
+#[test]
+fn peroxide_that_a_pharmacy_made_up() {
+    let content = made_up("hydrogen-peroxide", 30.0, 2.97, Container::Unknown, Light::Dark, 91);
+    let chance = content.at_least(0.9 * 30.0);
+    assert!(chance >= 0.75, "Madanska 2004: 90 % of the label after three months, at a chance of {chance}");
 }
