@@ -274,6 +274,14 @@ impl Delivery {
                 _ => "came sealed (else --condition opened)".to_owned(),
             });
         }
+        let label = match condition {
+            // What the keeper measured is as exact as a jug and a syringe.
+            Condition::MadeUp | Condition::MadeUpTap => {
+                let measured = libm::hypot(measuring.jug.value, measuring.syringe.value);
+                Labelled { relative_sd: libm::hypot(label.relative_sd, measured), ..label }
+            }
+            Condition::Sealed | Condition::Opened | Condition::Dirty => label,
+        };
         content(form, reagent, &label)?;
         Ok(Delivery { form, label, amount, unit, condition, assumed })
     }

@@ -435,8 +435,8 @@ impl<'a> Bench<'a> {
             density::of_solution(substance, MassFraction::fraction(w), t).map(|found| found.density.to_g_per_ml())
         };
         let lightest = at(0.0, temperature)?;
-        let (mut low, mut high) = (0.0, strongest_fraction(|w| at(w, temperature).is_ok()));
-        let heaviest = at(high, temperature)?;
+        let end = strongest_fraction(|w| at(w, temperature).is_ok());
+        let heaviest = at(end, temperature)?;
         if !(g_per_ml > lightest && g_per_ml < heaviest) {
             return Err(AssayError::Impossible {
                 field: "the density",
@@ -448,14 +448,16 @@ impl<'a> Bench<'a> {
                 ),
             });
         }
+        let (mut low, mut high) = (0.0, end);
         for _ in 0..60 {
             let middle = 0.5 * (low + high);
             if at(middle, temperature)? < g_per_ml { low = middle } else { high = middle }
         }
         let w = 0.5 * (low + high);
+        // At the upper end of the data the slope is that below it.
         let step = 1e-3 * w.max(1e-3);
-        let slope =
-            (at(w + step, temperature).or_else(|_| at(w, temperature))? - at(w - step, temperature)?) / (2.0 * step);
+        let above = if w + step <= end { w + step } else { w };
+        let slope = (at(above, temperature)? - at(w - step, temperature)?) / (above - w + step);
         let warmer = Temperature::celsius(celsius + 1.0);
         let by_degree = at(w, warmer).map_or(0.0, |warm| (warm - g_per_ml).abs()) * self.method.error("temperature");
         let relative_sd = libm::hypot(self.method.error("density"), by_degree) / (slope * w);

@@ -17,9 +17,6 @@ const POINTS: usize = 121;
 const LIGHT_REACH: f64 = 3.2;
 const LIGHT_POINTS: usize = 13;
 
-/// Light that takes less than this a year at its upper end is counted, but its error is not followed.
-const FAINT: f64 = 0.005;
-
 /// A grid whose weight lies on fewer rates, or fewer light errors, than this is too coarse for what the tests have told.
 const FEW: usize = 10;
 const FEW_LIGHTS: usize = 7;
@@ -165,7 +162,7 @@ impl Belief {
 
     /// Lets `tau` years at 20 °C pass in so many `years` of light.
     pub fn fade(&mut self, tau: f64, years: f64, fading: Fading) {
-        if self.light_step == 0.0 && fading.per_year * libm::exp(2.0 * fading.sd_ln) > FAINT {
+        if self.light_step == 0.0 && !fading.is_faint() {
             self.light_lanes();
         }
         for lane in &mut self.lanes {
@@ -265,7 +262,7 @@ impl Belief {
     /// What would be believed of the content after some time in the light.
     #[must_use]
     pub fn content_faded(&self, tau: f64, years: f64, fading: Fading) -> Mixture {
-        if self.light_step == 0.0 && fading.per_year * libm::exp(2.0 * fading.sd_ln) > FAINT {
+        if self.light_step == 0.0 && !fading.is_faint() {
             let mut belief = self.clone();
             belief.light_lanes();
             return belief.content_faded(tau, years, fading);

@@ -121,7 +121,7 @@ impl Climate {
 
     /// The one temperature that would have the same effect from one date to another: the mean kinetic temperature.
     ///
-    /// Of no days it is the first day's own temperature.
+    /// Of no days it is what the season says of the first day.
     ///
     /// Source: `usp-1160`.
     #[must_use]

@@ -193,12 +193,16 @@ const NOTHING_LEFT: f64 = -40.0;
 ///
 /// `dy/dt = -k' - b exp(-a (y - r))` with `k' = k tau / years` has, for `w = exp(a (y - r))`, the solution
 /// `w(t) = w(0) e - b (1 - e) / k'`, `e = exp(-a k' t)`; below the content at which nothing is shaded it goes on at
-/// `k' + b_thin`. `light` is the light error in standard deviations. Peroxide of 30 g/L in clear glass, 5 h of sun a day for
+/// `k' + b_thin`. Faint light is taken as it is, whatever the content. `light` is the light error in standard deviations. Peroxide of 30 g/L in clear glass, 5 h of sun a day for
 /// 30 days, without dark loss: 17 % lost.
 ///
 /// Source: `facts-posterior`.
 #[must_use]
 pub fn fade(ln_content: f64, rate: f64, tau: f64, years: f64, fading: Fading, light: f64) -> Fallen {
+    if fading.is_faint() {
+        let (dark, lit) = (rate * tau, fading.per_year * years);
+        return Fallen { ln_content: ln_content - dark - lit, shrink: 1.0, by_rate: -dark, by_light: 0.0 };
+    }
     let factor = libm::exp(fading.sd_ln * light);
     let (lit, thin) = (fading.per_year * factor, fading.thin * factor);
     let dark = rate * tau / years;

@@ -68,6 +68,18 @@ pub struct Fading {
     pub sd_ln: f64,
 }
 
+/// Light that takes less than this a year at its upper end is counted, but neither its error nor its way with the content is
+/// followed.
+const FAINT: f64 = 0.005;
+
+impl Fading {
+    /// True for light that hardly matters.
+    #[must_use]
+    pub fn is_faint(&self) -> bool {
+        self.thin * libm::exp(2.0 * self.sd_ln) < FAINT
+    }
+}
+
 /// How much of the light a soda-lime pane lets through.
 ///
 /// `T = (1 - R)² a / (1 - R² a²)`, `a = exp(-4 pi k d / L)`, `R = ((n - 1)/(n + 1))²`; 3 mm at 350 nm let 0.808 through.
@@ -92,6 +104,49 @@ pub fn absorption(photolysis: &Photolysis, nm: f64) -> f64 {
     log_linear(&photolysis.absorption, nm)
 }
 
+/// Full sun inside a bottle: photons that get through, by how strongly the reagent takes them up.
+struct Inside {
+    /// `[photons / (cm² s), L / (mol cm)]`, a bin each.
+    bins: Vec<[f64; 2]>,
+    path_cm: f64,
+    quantum_yield: f64,
+}
+
+impl Inside {
+    fn of(optics: &Optics, photolysis: &Photolysis, bottle: Bottle, window: bool) -> Self {
+        let wall = optics.wall(bottle.container);
+        let last = optics.spectrum.bins.len() - 1;
+        let bin = |(index, [nm, photons]): (usize, &[f64; 2])| {
+            let width = if index == last { optics.spectrum.last_bin_nm } else { optics.spectrum.bin_nm };
+            let pane = if window { glass(&optics.glass, *nm, optics.glass.window_mm.value) } else { 1.0 };
+            let through = match &wall.wall_mm {
+                Some(usual) => glass(&optics.glass, *nm, bottle.wall_mm.unwrap_or(usual.value)),
+                None => 1.0,
+            };
+            [photons * width * pane * through * wall.transmission.value, absorption(photolysis, *nm)]
+        };
+        Inside {
+            bins: optics.spectrum.bins.iter().enumerate().map(bin).collect(),
+            path_cm: bottle.path_cm(),
+            quantum_yield: photolysis.quantum_yield.value,
+        }
+    }
+
+    fn loss(&self, content: Molarity) -> f64 {
+        let depth = content.to_mol_per_l() * self.path_cm;
+        // (1 - 10^(-e c)) / c, without loss of figures for small c.
+        let taken_up = |decadic: f64| {
+            if depth > 0.0 {
+                -libm::expm1(-std::f64::consts::LN_10 * decadic * depth) / depth
+            } else {
+                std::f64::consts::LN_10 * decadic
+            }
+        };
+        let sum: f64 = self.bins.iter().map(|[photons, decadic]| photons * taken_up(*decadic)).sum();
+        1000.0 / PER_MOLE * self.quantum_yield * sum
+    }
+}
+
 /// Loss in full sun, as a share a second.
 ///
 /// Thick: `k = 1000 / N_A × sum(Phi N T_window T_wall (1 - 10^(-e C l)) / (C l) dL)`, which for small `e C l` becomes the thin
@@ -100,27 +155,7 @@ pub fn absorption(photolysis: &Photolysis, nm: f64) -> f64 {
 /// Source: `astm-g173`, `rubin-1985` and the source of the reagent's `photolysis`.
 #[must_use]
 pub fn in_full_sun(optics: &Optics, photolysis: &Photolysis, bottle: Bottle, window: bool, content: Molarity) -> f64 {
-    let wall = optics.wall(bottle.container);
-    let last = optics.spectrum.bins.len() - 1;
-    let depth = content.to_mol_per_l() * bottle.path_cm();
-    let mut sum = 0.0;
-    for (index, [nm, photons]) in optics.spectrum.bins.iter().enumerate() {
-        let width = if index == last { optics.spectrum.last_bin_nm } else { optics.spectrum.bin_nm };
-        let pane = if window { glass(&optics.glass, *nm, optics.glass.window_mm.value) } else { 1.0 };
-        let through = match &wall.wall_mm {
-            Some(usual) => glass(&optics.glass, *nm, bottle.wall_mm.unwrap_or(usual.value)),
-            None => 1.0,
-        };
-        let decadic = absorption(photolysis, *nm);
-        // (1 - 10^(-e c)) / c, without loss of figures for small c.
-        let taken_up = if depth > 0.0 {
-            -libm::expm1(-std::f64::consts::LN_10 * decadic * depth) / depth
-        } else {
-            std::f64::consts::LN_10 * decadic
-        };
-        sum += photons * width * pane * through * wall.transmission.value * taken_up;
-    }
-    1000.0 / PER_MOLE * photolysis.quantum_yield.value * sum
+    Inside::of(optics, photolysis, bottle, window).loss(content)
 }
 
 /// How fast light weakens a bottle in a place, around a content; nothing in the dark.
@@ -147,9 +182,9 @@ pub fn fading(
     if hours <= 0.0 {
         return None;
     }
-    let at = |content: Molarity| in_full_sun(optics, photolysis, bottle, !place.open, content);
-    let full = at(reference);
-    let half = at(Molarity::mol_per_l(0.5 * reference.to_mol_per_l()));
+    let inside = Inside::of(optics, photolysis, bottle, !place.open);
+    let full = inside.loss(reference);
+    let half = inside.loss(Molarity::mol_per_l(0.5 * reference.to_mol_per_l()));
     let parts = [
         photolysis.absorption_sd_ln,
         photolysis.quantum_yield.relative_sd.unwrap_or(0.0),
@@ -160,7 +195,7 @@ pub fn fading(
     let a_year = hours * SECONDS_PER_HOUR * DAYS_PER_YEAR;
     Some(Fading {
         per_year: full * a_year,
-        thin: at(Molarity::mol_per_l(0.0)) * a_year,
+        thin: inside.loss(Molarity::mol_per_l(0.0)) * a_year,
         power: libm::log2(half / full),
         reference_ln,
         sd_ln: libm::sqrt(parts.iter().map(|sd| sd * sd).sum()),

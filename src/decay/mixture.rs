@@ -24,35 +24,19 @@ pub struct Part {
 }
 
 impl Mixture {
-    /// Gathers normals whose weights add to one; neighbours that hardly differ become one of the same moments.
+    /// Gathers normals whose weights add to one; those that hardly differ become one of the same moments.
     ///
     /// Alike are those whose means and standard deviations differ by less than a tenth of a standard deviation: a tenth of
-    /// the parts remain, and no probability moves by more than 1e-6.
+    /// the parts remain, and no probability moves by more than 1e-5. Neighbours as they come are merged before the rest is
+    /// sorted, because sorting would take longer than all else.
     #[must_use]
     pub fn gather(mut loose: Vec<Part>) -> Self {
         for part in &mut loose {
             part.mean = part.mean.max(NOTHING_LN);
         }
-        loose.sort_unstable_by(|a, b| b.mean.total_cmp(&a.mean));
-        let mut parts = Vec::new();
-        let mut rest = &loose[..];
-        while let Some(first) = rest.first() {
-            let alike = |part: &Part| {
-                (part.mean - first.mean).abs() <= ALIKE * first.sd && (part.sd - first.sd).abs() <= ALIKE * first.sd
-            };
-            let count = rest.iter().take_while(|part| alike(part)).count().max(1);
-            let (group, behind) = rest.split_at(count);
-            let weight: f64 = group.iter().map(|part| part.weight).sum();
-            let mean = group.iter().map(|part| part.weight * part.mean).sum::<f64>() / weight;
-            let variance = group
-                .iter()
-                .map(|part| part.weight * (part.sd * part.sd + (part.mean - mean) * (part.mean - mean)))
-                .sum::<f64>()
-                / weight;
-            parts.push(Part { weight, mean, sd: libm::sqrt(variance) });
-            rest = behind;
-        }
-        Mixture { parts }
+        let mut fewer = merged(&loose);
+        fewer.sort_unstable_by(|a, b| b.mean.total_cmp(&a.mean));
+        Mixture { parts: merged(&fewer) }
     }
 
     /// A single log-normal.
@@ -163,4 +147,24 @@ impl Mixture {
             .sum::<f64>()
             / libm::sqrt(2.0 * std::f64::consts::PI)
     }
+}
+
+/// Neighbours that are alike as one.
+fn merged(parts: &[Part]) -> Vec<Part> {
+    let mut fewer = Vec::new();
+    let mut rest = parts;
+    while let Some(first) = rest.first() {
+        let alike = |part: &Part| {
+            (part.mean - first.mean).abs() <= ALIKE * first.sd && (part.sd - first.sd).abs() <= ALIKE * first.sd
+        };
+        let count = rest.iter().take_while(|part| alike(part)).count().max(1);
+        let (group, behind) = rest.split_at(count);
+        let weight: f64 = group.iter().map(|part| part.weight).sum();
+        let mean = group.iter().map(|part| part.weight * part.mean).sum::<f64>() / weight;
+        let square = |part: &Part| part.sd * part.sd + (part.mean - mean) * (part.mean - mean);
+        let variance = group.iter().map(|part| part.weight * square(part)).sum::<f64>() / weight;
+        fewer.push(Part { weight, mean, sd: libm::sqrt(variance) });
+        rest = behind;
+    }
+    fewer
 }
