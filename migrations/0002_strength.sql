@@ -55,7 +55,7 @@ CREATE TABLE event_new (
     -- The stock it was poured from: its label is then our own estimate.
     poured_from   TEXT REFERENCES stock (code),
     -- What was read in a test, as JSON.
-    readings      TEXT CHECK (json_valid(readings)),
+    readings      TEXT CHECK (readings IS NULL OR json_valid(readings)),
     CHECK ((amount IS NULL) = (amount_unit IS NULL)),
     CHECK ((strength IS NULL) = (strength_unit IS NULL)),
     CHECK ((kind = 'corrected') = (corrects IS NOT NULL)),

@@ -6,6 +6,38 @@ use std::process::Stdio;
 
 use crate::harness::Bench;
 
+/// Asks each line on a day: each is refused with that exit code and these words, and the register keeps every byte.
+#[track_caller]
+fn refused(bench: &Bench, day: &str, cases: &[(&str, i32, &[&str])]) {
+    let before = fs::read(bench.register()).unwrap();
+    for (line, code, words) in cases {
+        let ran = bench.on(day, line);
+        let said = ran.stderr.clone();
+        assert_eq!(ran.code, *code, "{line}: {ran:?}");
+        for word in *words {
+            assert!(said.contains(word), "{line}: `{word}` is missing: {said}");
+        }
+        ran.fails(*code, &[]);
+        assert!(before == fs::read(bench.register()).unwrap(), "{line} left a trace");
+    }
+}
+
+/// A bottle of 3 % peroxide, a strong one, a bleach, a solid and one that has left.
+fn with_bottles() -> Bench {
+    let bench = Bench::new();
+    for line in [
+        "receive hydrogen-peroxide \"3 % w/v\" 500mL --at cupboard --condition opened",
+        "receive hydrogen-peroxide \"35 % w/w\" 500mL --at cupboard",
+        "receive bleach \"5.25 % w/w\" 1L --at cupboard",
+        "receive potassium-alum 1kg --at cupboard",
+        "receive hydrogen-peroxide \"3 % w/v\" 500mL --at cupboard --code gone",
+    ] {
+        bench.on("2031-03-01", line).ok();
+    }
+    bench.on("2031-03-20", "retire gone --because \"poured away, thinned\"").ok();
+    bench
+}
+
 #[test]
 fn a_register_that_is_none() {
     let bench = Bench::bare();
@@ -124,4 +156,348 @@ fn a_full_disk_for_the_answer_is_said() {
     let output = bench.command().args(["dips"]).stdout(full).output().unwrap();
     assert_eq!(output.status.code(), Some(4));
     assert!(String::from_utf8_lossy(&output.stderr).contains("cannot be written"));
+}
+
+#[test]
+fn a_test_of_a_day_or_a_bottle_that_cannot_be() {
+    refused(
+        &with_bottles(),
+        "2031-04-01",
+        &[
+            (
+                "assay HP-1 figure \"2.7 % w/v\" --sd 3% --date 2031-02-01",
+                2,
+                &["2031-02-01", "received on 2031-03-01", "--date"],
+            ),
+            ("assay HP-1 figure \"2.7 % w/v\" --sd 3% --date 2031-05-01", 2, &["2031-05-01", "future"]),
+            ("assay gone figure \"2.7 % w/v\" --sd 3%", 2, &["gone", "left the shelf on 2031-03-20"]),
+            ("assay gone strip 10mg/L --diluted 3000", 2, &["gone", "left the shelf on 2031-03-20"]),
+            ("assay plan gone", 2, &["gone", "left the shelf on 2031-03-20"]),
+            ("note gone swollen", 2, &["gone", "left the shelf"]),
+            ("assay HP-9 figure \"2.7 % w/v\" --sd 3%", 2, &["HP-9"]),
+            ("assay figure \"2.7 % w/v\" --sd 3%", 2, &["which stock?"]),
+        ],
+    );
+}
+
+#[test]
+fn a_bottle_that_left_says_so_before_anything_else() {
+    refused(&with_bottles(), "2031-04-01", &[("decant gone 100mL", 2, &["gone", "left the shelf on 2031-03-20"])]);
+}
+
+#[test]
+fn gas_that_cannot_be() {
+    let bench = with_bottles();
+    let gas = |rest: &str| format!("assay HP-1 oxygen-volume {rest} --temp 20C --altitude 0m");
+    let lines = [
+        gas("--gas 0mL --sample 5mL"),
+        gas("--gas -5mL --sample 5mL"),
+        gas("--gas 50 --sample 5mL"),
+        gas("--gas 50g --sample 5mL"),
+        gas("--gas NaNmL --sample 5mL"),
+        gas("--gas infmL --sample 5mL"),
+        gas("--gas 50mL --sample 0mL"),
+        gas("--gas 50mL --sample 5mL --diluted 0.5"),
+        gas("--gas 50mL --sample 5mL --diluted 0"),
+        gas("--gas 50mL --sample 5mL --diluted NaN"),
+        gas("--gas 50mL --sample 5mL --sd 0"),
+        gas("--gas 50mL --sample 5mL --sd 0%"),
+        gas("--gas 50mL --sample 5mL --sd NaN"),
+        gas("--gas 50mL --sample 5mL --sd 500%"),
+        gas("--gas 50mL --sample 5mL --column 5m"),
+    ];
+    let words: [&[&str]; 15] = [
+        &["--gas", "`0mL`", "above 0"],
+        &["--gas", "`-5mL`", "above 0"],
+        &["--gas", "`50`", "unit", "mL"],
+        &["--gas", "`50g`", "mass", "mL"],
+        &["--gas", "`NaNmL`", "number"],
+        &["--gas", "`infmL`", "number"],
+        &["--sample", "`0mL`", "above 0"],
+        &["--diluted", "0.5", "accepted: 1"],
+        &["dilution", "`0`", "above 0"],
+        &["dilution", "`NaN`", "accepted"],
+        &["standard deviation", "`0`", "above 0", "accepted"],
+        &["standard deviation", "`0%`", "above 0", "accepted"],
+        &["standard deviation", "`NaN`", "accepted"],
+        &["standard deviation", "`500%`", "accepted"],
+        &["--column", "5000 mm", "accepted"],
+    ];
+    let cases: Vec<(&str, i32, &[&str])> =
+        lines.iter().zip(words).map(|(line, words)| (line.as_str(), 2, words)).collect();
+    refused(&bench, "2031-04-01", &cases);
+}
+
+#[test]
+fn more_gas_than_any_bottle_could_yield() {
+    // 5 mL of pure peroxide give about 2.6 L.
+    refused(
+        &with_bottles(),
+        "2031-04-01",
+        &[
+            ("assay HP-1 oxygen-volume --gas 5L --sample 5mL --temp 20C --altitude 0m", 2, &["g/L", "at most", "1450"]),
+            (
+                "assay HP-1 oxygen-volume --gas 50mL --sample 5mL --temp 20C --altitude 0m --diluted 1000",
+                2,
+                &["g/L", "at most", "dilution"],
+            ),
+        ],
+    );
+}
+
+#[test]
+fn refused_gas_is_named_with_what_was_typed() {
+    let line = "assay HP-1 oxygen-volume --gas 5L --sample 5mL --temp 20C --altitude 0m";
+    refused(&with_bottles(), "2031-04-01", &[(line, 2, &["--gas", "5000 mL"])]);
+}
+
+#[test]
+fn air_pressures_that_cannot_be() {
+    let bench = with_bottles();
+    let air = |rest: &str| format!("assay HP-1 oxygen-volume --gas 50mL --sample 5mL --temp 20C {rest}");
+    let lines = [
+        air("--pressure \"1013 kPa\""),
+        air("--pressure \"101.3 hPa\""),
+        air("--pressure 1013"),
+        air("--pressure \"1013 psi\""),
+        air("--pressure \"NaN hPa\""),
+        air("--pressure \"0 hPa\""),
+        air(""),
+        air("--sea-level \"1013 hPa\""),
+        air("--altitude 540m --sea-level \"1013 kPa\""),
+        air("--altitude 540"),
+        air("--altitude 9000m"),
+        air("--altitude -900m"),
+    ];
+    let words: [&[&str]; 12] = [
+        &["1013 kPa", "hPa?", "50 to 110 kPa"],
+        &["101.3 hPa", "kPa?", "50 to 110 kPa"],
+        &["`1013`", "unit is missing", "hPa"],
+        &["`1013 psi`", "hPa"],
+        &["`NaN hPa`", "number"],
+        &["`0 hPa`", "above 0"],
+        &["pressure is missing", "--altitude", "--pressure"],
+        &["--altitude"],
+        &["1013 kPa", "hPa?"],
+        &["`540`", "unit is missing"],
+        &["--altitude 9000m", "5500 m"],
+        &["--altitude -900m", "-430 m"],
+    ];
+    let cases: Vec<(&str, i32, &[&str])> =
+        lines.iter().zip(words).map(|(line, words)| (line.as_str(), 2, words)).collect();
+    refused(&bench, "2031-04-01", &cases);
+}
+
+#[test]
+fn a_word_is_no_length() {
+    let gas = "assay HP-1 oxygen-volume --gas 50mL --sample 5mL --temp 20C";
+    let receive = "receive hydrogen-peroxide \"3 % w/v\" 500mL --at cupboard --container clear-glass";
+    let lines = [
+        format!("{gas} --altitude high"),
+        format!("{gas} --altitude NaNm"),
+        format!("{gas} --altitude -m"),
+        format!("{gas} --altitude 0m --column wet"),
+        format!("{receive} --wall thin"),
+        format!("{receive} --diameter NaNcm"),
+    ];
+    let words: [&[&str]; 6] = [&["`high`"], &["`NaNm`"], &["-m"], &["`wet`"], &["`thin`"], &["`NaNcm`"]];
+    let cases: Vec<(&str, i32, &[&str])> =
+        lines.iter().zip(words).map(|(line, words)| (line.as_str(), 2, words)).collect();
+    refused(&with_bottles(), "2031-04-01", &cases);
+}
+
+#[test]
+fn a_pressure_and_an_altitude_at_once_are_one_too_many() {
+    let line = "assay HP-1 oxygen-volume --gas 50mL --sample 5mL --temp 20C --pressure \"950 hPa\" --altitude 540m";
+    refused(&with_bottles(), "2031-04-01", &[(line, 2, &["--altitude", "--pressure"])]);
+}
+
+#[test]
+fn readings_of_other_tests_that_cannot_be() {
+    refused(
+        &with_bottles(),
+        "2031-04-01",
+        &[
+            (
+                "assay HP-1 oxygen-volume --gas 50mL --sample 5mL --temp 295 --altitude 0m",
+                2,
+                &["--temp", "295 °C", "0 to 45"],
+            ),
+            ("assay HP-1 oxygen-volume --gas 50mL --sample 5mL --temp NaN --altitude 0m", 2, &["`NaN`", "temperature"]),
+            (
+                "assay HP-1 permanganate --titre 0mL --of \"0.02 mol/L\" --sample 2mL",
+                2,
+                &["--titre", "`0mL`", "above 0"],
+            ),
+            (
+                "assay HP-1 permanganate --titre -1mL --of \"0.02 mol/L\" --sample 2mL",
+                2,
+                &["--titre", "`-1mL`", "above 0"],
+            ),
+            (
+                "assay HP-1 permanganate --titre 35mL --of \"0.02 mol/L\" --sample 0mL",
+                2,
+                &["--sample", "`0mL`", "above 0"],
+            ),
+            ("assay HP-1 permanganate --titre 35mL --of \"0 mol/L\" --sample 2mL", 2, &["`0 mol/L`", "above 0"]),
+            ("assay HP-1 permanganate --titre 35mL --of 0.1 --sample 2mL", 2, &["`0.1`", "unit"]),
+            (
+                "assay HP-1 permanganate --titre 35mL --of \"20 mol/L\" --sample 2mL",
+                2,
+                &["--of", "20 mol/L", "5 mol/L"],
+            ),
+            ("assay HP-1 iodometric --titre 3500mL --of \"1 mol/L\" --sample 1mL", 2, &["g/L", "at most"]),
+            ("assay HP-1 iodometric --titre 35mL --of \"0.1 mol/L\" --sample 1mL --diluted 1mL:50", 2, &["`1mL:50`"]),
+            (
+                "assay HP-1 iodometric --titre 35mL --of \"0.1 mol/L\" --sample 1mL --diluted 10mL:5mL",
+                2,
+                &["--diluted", "0.5"],
+            ),
+            ("assay HP-1 strip 50mg/L --diluted 3000", 2, &["`50mg/L`", "off the scale", "repeat"]),
+            ("assay HP-1 strip 7mg/L --diluted 3000", 2, &["`7mg/L`", "the scale is"]),
+            ("assay HP-1 strip blue --diluted 3000", 2, &["`blue`", "mg/L"]),
+            ("assay HP-1 strip NaN --diluted 3000", 2, &["`NaN`"]),
+            ("assay HP-1 strip 10 --diluted 3000 --scale 10,5", 2, &["--scale", "`10,5`", "rising"]),
+            ("assay HP-1 strip 10 --diluted 3000 --scale nan,inf", 2, &["--scale", "`nan,inf`"]),
+            ("assay HP-1 strip 25 --diluted 1000000", 2, &["g/L", "at most"]),
+            ("assay HP-1 density 1.0095 --temp 20C", 2, &["density", "worthless"]),
+            ("assay HP-2 density 0.9 --temp 20C", 2, &["density", "0.9 g/mL", "between"]),
+            ("assay HP-2 density 1.9 --temp 20C", 2, &["density", "1.9 g/mL", "between"]),
+            ("assay HP-2 density inf --temp 20C", 2, &["`inf`", "density"]),
+            ("assay PA-1 drying --wet 47g --dry 50g", 2, &["--dry", "50 g", "47 g"]),
+            ("assay PA-1 drying --wet 47mL --dry 40g", 2, &["--wet", "`47mL`", "mass"]),
+            ("assay PA-1 drying --wet 47g --dry 0g", 2, &["`0g`", "above 0"]),
+            ("assay HP-1 drying --wet 47g --dry 40g", 2, &["is no test for"]),
+            ("assay BL-1 permanganate --titre 35mL --of \"0.02 mol/L\" --sample 2mL", 2, &["is no test for"]),
+            ("assay BL-1 oxygen-volume --gas 50mL --sample 5mL --temp 20 --altitude 0m", 2, &["is no test for"]),
+            ("assay PA-1 strip 10mg/L --diluted 3000", 2, &["is no test for"]),
+        ],
+    );
+}
+
+#[test]
+fn readings_that_are_no_numbers_are_named_as_they_were_typed() {
+    refused(
+        &with_bottles(),
+        "2031-04-01",
+        &[
+            ("assay HP-1 permanganate --titre 35mL --of \"NaN N\" --sample 2mL", 2, &["--of", "NaN"]),
+            ("assay HP-1 permanganate --titre 35mL --of \"inf N\" --sample 2mL", 2, &["--of", "inf"]),
+            ("assay HP-1 strip \">inf\" --diluted 3000", 2, &[">inf"]),
+            ("assay HP-1 strip \">NaN\" --diluted 3000", 2, &[">NaN", "number"]),
+        ],
+    );
+}
+
+#[test]
+fn readings_below_zero_are_named_with_what_is_accepted() {
+    refused(
+        &with_bottles(),
+        "2031-04-01",
+        &[
+            ("assay HP-1 strip -5mg/L --diluted 3000", 2, &["-5mg/L", "accepted"]),
+            ("assay HP-1 permanganate --titre 35mL --of \"-1 N\" --sample 2mL", 2, &["-1 N", "accepted"]),
+            ("assay HP-1 permanganate --titre 35mL --of \"0.1 N\" --sample -2mL", 2, &["-2mL", "accepted"]),
+            (
+                "assay HP-1 oxygen-volume --gas 50mL --sample 5mL --temp 20C --pressure \"-1013 hPa\"",
+                2,
+                &["-1013 hPa", "accepted"],
+            ),
+            ("assay HP-1 figure \"3 % w/v\" --sd -3%", 2, &["-3%", "accepted"]),
+            ("assay HP-1 figure \"-3 % w/v\" --sd 3%", 2, &["-3 % w/v", "accepted"]),
+            ("assay HP-2 density 1.131 --temp -5C", 2, &["-5", "accepted"]),
+            ("place add attic --light sill --sun -1", 2, &["--sun", "-1", "0 to 16"]),
+        ],
+    );
+}
+
+#[test]
+fn strengths_above_what_can_be() {
+    refused(
+        &with_bottles(),
+        "2031-04-01",
+        &[
+            ("assay HP-1 figure \"2000 g/L\" --sd 3%", 2, &["2000 g/L", "more than", "accepted", "1450 g/L"]),
+            ("assay HP-1 figure \"120 % w/w\" --sd 3%", 2, &["120 % w/w", "more than the whole", "accepted"]),
+            ("assay PA-1 figure \"120 % w/w\" --sd 3%", 2, &["120 % w/w", "more than the whole"]),
+            ("assay HP-1 figure \"NaN % w/v\" --sd 3%", 2, &["`NaN % w/v`", "number"]),
+            ("assay HP-1 figure \"inf g/L\" --sd 3%", 2, &["`inf g/L`", "number"]),
+            ("assay HP-1 figure \"0 g/L\" --sd 3%", 2, &["`0 g/L`", "above 0"]),
+            ("assay HP-1 figure 3 --sd 3%", 2, &["`3`", "unit is missing"]),
+            ("assay HP-1 figure \"3 % w/v\" --sd 0", 2, &["`0`", "above 0"]),
+            ("assay HP-1 figure \"3 % w/v\" --sd inf", 2, &["`inf`"]),
+            ("assay HP-1 figure \"3 % w/v\"", 2, &["--sd"]),
+        ],
+    );
+}
+
+#[test]
+fn places_and_containers_that_cannot_be() {
+    let receive = |rest: &str| format!("receive hydrogen-peroxide \"3 % w/v\" 500mL --at cupboard {rest}");
+    let bench = with_bottles();
+    let lines = [
+        receive("--container amber-glass --wall 2mm"),
+        receive("--container opaque-plastic --wall 2mm"),
+        receive("--wall 2mm"),
+        receive("--container clear-glass --wall 2"),
+        receive("--container clear-glass --wall 0mm"),
+        receive("--container clear-glass --wall 900mm"),
+        receive("--container clear-glass --diameter 1mm"),
+        receive("--container bucket"),
+        receive("--made 2031-04-02"),
+        receive("--made 2031-03-02 --date 2031-03-01"),
+        receive("--made soon"),
+        "correct HP-1 1 --made 2031-03-02 --because x".to_owned(),
+        "correct HP-1 1 --container amber-glass --wall 3mm --because x".to_owned(),
+        "place add attic --sun 3".to_owned(),
+        "place add attic --light dim --sun 3".to_owned(),
+        "place add attic --light sill --sun 30".to_owned(),
+        "place add attic --light sill --sun NaN".to_owned(),
+        "place set cupboard --sun 3".to_owned(),
+        "place add attic --light gloomy".to_owned(),
+    ];
+    let words: [&[&str]; 19] = [
+        &["--wall", "amber-glass", "clear-glass"],
+        &["--wall", "opaque-plastic", "clear-glass"],
+        &["--wall", "unknown", "clear-glass"],
+        &["`2`", "unit is missing", "mm"],
+        &["--wall 0mm", "accepted"],
+        &["--wall 900mm", "50 mm"],
+        &["--diameter 1mm", "accepted"],
+        &["`bucket`", "amber-glass"],
+        &["--made 2031-04-02", "2031-04-01"],
+        &["--made 2031-03-02", "2031-03-01"],
+        &["`soon`", "unknown"],
+        &["--made 2031-03-02", "2031-03-01"],
+        &["--wall", "amber-glass"],
+        &["--sun", "dark", "sill"],
+        &["--sun", "dim", "sill"],
+        &["--sun", "`30`", "0 to 16"],
+        &["--sun", "`NaN`", "0 to 16"],
+        &["--sun", "dark"],
+        &["`gloomy`", "bright"],
+    ];
+    let cases: Vec<(&str, i32, &[&str])> =
+        lines.iter().zip(words).map(|(line, words)| (line.as_str(), 2, words)).collect();
+    refused(&bench, "2031-04-01", &cases);
+}
+
+#[test]
+fn logs_that_are_no_text_files() {
+    let bench = with_bottles();
+    fs::create_dir(bench.folder().join("logs")).unwrap();
+    fs::write(bench.folder().join("latin.csv"), b"time,temperature \xb0C\n2031-03-01 12:00,20\n").unwrap();
+    fs::write(bench.folder().join("zeros.csv"), [0_u8; 64]).unwrap();
+    refused(
+        &bench,
+        "2031-04-01",
+        &[
+            ("place log cupboard none.csv", 4, &["none.csv"]),
+            ("place log cupboard logs", 4, &["logs"]),
+            ("place log cupboard latin.csv", 2, &["latin.csv", "UTF-8"]),
+            ("place log cupboard zeros.csv", 2, &["zeros.csv"]),
+            ("place log cupboard shelf.brimstock", 2, &["shelf.brimstock"]),
+            ("place log attic latin.csv", 2, &["latin.csv"]),
+        ],
+    );
 }

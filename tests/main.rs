@@ -12,6 +12,8 @@ mod layers;
 mod manual;
 mod properties;
 mod reference;
+mod registers;
+mod strength;
 
 #[test]
 fn every_file_is_listed() {

@@ -1,5 +1,10 @@
 //! What must hold whatever is typed: conversions come back, doses fit the shelf, time never strengthens a bottle.
 
+mod assays;
+mod life;
+mod readings;
+mod weakening;
+
 use brimstock::catalogue::{Catalogue, Condition, Container, Form, Light};
 use brimstock::chem::Substance;
 use brimstock::chem::solution::convert;
@@ -66,6 +71,7 @@ impl Bottle {
         let assays = self.test.map(|(day, part, relative_sd)| Assay {
             day: date(day).min(end),
             finding: Finding::Figure { content: self.label * part, relative_sd },
+            of_damp: false,
         });
         History {
             form: Form::Solution,

@@ -5,16 +5,16 @@ use chrono::NaiveDate;
 use super::assay_arguments::{Assay, Method};
 use super::assay_plan::{AssayPlan, plan};
 use super::correct::labelled;
-use super::event::{Entering, enter};
+use super::event::{Entering, enter_and_look};
 use super::readings::{read, stated};
 use super::receive::label_text;
 use super::sight::Sight;
-use super::strength::{Asked, Checked, checked, dirt_text};
+use super::strength::{Asked, Checked, SUSPICIOUS, checked, dirt_text};
 use super::{Problem, Session};
 use crate::catalogue::{Catalogue, Form, Test};
 use crate::decay::assay::{Raw, Reading, Sample, tested};
 use crate::decay::finding::Finding;
-use crate::decay::posterior::{Standing, dirt};
+use crate::decay::posterior::Standing;
 use crate::register::Writing;
 use crate::register::history::content;
 use crate::register::journal::{Event, Labelled};
@@ -70,27 +70,30 @@ pub fn run(session: &Session, given: &Assay) -> Result<Answered, Problem> {
     };
     let (date, typed) = (given.method.date(), given.method.typed());
     let mut found: Option<Found> = None;
-    let entered = enter(session, code, date, typed, |seen, writing, _| {
-        let entry = entry(session, seen, writing, &given.method)?;
-        let said = format!("{} tested: {}", seen.stock.code, entry.text);
-        let event = Event::Assayed {
-            method: given.method.test().word().to_owned(),
-            strength: entry.strength.clone(),
-            raw: entry.raw.clone(),
-        };
-        found = Some(entry);
-        Ok(Entering { event, said, assumed: Vec::new() })
-    })?;
+    let (entered, after) = enter_and_look(
+        session,
+        code,
+        date,
+        typed,
+        |seen, writing, _| {
+            let entry = entry(session, seen, writing, &given.method)?;
+            let said = format!("{} tested: {}", seen.stock.code, entry.text);
+            let event = Event::Assayed {
+                method: given.method.test().word().to_owned(),
+                strength: entry.strength.clone(),
+                raw: entry.raw.clone(),
+            };
+            found = Some(entry);
+            Ok(Entering { event, said, assumed: Vec::new() })
+        },
+        |writing, places| {
+            let sight = Sight::on_shelf(session, writing, places, code)?;
+            checked(session, writing, places, &sight, &Asked::of(Volume::l(10.0)))
+        },
+    )?;
     let found = found.ok_or_else(|| Problem::data("the test was not understood"))?;
-    let mut register = session.register()?;
-    let (after, dirt) = register.read(|reading| {
-        let places = reading.places()?;
-        let sight = Sight::on_shelf(session, reading, &places, code)?;
-        let dirt = dirt(session.catalogue.optics(), sight.reagent, &sight.history, session.day)?;
-        Ok::<_, Problem>((checked(session, reading, &places, &sight, &Asked::of(Volume::l(10.0)))?, dirt))
-    })?;
     let mut comment = comment(session.catalogue, given.method.test(), found.finding, found.raw.as_ref(), found.before);
-    if let Some(times) = dirt.filter(|times| *times > 3.0) {
+    if let Some(times) = after.dirt.filter(|times| *times > SUSPICIOUS) {
         comment.push_str(&format!("; {}", dirt_text(times)));
     }
     Ok(Answered::Assayed(Box::new(Assayed {

@@ -33,25 +33,25 @@ pub(super) enum Method {
         #[arg(long, allow_hyphen_values = true)]
         gas: String,
         /// The sample
-        #[arg(long)]
+        #[arg(long, allow_hyphen_values = true)]
         sample: String,
         /// The temperature of gas and water
         #[arg(long, allow_hyphen_values = true)]
         temp: String,
         /// The air pressure where you stand, as "950 hPa" (not one that is reduced to sea level)
-        #[arg(long)]
+        #[arg(long, allow_hyphen_values = true, conflicts_with = "altitude")]
         pressure: Option<String>,
         /// Your altitude, as 540m, instead of the pressure or beside --sea-level
         #[arg(long, allow_hyphen_values = true)]
         altitude: Option<String>,
         /// The air pressure reduced to sea level, as a weather report gives it
-        #[arg(long, requires = "altitude", conflicts_with = "pressure")]
+        #[arg(long, allow_hyphen_values = true, requires = "altitude", conflicts_with = "pressure")]
         sea_level: Option<String>,
         /// How much higher the water stands inside the cylinder than outside, as 5cm
         #[arg(long, allow_hyphen_values = true)]
         column: Option<String>,
         /// How many times the sample had been thinned first, as 10
-        #[arg(long)]
+        #[arg(long, allow_hyphen_values = true)]
         diluted: Option<String>,
         #[command(flatten)]
         when: When,
@@ -70,9 +70,10 @@ pub(super) enum Method {
     )]
     Strip {
         /// The block: `10mg/L`; `">25mg/L"` where it was darker than the last
+        #[arg(allow_hyphen_values = true)]
         reading: String,
         /// How many times the sample had been thinned, as 3000 or 1:3000
-        #[arg(long)]
+        #[arg(long, allow_hyphen_values = true)]
         diluted: Option<String>,
         /// Every block of the scale, in the same unit [default: 0.5,2,5,10,25]
         #[arg(long)]
@@ -84,9 +85,10 @@ pub(super) enum Method {
     #[command(after_help = "Example: brimstock assay HP-4 density 1.131g/mL --temp 20C")]
     Density {
         /// The density
+        #[arg(allow_hyphen_values = true)]
         density: String,
         /// The temperature of the solution
-        #[arg(long)]
+        #[arg(long, allow_hyphen_values = true)]
         temp: String,
         #[command(flatten)]
         when: When,
@@ -95,10 +97,10 @@ pub(super) enum Method {
     #[command(after_help = "Example: brimstock assay PA-1 drying --wet 50.0g --dry 47.2g")]
     Drying {
         /// What it weighed before
-        #[arg(long)]
+        #[arg(long, allow_hyphen_values = true)]
         wet: String,
         /// What it weighed when it lost no more
-        #[arg(long)]
+        #[arg(long, allow_hyphen_values = true)]
         dry: String,
         #[command(flatten)]
         when: When,
@@ -107,9 +109,10 @@ pub(super) enum Method {
     #[command(after_help = "Example: brimstock assay HP-1 figure \"2.7 % w/v\" --sd 3%")]
     Figure {
         /// The strength that was found
+        #[arg(allow_hyphen_values = true)]
         strength: String,
         /// Its relative standard deviation
-        #[arg(long)]
+        #[arg(long, allow_hyphen_values = true)]
         sd: String,
         /// The day of the test [default: the day of the question]
         #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
@@ -120,7 +123,7 @@ pub(super) enum Method {
 #[derive(Debug, Args)]
 pub(super) struct When {
     /// The relative standard deviation of the whole test, where you know it better
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true)]
     pub(super) sd: Option<String>,
     /// The day of the test [default: the day of the question]
     #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
@@ -133,13 +136,13 @@ pub(super) struct Titration {
     #[arg(long, allow_hyphen_values = true)]
     pub(super) titre: String,
     /// The titrant's strength, as "0.02 mol/L", "0.1 N" or "3.16 g/L"
-    #[arg(long, value_name = "STRENGTH")]
+    #[arg(long, value_name = "STRENGTH", allow_hyphen_values = true)]
     pub(super) of: String,
     /// The sample in the cup
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true)]
     pub(super) sample: String,
     /// How many times the sample had been thinned first, as 25 or 10mL:250mL
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true)]
     pub(super) diluted: Option<String>,
     #[command(flatten)]
     pub(super) when: When,

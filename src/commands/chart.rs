@@ -93,7 +93,11 @@ pub fn chart(
         let left_l = sight.state.left / 1000.0;
         if left_l > 0.0 {
             let needed = (low * bath.to_l() / left_l).max(low);
-            limits.push((dip.key.clone(), sight.usual(Estimate::exact(needed))?.estimate.mid));
+            // What lies beyond all tables lies beyond the chart.
+            let usual = sight.usual(Estimate::exact(needed))?;
+            if usual.unit == unit {
+                limits.push((dip.key.clone(), usual.estimate.mid));
+            }
         }
     }
     limits.sort_by(|a, b| a.1.total_cmp(&b.1));

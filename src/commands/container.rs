@@ -16,10 +16,10 @@ pub struct ContainerArguments {
     #[arg(long, value_parser = container, value_name = "KIND")]
     pub container: Option<Container>,
     /// The thickness of a clear glass wall, as 2mm [default: 2mm]
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub wall: Option<String>,
     /// Its diameter, as 7cm [default: that of a bottle 2.5 times as tall as wide]
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub diameter: Option<String>,
 }
 
@@ -55,9 +55,12 @@ impl ContainerArguments {
     /// # Errors
     /// For a length that cannot be read or is no length of a container.
     pub fn kept_in(&self, before: KeptIn) -> Result<KeptIn, Problem> {
+        let container = self.container.unwrap_or(before.container);
+        // A wall that was measured belongs to the glass it was measured on.
+        let wall_before = before.wall_mm.filter(|_| container == Container::ClearGlass);
         let kept = KeptIn {
-            container: self.container.unwrap_or(before.container),
-            wall_mm: millimetres("--wall", self.wall.as_deref(), 0.1, 50.0)?.or(before.wall_mm),
+            container,
+            wall_mm: millimetres("--wall", self.wall.as_deref(), 0.1, 50.0)?.or(wall_before),
             diameter_cm: millimetres("--diameter", self.diameter.as_deref(), 5.0, 5000.0)?
                 .map(|mm| mm / 10.0)
                 .or(before.diameter_cm),

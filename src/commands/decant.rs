@@ -11,6 +11,7 @@ use super::{Problem, Session, arguments};
 use crate::catalogue::{Condition, Form};
 use crate::decay::posterior::Standing;
 use crate::register::journal::{Entry, Event, Labelled, Made, Received, What};
+use crate::units::estimate::{Estimate, Z_95};
 use crate::units::{parse, show};
 
 /// Pour some of a stock into another container, thinned or not
@@ -25,12 +26,13 @@ pub struct Decant {
     /// The stock's code
     pub stock: String,
     /// How much of it
+    #[arg(allow_hyphen_values = true)]
     pub amount: String,
     /// Water added to it
-    #[arg(long, value_name = "VOLUME", conflicts_with = "make_up_to")]
+    #[arg(long, value_name = "VOLUME", conflicts_with = "make_up_to", allow_hyphen_values = true)]
     pub water: Option<String>,
     /// Made up to this volume with water
-    #[arg(long, value_name = "VOLUME")]
+    #[arg(long, value_name = "VOLUME", allow_hyphen_values = true)]
     pub make_up_to: Option<String>,
     /// The water came from the tap, not purified
     #[arg(long)]
@@ -64,6 +66,9 @@ pub fn run(session: &Session, given: &Decant) -> Result<Entered, Problem> {
             Problem::question(format!("`{}` was not on the shelf on {day}", stock.code))
                 .hint("give a later day with --date YYYY-MM-DD")
         })?;
+        if let Some((day, why)) = &seen.state.retired {
+            return Err(Problem::question(format!("`{}` left the shelf on {day}: {why}", stock.code)));
+        }
         if seen.state.condition == Condition::Sealed {
             return Err(Problem::question(format!("`{}` is entered as sealed", stock.code))
                 .because("what is poured from has been opened, and keeps worse from then on")
@@ -98,7 +103,9 @@ pub fn run(session: &Session, given: &Decant) -> Result<Entered, Problem> {
             return Err(Problem::question("--tap without water").hint("give --water or --make-up-to"));
         }
         let measuring = session.catalogue.measuring();
-        let (median, sd_ln) = (known.content.quantile(0.5), known.content.moments_ln().1);
+        // A log-normal with the same 5 and 95 %: what is thinned is no stronger and no better known than its source.
+        let Estimate { low, high, .. } = known.estimate();
+        let (median, sd_ln) = (libm::sqrt(low * high), libm::log(high / low) / (2.0 * Z_95));
         let (form, label, amount_there, unit) = match (stock.form, total_ml) {
             (form, None) => (form, median, amount, seen.state.unit.clone()),
             (Form::Solution, Some(total)) => (Form::Solution, median * amount / total, total, "mL".to_owned()),
@@ -135,7 +142,7 @@ pub fn run(session: &Session, given: &Decant) -> Result<Entered, Problem> {
             seen.reagent.name,
             stock.code,
             show::significant(value, 2),
-            show::significant(100.0 * crate::units::estimate::Z_95 * relative_sd, 2),
+            show::significant(100.0 * Z_95 * relative_sd, 2),
             condition.word(),
         );
         let entry = |number: usize, what: Event| Entry {

@@ -249,6 +249,18 @@ pub(super) fn enter(
     written: String,
     make: impl FnOnce(&Sight<'_>, &Writing<'_>, &[Place]) -> Result<Entering, Problem>,
 ) -> Result<Entered, Problem> {
+    enter_and_look(session, code, date, written, make, |_, _| Ok(())).map(|(entered, ())| entered)
+}
+
+/// Enters an event and looks at what came of it; if it cannot be looked at, nothing is entered.
+pub(super) fn enter_and_look<T>(
+    session: &Session,
+    code: &str,
+    date: Option<NaiveDate>,
+    written: String,
+    make: impl FnOnce(&Sight<'_>, &Writing<'_>, &[Place]) -> Result<Entering, Problem>,
+    look: impl FnOnce(&Writing<'_>, &[Place]) -> Result<T, Problem>,
+) -> Result<(Entered, T), Problem> {
     let day = arguments::event_day(session, date)?;
     let mut register = session.register()?;
     register.write(|writing| {
@@ -277,7 +289,7 @@ pub(super) fn enter(
         append(writing, &stock, &places, &entries, entry)?;
         let after = Sight::of(session, stock.clone(), writing.entries(&stock, &places)?, &places, session.day)?;
         let left = after.as_ref().map_or(0.0, |sight| sight.state.left);
-        Ok(Entered {
+        let entered = Entered {
             stock: stock.code.clone(),
             reagent: seen.reagent.name.clone(),
             line,
@@ -288,7 +300,8 @@ pub(super) fn enter(
             unit: seen.state.unit.clone(),
             assumed,
             next: None,
-        })
+        };
+        Ok((entered, look(writing, &places)?))
     })
 }
 

@@ -75,7 +75,7 @@ struct Climates {
     #[arg(long, value_parser = light)]
     light: Option<Light>,
     /// Hours of full sun on a stock there in a day, for sill and outdoors [default: 2 and 5]
-    #[arg(long, value_parser = sun_hours, value_name = "HOURS")]
+    #[arg(long, value_parser = sun_hours, value_name = "HOURS", allow_hyphen_values = true)]
     sun: Option<f64>,
     /// From which day on [default: the day of the question]
     #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]

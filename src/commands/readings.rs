@@ -121,8 +121,7 @@ fn on_the_spot(pressure: Option<&str>, altitude: Option<&str>, sea_level: Option
 
 /// A barometer read in the wrong unit is ten times off.
 fn plausible(text: &str, pressure: Pressure) -> Result<(), Problem> {
-    let kpa = pressure.to_kpa();
-    if (50.0..=110.0).contains(&kpa) {
+    if (50.0..=110.0).contains(&pressure.to_kpa()) {
         return Ok(());
     }
     let meant = [("hPa", 0.1), ("kPa", 10.0), ("mmHg", 0.133_322)].into_iter().find(|(_, factor)| {
@@ -131,7 +130,7 @@ fn plausible(text: &str, pressure: Pressure) -> Result<(), Problem> {
         (50.0..=110.0).contains(&in_unit)
     });
     let hint = meant.map_or_else(String::new, |(unit, _)| format!("; did you mean {unit}?"));
-    Err(Problem::question(format!("{text} is no air pressure: {} kPa{hint}", show::significant(kpa, 3)))
+    Err(Problem::question(format!("--pressure {text} is no air pressure{hint}"))
         .because("nothing was written")
         .hint("accepted: 50 to 110 kPa, that is 500 to 1100 hPa or mbar, where you stand"))
 }
@@ -139,10 +138,11 @@ fn plausible(text: &str, pressure: Pressure) -> Result<(), Problem> {
 /// A titrant's strength in moles a litre; `electrons` is what makes a normal solution of a molar one.
 fn titrant(session: &Session, text: &str, reagent: &str, electrons: f64) -> Result<f64, Problem> {
     if let Some(normal) = text.trim().strip_suffix(['N', 'n']) {
-        let value: f64 = normal.trim().parse().map_err(|_| {
-            Problem::question(format!("--of `{text}` is no strength")).hint("accepted: as \"0.02 mol/L\" or \"0.1 N\"")
-        })?;
-        return Ok(value / electrons);
+        let value = normal.trim().parse().ok().filter(|value: &f64| *value > 0.0 && value.is_finite());
+        return value.map(|value| value / electrons).ok_or_else(|| {
+            Problem::question(format!("--of `{text}` is no strength"))
+                .hint("accepted: above 0, as \"0.02 mol/L\" or \"0.1 N\"")
+        });
     }
     let reagent = arguments::reagent(session.catalogue, reagent)?;
     let written = parse::strength(text, None)?;
@@ -166,7 +166,11 @@ fn block(text: &str, scale: &[f64], step: f64) -> Result<(f64, Option<f64>), Pro
         None => (false, text.trim()),
     };
     let digits = number.trim().trim_end_matches("mg/L").trim_end_matches("mg/l").trim_end_matches("ppm").trim();
-    let value: f64 = digits.parse().map_err(|_| wrong("no number of mg/L"))?;
+    let value = digits
+        .parse()
+        .ok()
+        .filter(|value: &f64| *value >= 0.0 && value.is_finite())
+        .ok_or_else(|| wrong("no number of mg/L"))?;
     let (first, last) = (scale[0], scale[scale.len() - 1]);
     if darker {
         return if value >= last {

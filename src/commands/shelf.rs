@@ -7,9 +7,9 @@ use super::receive::label_text;
 use super::sight::{Sight, Usual, each_on_shelf};
 use super::strength::{Asked, Checked, checked};
 use super::{Problem, Session, arguments};
-use crate::catalogue::{Condition, Light};
+use crate::catalogue::{Condition, Container, Light};
 use crate::decay::posterior::Standing;
-use crate::register::journal::{Event, What};
+use crate::register::journal::{Event, Made, What};
 use crate::units::show;
 
 /// List what stands on the shelf, with strengths
@@ -212,14 +212,35 @@ pub fn show(session: &Session, arguments: &Show) -> Result<Shown, Problem> {
 fn event_text(event: &Event, unit: &str) -> String {
     match event {
         Event::Received(received) => {
-            let hold = received.hold.as_ref().map_or(String::new(), |why| format!(", held: {why}"));
-            format!(
-                "{}, {}, {}, at {}{hold}",
+            let mut text = format!(
+                "{}, {}, {}, at {}",
                 label_text(&received.label),
                 show::amount(received.amount, unit),
                 received.condition.word(),
                 received.place
-            )
+            );
+            let kept = received.kept_in;
+            if kept.container != Container::Unknown {
+                text.push_str(&format!(", in {}", kept.container.word()));
+            }
+            if let Some(mm) = kept.wall_mm {
+                text.push_str(&format!(" of {} mm", show::plain(mm)));
+            }
+            if let Some(cm) = kept.diameter_cm {
+                text.push_str(&format!(", {} cm wide", show::plain(cm)));
+            }
+            match received.made {
+                Made::New => {}
+                Made::On(day) => text.push_str(&format!(", made on {day}")),
+                Made::Unknown => text.push_str(", age unknown"),
+            }
+            if let Some(code) = &received.poured_from {
+                text.push_str(&format!(", poured from {code}"));
+            }
+            if let Some(why) = &received.hold {
+                text.push_str(&format!(", held: {why}"));
+            }
+            text
         }
         Event::Opened { condition } => condition.word().to_owned(),
         Event::Moved { place } => format!("to {place}"),

@@ -209,9 +209,13 @@ impl<'a> Sight<'a> {
         let substance = Substance::of(self.reagent);
         let unit = StrengthUnit::named(&self.state.label.unit);
         let convert = |value: f64| in_unit(substance, value, &unit);
-        let estimate =
-            Estimate { low: convert(content.low)?, mid: convert(content.mid)?, high: convert(content.high)? };
-        Ok(Usual { unit: unit.name, estimate })
+        let converted = (convert(content.low), convert(content.mid), convert(content.high));
+        // Beyond what the density is on file for, grams in a litre are said instead.
+        let (unit, estimate) = match converted {
+            (Ok(low), Ok(mid), Ok(high)) => (unit.name, Estimate { low, mid, high }),
+            _ => ("g/L".to_owned(), content),
+        };
+        Ok(Usual { unit, estimate })
     }
 }
 

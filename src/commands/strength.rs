@@ -12,7 +12,7 @@ use super::receive::label_text;
 use super::sight::{Sight, Usual};
 use super::testing::{tests_for, worth_doing};
 use super::{Problem, Session, arguments};
-use crate::catalogue::{Dip, Form, Light};
+use crate::catalogue::{Dip, Form, Light, Test};
 use crate::decay::posterior::{Known, Standing, dirt};
 use crate::dip::{Offer, Until, Verdict};
 use crate::register::Writing;
@@ -22,7 +22,7 @@ use crate::units::step::Step;
 use crate::units::{Volume, parse, show};
 
 /// Tests speak of a contaminated bottle from this many times the likelihood of a clean one.
-const SUSPICIOUS: f64 = 3.0;
+pub(super) const SUSPICIOUS: f64 = 3.0;
 
 /// Is this bottle still good: strength today, and what it can still make until when
 ///
@@ -129,7 +129,9 @@ pub struct Mover {
 /// What a test would do.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TestWorth {
-    /// The name of the test.
+    /// Which test.
+    pub test: Test,
+    /// Its name.
     pub name: String,
     /// Half the width of the band now, as a share.
     pub now: f64,
@@ -237,7 +239,7 @@ pub(super) fn checked(
     let test = worth_doing(&tests).and_then(|index| {
         let test = &tests[index];
         let (now, after) = test.narrows?;
-        Some(TestWorth { name: test.name.clone(), now: half_width(now), after: half_width(after) })
+        Some(TestWorth { test: test.test, name: test.name.clone(), now: half_width(now), after: half_width(after) })
     });
     let elsewhere = match known.filter(|known| asked.elsewhere && !known.keeps()) {
         Some(known) => elsewhere(session, places, sight, known, |offer| {

@@ -334,6 +334,14 @@ impl<'a> Bench<'a> {
         let pressure = Pressure::kpa(gas.pressure_kpa);
         let moles = moles_of_gas(Volume::ml(gas.gas_ml), temperature, pressure, gas.column_mm);
         let content = 1000.0 * 2.0 * moles * self.molar_mass()? / gas.sample_ml * gas.diluted;
+        let most = strongest(self.sample.reagent);
+        if content > most {
+            let mass = MolarMass::g_per_mol(self.molar_mass()?);
+            let thinned = Volume::ml(sample_ml / gas.diluted);
+            let all = gas_expected(most, mass, thinned, temperature, pressure).to_ml();
+            let accepted = format!("at most {} mL: the pure reagent could give no more from that sample", significant(all, 2));
+            must("--gas", false, gas_ml, "mL", &accepted)?;
+        }
         let dry = pressure.to_kpa() - vapour_pressure(temperature).to_kpa();
         let relative_sd = self.sd(&[
             self.method.error("gas") / gas.gas_ml,

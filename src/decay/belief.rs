@@ -8,6 +8,7 @@ use super::finding::Finding;
 use super::law::{Fallen, Kinetics, RatePart, RatePrior, fade};
 use super::light::Fading;
 use super::mixture::{Mixture, Part};
+use crate::units::estimate::Z_95;
 
 /// Half the width of the first grid in standard deviations, and its number of points.
 const REACH: f64 = 5.5;
@@ -244,6 +245,14 @@ impl Belief {
     pub fn cap(&mut self, most_ln: f64, sd_ln: f64) {
         for node in self.lanes.iter_mut().flat_map(|lane| &mut lane.nodes).filter(|node| node.mean > most_ln) {
             *node = Node { mean: most_ln, variance: sd_ln * sd_ln, by_rate: 0.0, by_light: 0.0, ..*node };
+        }
+    }
+
+    /// All that is known of the content is now that it lies between these, nine times in ten.
+    pub fn settle_between(&mut self, low_ln: f64, high_ln: f64) {
+        let (mean, sd) = (0.5 * (low_ln + high_ln), 0.5 * (high_ln - low_ln) / Z_95);
+        for node in self.lanes.iter_mut().flat_map(|lane| &mut lane.nodes) {
+            *node = Node { mean, variance: sd * sd, by_rate: 0.0, by_light: 0.0, ..*node };
         }
     }
 

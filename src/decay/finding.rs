@@ -42,6 +42,7 @@ impl Finding {
     pub fn content(self) -> f64 {
         match self {
             Finding::Figure { content, .. } => content,
+            Finding::Between { low: 0.0, high, .. } => high,
             Finding::Between { low, high, .. } if high.is_finite() => libm::sqrt(low * high),
             Finding::Between { low, .. } => low,
         }
@@ -53,7 +54,7 @@ impl Finding {
     pub fn relative_sd(self) -> f64 {
         match self {
             Finding::Figure { relative_sd, .. } => relative_sd,
-            Finding::Between { low, high, relative_sd } if high.is_finite() => {
+            Finding::Between { low, high, relative_sd } if low > 0.0 && high.is_finite() => {
                 libm::hypot(libm::log(high / low) / libm::sqrt(12.0), relative_sd)
             }
             Finding::Between { relative_sd, .. } => relative_sd,

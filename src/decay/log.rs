@@ -82,6 +82,8 @@ pub fn read(text: &str) -> Result<Log, Vec<BadRow>> {
 
 /// Which columns hold what.
 struct Columns {
+    /// How many there are.
+    count: usize,
     /// The time, or its day.
     time: usize,
     /// The hour, where it stands apart.
@@ -95,14 +97,12 @@ impl Columns {
     fn of(first: &csv::StringRecord) -> (Result<Columns, String>, bool) {
         let words: Vec<String> = first.iter().map(str::to_lowercase).collect();
         if first.iter().any(|field| time(field).is_ok()) {
-            let plain = Columns { time: 0, hour: None, temperature: 1, fahrenheit: false };
+            let plain = Columns { count: first.len(), time: 0, hour: None, temperature: 1, fahrenheit: false };
             return (Ok(plain), false);
         }
         let called = |names: &[&str]| words.iter().position(|word| names.iter().any(|name| word.contains(name)));
         let date = called(&["date", "day"]);
         let hour = words.iter().position(|word| word.contains("time") && !word.contains("date"));
-        let warm = called(&["temp", "°c", "celsius", "°f", "fahr"])
-            .or_else(|| words.iter().position(|word| matches!(word.as_str(), "c" | "t")));
         let (time, hour) = match (date, hour) {
             (Some(date), hour) => (date, hour),
             (None, Some(time)) => (time, None),
@@ -110,16 +110,36 @@ impl Columns {
                 let what = format!(
                     "no column of times: the first row reads `{}`; accepted: headings with `time` and `temperature`, or \
                      rows such as `2031-03-01 12:00,19.5`",
-                    first.iter().collect::<Vec<_>>().join(",")
+                    first.iter().collect::<Vec<_>>().join(" | ")
                 );
                 return (Err(what), true);
             }
         };
-        let Some(temperature) = warm else {
-            return (Err("no column of temperatures: call it `temperature`, in °C".to_owned()), true);
-        };
-        let fahrenheit = words[temperature].contains("°f") || words[temperature].contains("fahr");
-        (Ok(Columns { time, hour, temperature, fahrenheit }), true)
+        match temperature_column(&words) {
+            Ok((temperature, fahrenheit)) => {
+                (Ok(Columns { count: first.len(), time, hour, temperature, fahrenheit }), true)
+            }
+            Err(what) => (Err(what), true),
+        }
+    }
+}
+
+/// The column of temperatures by its heading, and whether they are in °F. Highest and lowest of an interval are no readings.
+fn temperature_column(words: &[String]) -> Result<(usize, bool), String> {
+    let called = |word: &str| {
+        ["temp", "°c", "celsius", "°f", "fahr"].iter().any(|name| word.contains(name)) || matches!(word, "c" | "f" | "t")
+    };
+    let extreme = |word: &str| ["min", "max", "low", "high"].iter().any(|name| word.contains(name));
+    let found: Vec<usize> =
+        (0..words.len()).filter(|index| called(&words[*index]) && !extreme(&words[*index])).collect();
+    match found[..] {
+        [column] => {
+            let word = &words[column];
+            let last = word.split(|c: char| !c.is_alphanumeric()).rfind(|part| !part.is_empty());
+            Ok((column, word.contains("°f") || word.contains("fahr") || last == Some("f")))
+        }
+        [] => Err("no column of temperatures: call it `temperature`, in °C".to_owned()),
+        _ => Err("several columns could be the temperature; leave one, called `temperature`".to_owned()),
     }
 }
 
@@ -135,6 +155,10 @@ fn take(
     if record.iter().all(str::is_empty) {
         return;
     }
+    if record.iter().skip(columns.count).any(|field| !field.is_empty()) {
+        let (found, wanted) = (record.len(), columns.count);
+        return wrong(format!("{found} columns where there are {wanted}: a decimal comma? write 19.5, or separate by ;"));
+    }
     let field = |index: usize| record.get(index).unwrap_or_default();
     let at = match columns.hour {
         Some(hour) => format!("{} {}", field(columns.time), field(hour)),
@@ -145,8 +169,8 @@ fn take(
         Err(what) => return wrong(what),
     };
     let celsius = match degrees(field(columns.temperature), delimiter) {
-        Some(value) if columns.fahrenheit => (value - 32.0) / 1.8,
-        Some(value) => value,
+        Some((value, fahrenheit)) if fahrenheit.unwrap_or(columns.fahrenheit) => (value - 32.0) / 1.8,
+        Some((value, _)) => value,
         None => {
             return wrong(format!("`{}` is no temperature; accepted: a number in °C", field(columns.temperature)));
         }
@@ -162,10 +186,18 @@ fn take(
     }
 }
 
-fn degrees(field: &str, delimiter: char) -> Option<f64> {
-    let number = field.trim_end_matches(['C', 'c', 'F', 'f']).trim_end_matches('°').trim();
+/// A temperature, and whether it says that it is in °F.
+fn degrees(field: &str, delimiter: char) -> Option<(f64, Option<bool>)> {
+    let unit = field.chars().last().filter(char::is_ascii_alphabetic);
+    let fahrenheit = match unit {
+        Some('C' | 'c') => Some(false),
+        Some('F' | 'f') => Some(true),
+        Some(_) => return None,
+        None => None,
+    };
+    let number = field.trim_end_matches(|c: char| c.is_ascii_alphabetic()).trim_end().trim_end_matches('°').trim_end();
     let number = if delimiter == ',' { number.to_owned() } else { number.replace(',', ".") };
-    number.parse().ok().filter(|value: &f64| value.is_finite())
+    number.parse().ok().filter(|value: &f64| value.is_finite()).map(|value| (value, fahrenheit))
 }
 
 fn time(field: &str) -> Result<NaiveDateTime, String> {

@@ -47,7 +47,10 @@ pub fn pressure(text: &str) -> Result<Pressure, Unreadable> {
 pub fn length(text: &str) -> Result<Length, Unreadable> {
     let accepted = "a number and a unit: mm, cm, m, km, in, ft";
     let (sign, size) = signed(text);
-    if size.trim().trim_end_matches(char::is_alphabetic).trim().chars().all(|c| c == '0') && !size.trim().is_empty() {
+    // Sea level is a place; no other quantity may be nothing.
+    let (digits, unit) = split(size);
+    let nothing = digits.parse::<f64>().is_ok_and(|value| value == 0.0);
+    if nothing && unit_of(unit, LENGTHS).is_some() {
         return Ok(Length::mm(0.0));
     }
     measured(size, "a length", accepted, LENGTHS).map(|mm| Length::mm(sign * mm))
@@ -72,9 +75,7 @@ pub fn temperature(text: &str) -> Result<Temperature, Unreadable> {
     let reader =
         Reader { text, what: "a temperature", accepted: "a number and C, F or K; without a unit it is taken as °C" };
     let (sign, size) = signed(text);
-    let size = size.trim();
-    let end = size.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(size.len());
-    let (digits, unit) = size.split_at(end);
+    let (digits, unit) = split(size);
     let value = digits.parse::<f64>().map_err(|_| reader.because(format!("`{digits}` is no number")))? * sign;
     match unit.trim().trim_start_matches('°').to_lowercase().as_str() {
         "" | "c" | "celsius" => Ok(Temperature::celsius(value)),
@@ -123,9 +124,19 @@ fn signed(text: &str) -> (f64, &str) {
 fn measured(text: &str, what: &'static str, accepted: &'static str, units: &[Unit]) -> Result<f64, Unreadable> {
     let reader = Reader { text, what, accepted };
     let (value, rest) = reader.number(text.trim())?;
-    let word: String = rest.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect();
-    let unit = units.iter().find(|(_, spellings, _)| spellings.contains(&word.as_str()));
-    unit.map(|(_, _, factor)| value * factor).ok_or_else(|| reader.stopped(rest))
+    unit_of(rest, units).map(|factor| value * factor).ok_or_else(|| reader.stopped(rest))
+}
+
+/// What one of a unit is in the base unit.
+fn unit_of(text: &str, units: &[Unit]) -> Option<f64> {
+    let word: String = text.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect();
+    units.iter().find(|(_, spellings, _)| spellings.contains(&word.as_str())).map(|(_, _, factor)| *factor)
+}
+
+/// Digits and point, and what stands behind them.
+fn split(text: &str) -> (&str, &str) {
+    let text = text.trim();
+    text.split_at(text.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(text.len()))
 }
 
 #[cfg(test)]
@@ -161,6 +172,9 @@ mod tests {
             assert!(error.why.contains(word), "{text}: {error:?}");
         }
         assert!(length("450").unwrap_err().why.contains("a unit is missing"));
+        for text in ["high", "NaNm", "-m", "wet", "0", "0 furlong"] {
+            assert!(length(text).is_err(), "{text}");
+        }
         assert!(temperature("warm").is_err() && temperature("21 R").is_err() && temperature("").is_err());
         assert!(dilution("1mL:50").unwrap_err().why.contains("one side is a volume"));
     }

@@ -48,6 +48,7 @@ struct MoverData<'a> {
 /// The test worth doing first, and half the width of the band before and after it, as shares.
 #[derive(Serialize)]
 struct TestData<'a> {
+    test: &'a str,
     name: &'a str,
     half_width_now: f64,
     half_width_after: f64,
@@ -122,6 +123,7 @@ impl<'a> CheckedData<'a> {
                 .map(|mover| MoverData { what: mover.what, share: six(mover.share) })
                 .collect(),
             test: checked.test.as_ref().map(|test| TestData {
+                test: test.test.word(),
                 name: &test.name,
                 half_width_now: six(test.now),
                 half_width_after: six(test.after),

@@ -1,0 +1,152 @@
+//! Registers that earlier programs wrote: each opens, answers as it did, and is sound afterwards.
+//!
+//! `registers/level-1.brimstock` was written by the program of commit 0092d4e; `registers/level-1.json` is what that program
+//! said of it with `show --json` and `place list --json` on the day that stands in it.
+
+use std::fs;
+use std::path::Path;
+
+use rusqlite::Connection;
+use serde_json::Value;
+
+use crate::harness::Bench;
+
+/// A copy of an old register, and what its own program said of it.
+fn old(level: &str) -> (Bench, Value) {
+    let bench = Bench::bare();
+    let registers = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/registers");
+    fs::copy(registers.join(format!("{level}.brimstock")), bench.register()).unwrap();
+    let said = fs::read_to_string(registers.join(format!("{level}.json"))).unwrap();
+    (bench, serde_json::from_str(&said).unwrap())
+}
+
+fn all(register: &Connection, sql: &str) -> Vec<String> {
+    let mut statement = register.prepare(sql).unwrap();
+    let rows = statement.query_map([], |row| row.get::<_, rusqlite::types::Value>(0)).unwrap();
+    rows.map(|row| format!("{:?}", row.unwrap())).collect()
+}
+
+fn version(bench: &Bench) -> i64 {
+    let register = Connection::open(bench.register()).unwrap();
+    register.query_row("PRAGMA user_version", [], |row| row.get(0)).unwrap()
+}
+
+#[test]
+fn a_register_of_level_1_tells_every_journal_line_and_amount_as_before() {
+    let (bench, said) = old("level-1");
+    let day = said["on"].as_str().unwrap();
+    assert_eq!(version(&bench), 1);
+    let stocks = said["stocks"].as_object().unwrap();
+    assert_eq!(stocks.len(), 7);
+    for (code, before) in stocks {
+        let ran = bench.on(day, &format!("--json show {code}"));
+        assert_eq!(ran.code, 0, "{ran:?}");
+        let now = ran.json();
+        let (lines, lines_before) = (now["journal"].as_array().unwrap(), before["journal"].as_array().unwrap());
+        assert_eq!(lines.len(), lines_before.len(), "{code}");
+        for (line, line_before) in lines.iter().zip(lines_before) {
+            assert_eq!(line, line_before, "{code}");
+        }
+        for field in ["reagent", "label", "left", "place", "condition", "retired"] {
+            assert_eq!(now[field], before[field], "{code}: {field}");
+        }
+        for field in ["label_g_per_l", "label_g_per_kg"] {
+            assert_eq!(now["strength"][field], before[field], "{code}: {field}");
+        }
+    }
+    let places = bench.on(day, "--json place list").json();
+    for (now, before) in places["places"].as_array().unwrap().iter().zip(said["places"].as_array().unwrap()) {
+        for (field, value) in before.as_object().unwrap() {
+            assert_eq!(&now[field], value, "{field}: {now}");
+        }
+    }
+}
+
+#[test]
+fn a_register_of_level_1_is_sound_after_it_was_opened() {
+    let (bench, said) = old("level-1");
+    bench.on(said["on"].as_str().unwrap(), "shelf").ok();
+    assert_eq!(version(&bench), 2);
+    let register = Connection::open(bench.register()).unwrap();
+    assert_eq!(all(&register, "PRAGMA integrity_check"), ["Text(\"ok\")"]);
+    assert_eq!(all(&register, "PRAGMA foreign_key_check"), Vec::<String>::new());
+    // An old one and a new one have the same tables, columns and rules.
+    let new = Bench::new();
+    let fresh = Connection::open(new.register()).unwrap();
+    let schema = "SELECT type || ' ' || name || ' ' || coalesce(sql, '') FROM sqlite_schema ORDER BY 1";
+    assert_eq!(all(&register, schema), all(&fresh, schema));
+}
+
+#[test]
+fn a_line_without_readings_is_sound_to_an_older_sqlite_too() {
+    // Older SQLite takes `json_valid(NULL)` as 0: there a check on it alone calls every line without readings damaged.
+    let bench = Bench::demo();
+    let register = Connection::open(bench.register()).unwrap();
+    for table in all(&register, "SELECT sql FROM sqlite_schema WHERE sql LIKE '%json_valid%'") {
+        assert!(table.contains("IS NULL OR json_valid"), "{table}");
+    }
+}
+
+#[test]
+fn an_old_register_takes_every_new_entry() {
+    let (bench, said) = old("level-1");
+    let day = said["on"].as_str().unwrap();
+    for line in [
+        "note HP-2 swollen",
+        "decant HP-1 100mL --water 100mL --container amber-glass",
+        "correct HP-2 1 --container opaque-plastic --made unknown --because \"looked again\"",
+        "assay HP-1 oxygen-volume --gas 49mL --sample 5mL --temp 20C --altitude 100m",
+        "place set sill --light sill --sun 4",
+        "receive hydrogen-peroxide \"3 % w/v\" 1L --at sill --container clear-glass --wall 2mm --diameter 8cm",
+    ] {
+        bench.on(day, line).ok();
+    }
+    fs::write(bench.folder().join("log.csv"), "time,temperature\n2031-03-18 12:00,19\n2031-03-19 12:00,20\n").unwrap();
+    bench.on(day, "place log cupboard log.csv").ok();
+    bench.on(day, "--json show HP-1").ok();
+    let register = Connection::open(bench.register()).unwrap();
+    assert_eq!(all(&register, "PRAGMA integrity_check"), ["Text(\"ok\")"]);
+    assert_eq!(all(&register, "PRAGMA foreign_key_check"), Vec::<String>::new());
+    // The journal is still kept from being rewritten.
+    for sql in
+        ["UPDATE event SET amount = 1", "DELETE FROM event", "DELETE FROM place_log", "UPDATE place_day SET mean_c = 1"]
+    {
+        assert!(register.execute(sql, []).is_err(), "{sql}");
+    }
+}
+
+#[test]
+fn settings_of_an_old_register_hold() {
+    let (bench, said) = old("level-1");
+    let day = said["on"].as_str().unwrap();
+    let answer = bench.on(day, "--json dose peroxide-rinse --bath \"1 gal\"").json();
+    assert_eq!(answer["bath_l"], 4.54609, "{answer}");
+}
+
+#[test]
+fn a_register_of_a_newer_level_is_refused_and_left_alone() {
+    let (bench, said) = old("level-1");
+    let day = said["on"].as_str().unwrap();
+    Connection::open(bench.register()).unwrap().execute_batch("PRAGMA user_version = 99").unwrap();
+    let before = fs::read(bench.register()).unwrap();
+    for line in ["shelf", "open HP-2", "check HP-1 --svg hp.svg"] {
+        bench.on(day, line).fails(4, &["newer", "99"]);
+    }
+    assert_eq!(before, fs::read(bench.register()).unwrap());
+    assert!(!bench.folder().join("hp.svg").exists());
+}
+
+#[test]
+fn an_old_register_that_may_not_be_written_is_not_half_changed() {
+    let (bench, said) = old("level-1");
+    let day = said["on"].as_str().unwrap();
+    let before = fs::read(bench.register()).unwrap();
+    // Another program holds it: the new one waits, gives up, and has changed nothing.
+    let other = Connection::open(bench.register()).unwrap();
+    other.execute_batch("BEGIN IMMEDIATE").unwrap();
+    bench.on(day, "shelf").fails(4, &["shelf.brimstock"]);
+    other.execute_batch("ROLLBACK").unwrap();
+    drop(other);
+    assert_eq!(before, fs::read(bench.register()).unwrap());
+    bench.on(day, "shelf").ok();
+}
