@@ -25,7 +25,7 @@ pub struct Elsewhere {
     pub strength: Usual,
     /// What it holds then, at the median, grams in a litre or in a gram: the more the better.
     pub content: f64,
-    /// The last day of the dip that stays `ready` longest, and which.
+    /// The last day on which the dip that is judged would be `ready` there, and which it is.
     pub ready_until: Option<(Until, String)>,
 }
 
@@ -38,28 +38,25 @@ pub fn elsewhere(
     places: &[Place],
     sight: &Sight<'_>,
     known: &Known,
+    dip: Option<&str>,
     judge: impl Fn(Offer) -> Result<Vec<DipLine>, Problem>,
 ) -> Result<Vec<Elsewhere>, Problem> {
     let on = session.day + Days::new(AHEAD);
     let mut found = Vec::with_capacity(places.len());
     for place in places {
-        let (climate, daylight) = (place.climate(session.day), place.on(session.day).daylight);
+        let there = (place.climate(session.day), place.on(session.day).daylight);
         let optics = session.catalogue.optics();
         let condition = sight.state.condition;
-        let Some(outlook) = outlook(optics, sight.reagent, &sight.history, condition, climate, daylight)? else {
+        let Some(outlook) = outlook(optics, sight.reagent, &sight.history, condition, there, known)? else {
             continue;
         };
         let there = known.elsewhere(outlook);
         let later = estimate(&there.later(on));
         let lines = judge(Offer { standing: Standing::Known(Box::new(there)), ..sight.offer() })?;
-        let last = |until: &Until| match until {
-            Until::Day(day) => *day,
-            Until::NoEnd => NaiveDate::MAX,
-        };
         let ready_until = lines
             .into_iter()
-            .filter_map(|line| line.until.map(|until| (until, line.dip)))
-            .max_by_key(|(until, _)| last(until));
+            .filter(|line| dip.is_some_and(|dip| dip == line.dip))
+            .find_map(|line| line.until.map(|until| (until, line.dip)));
         found.push(Elsewhere {
             place: place.name.clone(),
             here: place.name == sight.state.place,

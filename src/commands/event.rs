@@ -152,6 +152,18 @@ pub fn note(session: &Session, arguments: &Note) -> Result<Entered, Problem> {
     let words = arguments.what.words();
     enter(session, &arguments.stock, arguments.date, String::new(), |seen, _, _| {
         let code = &seen.stock.code;
+        let fits = match arguments.what {
+            Noticed::Damp => seen.stock.form == Form::Solid,
+            Noticed::Swollen | Noticed::Gassing => seen.stock.form == Form::Solution,
+            Noticed::Dirty | Noticed::DippedInto | Noticed::PouredBack | Noticed::Browned => true,
+        };
+        if !fits {
+            return Err(Problem::question(format!(
+                "`{code}` is a {}, and no {} is {words}",
+                seen.stock.form, seen.stock.form
+            ))
+            .hint("`brimstock note --help` tells what can be noticed"));
+        }
         let mut assumed = Vec::new();
         if matches!(arguments.what, Noticed::Swollen | Noticed::Gassing) && seen.stock.form == Form::Solution {
             assumed.push(

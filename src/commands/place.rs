@@ -140,7 +140,7 @@ pub fn run(session: &Session, arguments: Place) -> Result<Places, Problem> {
             let places = writing.places()?;
             let name = new_name(&places, &given.name)?;
             let mut assumed = Vec::new();
-            let season = given.season().unwrap_or_else(|| {
+            let season = given.season()?.unwrap_or_else(|| {
                 assumed.push(format!(
                     "{USUAL_CELSIUS} °C all year, an indoor cupboard [judgement]; a min/max thermometer knows better"
                 ));
@@ -167,7 +167,7 @@ pub fn run(session: &Session, arguments: Place) -> Result<Places, Problem> {
             let places = writing.places()?;
             let place = arguments::place(&places, &given.name)?;
             let from = arguments::event_day(session, given.date)?;
-            if given.season().is_none() && given.light.is_none() && given.sun.is_none() {
+            if given.season()?.is_none() && given.light.is_none() && given.sun.is_none() {
                 let hint = "give --temp, --summer and --winter, --light, or --sun";
                 return Err(Problem::question("nothing to set").hint(hint));
             }
@@ -181,7 +181,7 @@ pub fn run(session: &Session, arguments: Place) -> Result<Places, Problem> {
                 .hint(format!("give --date {known_from} or a later day")));
             }
             let before = place.on(from);
-            let season = given.season().unwrap_or(before.season);
+            let season = given.season()?.unwrap_or(before.season);
             let light = given.light.unwrap_or(before.daylight.light);
             let hours = before.daylight.sun_hours.filter(|_| light == before.daylight.light);
             let daylight = given.daylight(light, hours)?;
@@ -227,9 +227,13 @@ fn read_log(file: &Path) -> Result<Log, Problem> {
             0 => String::new(),
             more => format!("; and {more} more"),
         };
-        Problem::question(format!("{}: {} rows cannot be read; nothing of it was entered", file.display(), rows.len()))
-            .because(format!("{}{more}", shown.join("; ")))
-            .hint("mend these rows, or save the log as `time,temperature` with times such as 2031-03-01 12:00 and °C")
+        Problem::question(format!(
+            "{}: {} cannot be read; nothing of it was entered",
+            file.display(),
+            if rows.len() == 1 { "a row".to_owned() } else { format!("{} rows", rows.len()) }
+        ))
+        .because(format!("{}{more}", shown.join("; ")))
+        .hint("mend these rows, or save the log as `time,temperature` with times such as 2031-03-01 12:00 and °C")
     })
 }
 
@@ -270,13 +274,17 @@ fn difference(climate: Climate, log: &Log) -> Option<String> {
 }
 
 impl Climates {
-    fn season(&self) -> Option<Season> {
+    fn season(&self) -> Result<Option<Season>, Problem> {
         if let Some(temperature) = self.temp {
-            return Some(Season::Constant(Temperature::celsius(temperature)));
+            return Ok(Some(Season::Constant(Temperature::celsius(temperature))));
         }
-        let (summer, winter) = (self.summer?, self.winter?);
-        let (summer, winter) = (Temperature::celsius(summer.max(winter)), Temperature::celsius(winter.min(summer)));
-        Some(Season::Cosine { summer, winter, warmest_month: self.warmest_month })
+        let (Some(summer), Some(winter)) = (self.summer, self.winter) else { return Ok(None) };
+        if summer < winter {
+            return Err(Problem::question(format!("--summer {summer} is colder than --winter {winter}"))
+                .hint("give the mean of the warmest quarter as --summer; south of the equator add --warmest-month 1"));
+        }
+        let (summer, winter) = (Temperature::celsius(summer), Temperature::celsius(winter));
+        Ok(Some(Season::Cosine { summer, winter, warmest_month: self.warmest_month }))
     }
 
     fn daylight(&self, light: Light, before: Option<f64>) -> Result<Daylight, Problem> {

@@ -33,6 +33,11 @@ pub(super) fn stated(method: &Method) -> Result<Option<f64>, Problem> {
 pub(super) fn read(session: &Session, writing: &Writing<'_>, method: &Method) -> Result<Reading, Problem> {
     let kitchen = arguments::kitchen(writing)?;
     let ml = |field: &str, text: &str| -> Result<f64, Problem> {
+        // No gas at all, no drop of titrant: a reading as good as any.
+        let digits = text.trim().trim_end_matches(char::is_alphabetic).trim_end();
+        if matches!(field, "--gas" | "--titre") && digits.parse::<f64>().is_ok_and(|value| value == 0.0) {
+            return Ok(0.0);
+        }
         let volume = parse::volume(text, kitchen).map_err(|error| {
             let problem = Problem::from(error);
             Problem { what: format!("{field}: {}", problem.what), ..problem }
@@ -159,11 +164,11 @@ fn titrant(session: &Session, text: &str, reagent: &str, electrons: f64) -> Resu
 fn block(text: &str, scale: &[f64], step: f64) -> Result<(f64, Option<f64>), Problem> {
     let wrong = |why: &str| {
         Problem::question(format!("strip `{text}`: {why}"))
-            .hint("accepted: the block in mg/L, as 10mg/L; `\">25mg/L\"` where it was darker than the last")
+            .hint("accepted: the block in mg/L, as 10mg/L; `\">25mg/L\"` where it was darker than the last, `\"<0.5mg/L\"` where paler than the first")
     };
-    let (darker, number) = match text.trim().strip_prefix('>') {
-        Some(rest) => (true, rest),
-        None => (false, text.trim()),
+    let (sign, number) = match text.trim().split_at_checked(1) {
+        Some((sign @ (">" | "<"), rest)) => (sign, rest),
+        _ => ("", text.trim()),
     };
     let digits = number.trim().trim_end_matches("mg/L").trim_end_matches("mg/l").trim_end_matches("ppm").trim();
     let value = digits
@@ -172,7 +177,14 @@ fn block(text: &str, scale: &[f64], step: f64) -> Result<(f64, Option<f64>), Pro
         .filter(|value: &f64| *value >= 0.0 && value.is_finite())
         .ok_or_else(|| wrong("no number of mg/L"))?;
     let (first, last) = (scale[0], scale[scale.len() - 1]);
-    if darker {
+    if sign == "<" && value > 0.0 {
+        return if value <= first {
+            Ok((0.0, Some(value)))
+        } else {
+            Err(wrong("paler than a block that is not the first is another block"))
+        };
+    }
+    if sign == ">" {
         return if value >= last {
             Ok((value, None))
         } else {

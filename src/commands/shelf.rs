@@ -7,7 +7,7 @@ use super::receive::label_text;
 use super::sight::{Sight, Usual, each_on_shelf};
 use super::strength::{Asked, Checked, checked};
 use super::{Problem, Session, arguments};
-use crate::catalogue::{Condition, Container, Light};
+use crate::catalogue::{Condition, Container};
 use crate::decay::posterior::Standing;
 use crate::register::journal::{Event, Made, What};
 use crate::units::show;
@@ -142,10 +142,8 @@ fn line(sight: &Sight<'_>) -> Result<ShelfLine, Problem> {
     if strength.is_none() {
         notes.push("test first".to_owned());
     }
-    if sight.fears_light()
-        && let Some((light, place)) = sight.light().filter(|(light, _)| *light >= Light::Bright)
-    {
-        notes.push(format!("light at {place} ({}) not counted", light.word()));
+    if let Some(light) = sight.uncounted_light() {
+        notes.push(format!("not counted: {light}"));
     }
     Ok(ShelfLine {
         code: sight.stock.code.clone(),

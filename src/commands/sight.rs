@@ -110,7 +110,11 @@ impl<'a> Sight<'a> {
             hold: self.state.hold.clone(),
             label: self.label,
             standing: self.standing.clone(),
-            doubt: self.misfit().or_else(|| self.sunlight()).or_else(|| self.dissolved_again()),
+            doubt: self
+                .misfit()
+                .or_else(|| self.noticed())
+                .or_else(|| self.sunlight())
+                .or_else(|| self.dissolved_again()),
         }
     }
 
@@ -141,10 +145,34 @@ impl<'a> Sight<'a> {
     fn misfit(&self) -> Option<String> {
         match &self.standing {
             Standing::Known(known) => known.misfit.map(|day| {
-                format!("{}: the test of {day} fits neither its label nor its history; repeat it", self.stock.code)
+                format!(
+                    "{}: the test of {day} fits neither its label nor its other tests; it waits for a second one that agrees",
+                    self.stock.code
+                )
             }),
             Standing::Unknown { .. } => None,
         }
+    }
+
+    /// That light has weakened it by an amount that is not counted, if it has.
+    #[must_use]
+    pub fn uncounted_light(&self) -> Option<String> {
+        let (light, place) = self.light().filter(|(light, _)| *light >= Light::Bright)?;
+        let container = self.state.kept_in.container.word();
+        self.fears_light().then(|| format!("light at {place} ({}), container {container}", light.word()))
+    }
+
+    /// What was noticed since the last test that makes it doubtful: gas, or brown oxide.
+    fn noticed(&self) -> Option<String> {
+        let tested = self.history.assays.iter().map(|assay| assay.day).max();
+        let (day, what) = self.state.notes.iter().rev().find(|(day, what)| {
+            tested.is_none_or(|tested| *day >= tested)
+                && matches!(what.as_str(), "swollen" | "gassing" | "brown deposit" | "dirty")
+        })?;
+        Some(format!(
+            "{} was noted as {what} on {day}: vented cap, away from what burns; test it, or leave it closed and hand it over",
+            self.stock.code
+        ))
     }
 
     /// What direct sun may have done since the last test, which the estimate does not count.

@@ -12,7 +12,7 @@ use super::receive::label_text;
 use super::sight::{Sight, Usual};
 use super::testing::{tests_for, worth_doing};
 use super::{Problem, Session, arguments};
-use crate::catalogue::{Dip, Form, Light, Test};
+use crate::catalogue::{Dip, Form, Test};
 use crate::decay::posterior::{Known, Standing, dirt};
 use crate::dip::{Offer, Until, Verdict};
 use crate::register::Writing;
@@ -105,6 +105,8 @@ pub struct Checked {
     pub test: Option<TestWorth>,
     /// How many times better its tests fit a contaminated bottle.
     pub dirt: Option<f64>,
+    /// What has weakened it by an amount that is not counted.
+    pub uncounted: Option<String>,
     /// How it would fare in the keeper's places, best first.
     pub elsewhere: Vec<Elsewhere>,
     /// Its strength over time.
@@ -120,7 +122,7 @@ pub struct Checked {
 /// Something that moves a strength.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mover {
-    /// `age`, `warmth`, `light`, `unknown start` or `last test`.
+    /// `age`, `warmth`, `light`, `unknown start`, `unknown age and start` or `last test`.
     pub what: &'static str,
     /// What it has taken, as a share of the content; of start and test what they may be off, either way.
     pub share: f64,
@@ -241,8 +243,10 @@ pub(super) fn checked(
         let (now, after) = test.narrows?;
         Some(TestWorth { test: test.test, name: test.name.clone(), now: half_width(now), after: half_width(after) })
     });
+    // Every place is judged by the same dip: the first that is ready here.
+    let judged = dips.iter().find(|line| line.until.is_some()).map(|line| line.dip.clone());
     let elsewhere = match known.filter(|known| asked.elsewhere && !known.keeps()) {
-        Some(known) => elsewhere(session, places, sight, known, |offer| {
+        Some(known) => elsewhere(session, places, sight, known, judged.as_deref(), |offer| {
             dip_lines(session, reading, places, &wanted, &[offer], asked.bath)
         })?,
         None => Vec::new(),
@@ -268,6 +272,7 @@ pub(super) fn checked(
         moved_by: known.map_or_else(Vec::new, movers),
         test,
         dirt: dirt(session.catalogue.optics(), sight.reagent, &sight.history, session.day)?,
+        uncounted: sight.uncounted_light(),
         elsewhere,
         chart,
         svg: None,
@@ -315,12 +320,21 @@ fn movers(known: &Known) -> Vec<Mover> {
         return Vec::new();
     }
     let losses = &known.losses;
-    let share = |loss: f64| 1.0 - libm::exp(-loss);
+    // One after the other, so that the three add up to the whole loss.
+    let left = |loss: f64| libm::exp(-loss);
+    let (aged, warmed) = (left(losses.age), left(losses.age + losses.warmth));
     let mut movers = vec![
-        Mover { what: "age", share: share(losses.age) },
-        Mover { what: "warmth", share: share(losses.warmth) },
-        Mover { what: "light", share: share(losses.light) },
-        Mover { what: if losses.tested { "last test" } else { "unknown start" }, share: half_width(losses.start_sd) },
+        Mover { what: "age", share: 1.0 - aged },
+        Mover { what: "warmth", share: aged - warmed },
+        Mover { what: "light", share: warmed - left(losses.age + losses.warmth + losses.light) },
+        Mover {
+            what: match (losses.tested, losses.age_unknown) {
+                (true, _) => "last test",
+                (false, true) => "unknown age and start",
+                (false, false) => "unknown start",
+            },
+            share: half_width(losses.start_sd),
+        },
     ];
     movers.retain(|mover| mover.share.abs() >= 0.001);
     movers.sort_by(|a, b| b.share.abs().total_cmp(&a.share.abs()));
@@ -349,13 +363,8 @@ fn advice(checked: &Checked, sight: &Sight<'_>) -> Vec<String> {
             show::chance(known.odd())
         ));
     }
-    if sight.fears_light()
-        && let Some((light, place)) = sight.light().filter(|(light, _)| *light >= Light::Bright)
-    {
-        advice.push(format!(
-            "it stood at {place} ({}), and light is not counted here: it may be weaker; opaque plastic or amber glass, a dark place and a test set that right",
-            light.word()
-        ));
+    if checked.uncounted.is_some() {
+        advice.push("opaque plastic or amber glass, a dark place and a test set the light right".to_owned());
     }
     let command = format!("`brimstock assay plan {code}`");
     if checked.content.is_none() {

@@ -122,7 +122,7 @@ impl Planner<'_> {
             narrows,
             expected: (!filling.unit.is_empty()).then_some((filling.expected, filling.unit)),
             cautions: method.cautions.clone(),
-            needs: method.needs.clone(),
+            needs: method.needs.iter().map(fill).collect(),
             steps: method.steps.iter().map(fill).collect(),
             traps: method.traps.clone(),
         }))
@@ -144,9 +144,11 @@ impl Planner<'_> {
             return Ok(Some(none));
         }
         if method.word == Test::Drying {
-            let suits = !dissolved;
+            let suits = !dissolved && method.suits(reagent).is_some();
             let relative_sd = libm::hypot(method.error("share"), self.sight.history.label_sd_ln);
-            return Ok(suits.then(|| Filling { sample: "50 g".to_owned(), relative_sd, ..none }));
+            let grams =
+                if self.sight.state.left >= 100.0 { 50.0 } else { libm::round(0.5 * self.sight.state.left).max(1.0) };
+            return Ok(suits.then(|| Filling { sample: show::grams(grams), relative_sd, ..none }));
         }
         let Some(suits) = method.suits(reagent).filter(|_| dissolved) else { return Ok(None) };
         if self.percent_in_weight().is_some_and(|percent| percent > suits.up_to_percent_w_w) {
@@ -160,7 +162,7 @@ impl Planner<'_> {
                     gas_expected(content, mass, Volume::ml(sample), bench, Pressure::kpa(101.325)).to_ml()
                 };
                 let samples = [0.5, 1.0, 2.0, 3.0, 5.0, 10.0];
-                let sample = nearest(&samples, |sample| gas(self.believed.mid, sample), GAS);
+                let sample = self.nearest(&samples, |sample| gas(self.believed.mid, sample), GAS);
                 let expected = each(self.believed, |content| gas(content, sample));
                 let parts =
                     [method.error("gas") / expected.mid, method.error("sample") / sample, method.error("share")];
@@ -181,7 +183,7 @@ impl Planner<'_> {
                     titre_expected(content, mass, Volume::ml(sample), per_mole, titrant).to_ml()
                 };
                 let samples = [0.2, 0.5, 1.0, 2.0, 5.0, 10.0];
-                let sample = nearest(&samples, |sample| titre(self.believed.mid, sample), TITRE);
+                let sample = self.nearest(&samples, |sample| titre(self.believed.mid, sample), TITRE);
                 let expected = each(self.believed, |content| titre(content, sample));
                 let parts =
                     [method.error("titre") / expected.mid, method.error("sample") / sample, method.error("share")];
@@ -235,6 +237,13 @@ impl Planner<'_> {
         })
     }
 
+    /// The sample whose reading comes nearest to what is wanted, by ratio, of those that are there.
+    fn nearest(&self, samples: &[f64], reading: impl Fn(f64) -> f64, wanted: f64) -> f64 {
+        let off = |sample: f64| libm::log(reading(sample) / wanted).abs();
+        let there = samples.iter().copied().filter(|sample| *sample <= self.sight.state.left);
+        there.min_by(|a, b| off(*a).total_cmp(&off(*b))).unwrap_or(samples[0])
+    }
+
     fn percent_in_weight(&self) -> Option<f64> {
         self.sight.history.label_percent_w_w
     }
@@ -246,12 +255,6 @@ fn each(estimate: Estimate, of: impl Fn(f64) -> f64) -> Estimate {
 
 fn root(parts: &[f64]) -> f64 {
     libm::sqrt(parts.iter().map(|part| part * part).sum())
-}
-
-/// The sample whose reading comes nearest to what is wanted, by ratio.
-fn nearest(samples: &[f64], reading: impl Fn(f64) -> f64, wanted: f64) -> f64 {
-    let off = |sample: f64| libm::log(reading(sample) / wanted).abs();
-    samples.iter().copied().min_by(|a, b| off(*a).total_cmp(&off(*b))).unwrap_or(1.0)
 }
 
 /// A dilution that can be made with a syringe and a jug: one figure.

@@ -8,6 +8,7 @@ use crate::catalogue::{Catalogue, Form, Method, Reagent, Suits, Test};
 use crate::chem::formula::molar_mass;
 use crate::chem::solution::chlorine_per_gram;
 use crate::chem::{ChemError, Substance, density};
+use crate::units::estimate::Z_95;
 use crate::units::show::{plain, significant};
 use crate::units::step::Step;
 use crate::units::{MassFraction, MolarMass, Pressure, Temperature, Volume};
@@ -18,6 +19,9 @@ const GAS_CONSTANT: f64 = 8.314_462_618;
 /// Standard gravity, m/s², and the density of water at a bench, kg/m³. Source: `definition`, `kell-1975`.
 const GRAVITY: f64 = 9.806_65;
 const WATER: f64 = 998.0;
+
+/// A reading of fewer of its own errors than this hardly differs from nothing.
+const HARDLY: f64 = 4.0;
 
 /// What was read in a test, in fixed units, as the register keeps it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -267,6 +271,7 @@ pub fn tested(catalogue: &Catalogue, sample: Sample<'_>, raw: &Raw) -> Result<Te
         Reading::Drying { wet_g, dry_g } => bench.drying(wet_g, dry_g)?,
     };
     if let (Some(stated), Finding::Figure { content, .. }) = (raw.relative_sd, tested.finding) {
+        must("--sd", (1e-4..=1.0).contains(&stated), 100.0 * stated, "%", "0.01 to 100 %")?;
         tested.finding = Finding::Figure { content, relative_sd: stated };
         tested.steps.push(Step::new("its standard deviation as it was stated", "register").of(stated, "1"));
     }
@@ -323,8 +328,8 @@ impl<'a> Bench<'a> {
 
     fn oxygen_volume(&self, gas: Gas) -> Result<Tested, AssayError> {
         let Gas { gas_ml, sample_ml, celsius, pressure_kpa, column_mm, .. } = gas;
-        must("--gas", gas_ml > 0.0, gas_ml, "mL", "above 0 mL; where no gas came at all, take a larger sample")?;
-        must("--sample", sample_ml > 0.0, sample_ml, "mL", "above 0 mL")?;
+        must("--gas", (0.0..=1e5).contains(&gas_ml), gas_ml, "mL", "0 to 100,000 mL")?;
+        must("--sample", sample_ml > 0.0 && sample_ml <= 1000.0, sample_ml, "mL", "above 0 and up to 1000 mL")?;
         must("--temp", (0.0..=45.0).contains(&celsius), celsius, "°C", "0 to 45 °C")?;
         let accepted = "50 to 110 kPa, that is 500 to 1100 hPa or mbar, where you stand";
         must("--pressure", (50.0..=110.0).contains(&pressure_kpa), pressure_kpa, "kPa", accepted)?;
@@ -333,31 +338,42 @@ impl<'a> Bench<'a> {
         let temperature = Temperature::celsius(gas.celsius);
         let pressure = Pressure::kpa(gas.pressure_kpa);
         let moles = moles_of_gas(Volume::ml(gas.gas_ml), temperature, pressure, gas.column_mm);
-        let content = 1000.0 * 2.0 * moles * self.molar_mass()? / gas.sample_ml * gas.diluted;
+        // Grams in a litre for each millilitre of gas: what is read may be nothing.
+        let per_ml =
+            moles_of_gas(Volume::ml(1.0), temperature, pressure, gas.column_mm) * 2000.0 * self.molar_mass()?
+                / gas.sample_ml
+                * gas.diluted;
+        let content = per_ml * gas_ml;
         let most = strongest(self.sample.reagent);
         if content > most {
             let mass = MolarMass::g_per_mol(self.molar_mass()?);
             let thinned = Volume::ml(sample_ml / gas.diluted);
             let all = gas_expected(most, mass, thinned, temperature, pressure).to_ml();
-            let accepted = format!("at most {} mL: the pure reagent could give no more from that sample", significant(all, 2));
+            let accepted =
+                format!("at most {} mL: the pure reagent could give no more from that sample", significant(all, 2));
             must("--gas", false, gas_ml, "mL", &accepted)?;
         }
         let dry = pressure.to_kpa() - vapour_pressure(temperature).to_kpa();
         let relative_sd = self.sd(&[
-            self.method.error("gas") / gas.gas_ml,
+            self.method.error("gas") / gas.gas_ml.max(1e-3),
             self.method.error("sample") / gas.sample_ml,
             self.method.error("pressure") / dry,
             self.method.error("temperature") / temperature.to_kelvin(),
             self.method.error("share"),
         ]);
         let vapour = vapour_pressure(temperature).to_kpa();
+        let finding = self.figure_or_less(content, per_ml * self.method.error("gas"), relative_sd);
         Ok(Tested {
-            finding: Finding::Figure { content, relative_sd },
+            finding,
             steps: vec![
                 Step::new(format!("water vapour takes {} kPa of the pressure", significant(vapour, 3)), "memory")
                     .of(vapour, "kPa"),
                 Step::new(
-                    format!("{} mL of gas are {} mmol of oxygen", plain(gas.gas_ml), significant(moles * 1e3, 3)),
+                    format!(
+                        "{} mL of gas are {} mmol of oxygen",
+                        plain(gas.gas_ml),
+                        significant((moles * 1e3).max(1e-6), 3)
+                    ),
                     "memory",
                 )
                 .of(moles * 1e3, "mmol"),
@@ -375,13 +391,14 @@ impl<'a> Bench<'a> {
         sample_ml: f64,
         diluted: f64,
     ) -> Result<Tested, AssayError> {
-        must("--titre", titre_ml > 0.0, titre_ml, "mL", "above 0 mL")?;
-        must("--sample", sample_ml > 0.0, sample_ml, "mL", "above 0 mL")?;
+        must("--titre", (0.0..=1e4).contains(&titre_ml), titre_ml, "mL", "0 to 10,000 mL")?;
+        must("--sample", sample_ml > 0.0 && sample_ml <= 1000.0, sample_ml, "mL", "above 0 and up to 1000 mL")?;
         must("--of", titrant > 0.0 && titrant <= 5.0, titrant, "mol/L", "above 0 and up to 5 mol/L")?;
         thinned(diluted)?;
-        let content = titre_ml * titrant / per_mole * self.molar_mass()? / sample_ml * diluted;
+        let per_ml = titrant / per_mole * self.molar_mass()? / sample_ml * diluted;
+        let content = titre_ml * per_ml;
         let mut errors = vec![
-            self.method.error("titre") / titre_ml,
+            self.method.error("titre") / titre_ml.max(1e-3),
             self.method.error("sample") / sample_ml,
             self.method.error("share"),
         ];
@@ -390,8 +407,9 @@ impl<'a> Bench<'a> {
         }
         let relative_sd = self.sd(&errors);
         let moles = titre_ml * titrant / per_mole;
+        let finding = self.figure_or_less(content, per_ml * self.method.error("titre"), relative_sd);
         Ok(Tested {
-            finding: Finding::Figure { content, relative_sd },
+            finding,
             steps: vec![
                 Step::new(
                     format!(
@@ -412,7 +430,7 @@ impl<'a> Bench<'a> {
     fn strip(&self, low: f64, high: Option<f64>, diluted: f64) -> Result<Tested, AssayError> {
         let suits = self.suited()?;
         thinned(diluted)?;
-        if !(low >= 0.0 && low.is_finite() && high.is_none_or(|high| high > low && high.is_finite())) {
+        if !(low >= 0.0 && low.is_finite() && high.is_none_or(|high| high > low && high <= 1e7) && low <= 1e7) {
             return Err(AssayError::Impossible {
                 field: "the strip's reading",
                 value: format!("{} to {} mg/L", plain(low), high.map_or_else(|| "more".to_owned(), plain)),
@@ -489,13 +507,13 @@ impl<'a> Bench<'a> {
     }
 
     fn drying(&self, wet: f64, dry: f64) -> Result<Tested, AssayError> {
-        if self.sample.form == Form::Solution {
+        if self.sample.form == Form::Solution || self.method.suits(self.sample.reagent).is_none() {
             return Err(AssayError::Unsuited {
                 test: self.method.name.clone(),
-                what: format!("{} as a solution", self.sample.reagent.name),
+                what: format!("{} as a {}", self.sample.reagent.name, self.sample.form),
             });
         }
-        must("--wet", wet > 0.0, wet, "g", "above 0 g")?;
+        must("--wet", wet > 0.0 && wet <= 1e5, wet, "g", "above 0 and up to 100,000 g")?;
         let accepted = format!("above 0 and at most the {} g it weighed before", plain(wet));
         must("--dry", dry > 0.0 && dry <= wet, dry, "g", &accepted)?;
         let error = self.method.error("mass");
@@ -506,6 +524,14 @@ impl<'a> Bench<'a> {
             finding: Finding::Figure { content: self.sample.label * dry / wet, relative_sd },
             steps: vec![Step::new(what, "register").of(dry / wet, "1"), self.sd_step(relative_sd)],
         })
+    }
+
+    /// A reading that hardly differs from nothing only tells how little there may be: at most it and 1.645 of its own errors.
+    fn figure_or_less(&self, content: f64, error: f64, relative_sd: f64) -> Finding {
+        if content > HARDLY * error {
+            return Finding::Figure { content, relative_sd };
+        }
+        Finding::Between { low: 0.0, high: content + Z_95 * error, relative_sd: self.method.error("share") }
     }
 
     fn sd(&self, parts: &[f64]) -> f64 {

@@ -5,7 +5,7 @@
 //! `facts-posterior`; it is held against an independent brute force in `tests/reference/posterior.py`.
 
 use super::finding::Finding;
-use super::law::{Fallen, Kinetics, RatePart, RatePrior, fade};
+use super::law::{Fallen, Kinetics, LitStretch, RatePart, RatePrior};
 use super::light::Fading;
 use super::mixture::{Mixture, Part};
 use crate::units::estimate::Z_95;
@@ -14,9 +14,13 @@ use crate::units::estimate::Z_95;
 const REACH: f64 = 5.5;
 const POINTS: usize = 121;
 
-/// Half the width of the light error's lanes in standard deviations, and their number.
+/// Half the width of the light error's lanes in standard deviations, and their number; beside them fewer rates are enough.
 const LIGHT_REACH: f64 = 3.2;
 const LIGHT_POINTS: usize = 13;
+const LIT_POINTS: usize = 41;
+
+/// How near the contents of nodes of one rate must be to be taken together, in standard deviations.
+const ALIKE: f64 = 0.3;
 
 /// A grid whose weight lies on fewer rates, or fewer light errors, than this is too coarse for what the tests have told.
 const FEW: usize = 10;
@@ -54,6 +58,8 @@ pub struct Belief {
     lanes: Vec<Lane>,
     /// From lane to lane of the light error; 0 until it has lanes of its own.
     light_step: f64,
+    /// Standard deviation of the logarithm of the last light.
+    light_sd: f64,
     window: Window,
     evidence_ln: f64,
 }
@@ -63,8 +69,6 @@ pub struct Belief {
 struct Lane {
     /// The part of the prior that it belongs to.
     part: usize,
-    /// What changes of condition have added to the logarithm of the rate.
-    shift: f64,
     /// Its light error, in standard deviations.
     light: f64,
     /// From node to node, in the logarithm of the rate.
@@ -74,9 +78,9 @@ struct Lane {
 
 #[derive(Debug, Clone, Copy)]
 struct Node {
-    /// Logarithm of the rate with which the bottle began.
-    origin: f64,
-    /// The rate now.
+    /// Logarithm of the rate.
+    rate_ln: f64,
+    /// The rate.
     rate: f64,
     weight: f64,
     /// Mean and variance of the logarithm of the content at this rate.
@@ -104,6 +108,12 @@ pub struct Window {
 }
 
 impl Window {
+    /// Every rate, but only these light errors: for a grid whose rates will still change.
+    #[must_use]
+    pub fn of_lights(self) -> Self {
+        Window { rates: Self::OPEN.rates, ..self }
+    }
+
     /// All there are.
     pub const OPEN: Window = Window { rates: (f64::NEG_INFINITY, f64::INFINITY), lights: (-LIGHT_REACH, LIGHT_REACH) };
 }
@@ -115,16 +125,16 @@ impl Belief {
     /// makes a single node. A window narrows the grid to rates that earlier tests have left.
     #[must_use]
     pub fn new(kinetics: Kinetics, rate: Option<&RatePrior>, content_ln: f64, sd_ln: f64, window: Window) -> Self {
-        let node = |origin: f64, weight: f64| Node {
-            origin,
-            rate: libm::exp(origin),
+        let node = |rate_ln: f64, weight: f64| Node {
+            rate_ln,
+            rate: libm::exp(rate_ln),
             weight,
             mean: content_ln,
             variance: sd_ln * sd_ln,
             by_rate: 0.0,
             by_light: 0.0,
         };
-        let lane = |part: usize, step: f64, nodes: Vec<Node>| Lane { part, shift: 0.0, light: 0.0, step, nodes };
+        let lane = |part: usize, step: f64, nodes: Vec<Node>| Lane { part, light: 0.0, step, nodes };
         let parts = rate.map_or_else(Vec::new, |rate| rate.parts.clone());
         let lanes = if rate.is_none() {
             vec![lane(0, 0.0, vec![Node { rate: 0.0, ..node(0.0, 1.0) }])]
@@ -139,16 +149,16 @@ impl Belief {
                 let density = part.share * step / (part.sd_ln * libm::sqrt(2.0 * std::f64::consts::PI));
                 let nodes = (0..POINTS)
                     .map(|j| {
-                        let origin = low + j as f64 * step;
-                        let z = (origin - part.mean_ln) / part.sd_ln;
-                        node(origin, density * libm::exp(-0.5 * z * z))
+                        let rate_ln = low + j as f64 * step;
+                        let z = (rate_ln - part.mean_ln) / part.sd_ln;
+                        node(rate_ln, density * libm::exp(-0.5 * z * z))
                     })
                     .collect();
                 lane(index, step, nodes)
             };
             parts.iter().enumerate().map(grid).collect()
         };
-        let mut belief = Belief { kinetics, parts, lanes, light_step: 0.0, window, evidence_ln: 0.0 };
+        let mut belief = Belief { kinetics, parts, lanes, light_step: 0.0, light_sd: 0.0, window, evidence_ln: 0.0 };
         belief.tidy();
         belief
     }
@@ -166,9 +176,11 @@ impl Belief {
         if self.light_step == 0.0 && !fading.is_faint() {
             self.light_lanes();
         }
+        self.light_sd = fading.sd_ln;
         for lane in &mut self.lanes {
+            let stretch = LitStretch::new(tau, years, fading, lane.light);
             for node in &mut lane.nodes {
-                node.take(fade(node.mean, node.rate, tau, years, fading, lane.light));
+                node.take(stretch.fall(node.mean, node.rate));
             }
         }
     }
@@ -180,9 +192,11 @@ impl Belief {
     }
 
     /// Takes a test into account and returns its likelihood under the belief held before.
-    pub fn observe(&mut self, finding: Finding) -> f64 {
+    ///
+    /// With this chance the test was a slip (of reading, unit or dilution) and says next to nothing; 0 takes it at its word.
+    pub fn observe(&mut self, finding: Finding, slip: f64) -> f64 {
         for node in self.lanes.iter_mut().flat_map(|lane| &mut lane.nodes) {
-            let seen = finding.seen(node.mean, node.variance);
+            let seen = finding.seen_with_slips(node.mean, node.variance, slip);
             node.weight *= seen.likelihood;
             node.mean = seen.mean;
             node.variance = seen.variance;
@@ -195,8 +209,9 @@ impl Belief {
     /// The condition changed to one with this prior: each part's rate is multiplied by a log-normal factor that carries it
     /// there; no bottle becomes slower by it, and none better known.
     ///
-    /// Each lane becomes seven, at the points and with the weights of Gauss–Hermite quadrature, and keeps its content.
-    pub fn worsen(&mut self, next: RatePart) {
+    /// Each node becomes seven, at the points and with the weights of Gauss–Hermite quadrature, and keeps its content; then
+    /// nodes of nearly one rate and one content are taken together. A window narrows the rates that are followed from here on.
+    pub fn worsen(&mut self, next: RatePart, window: Window) {
         let steps: Vec<(f64, f64)> = self
             .parts
             .iter()
@@ -209,22 +224,31 @@ impl Belief {
             part.mean_ln = part.mean_ln.max(next.mean_ln);
             part.sd_ln = part.sd_ln.max(next.sd_ln);
         }
-        let mut lanes = Vec::new();
-        for lane in &self.lanes {
+        self.window = window;
+        let points = if self.light_step > 0.0 { LIT_POINTS } else { POINTS };
+        for lane in &mut self.lanes {
             let (mean, sd) = steps[lane.part];
-            let single = [(0.0, 1.0)];
-            for (point, share) in if sd == 0.0 { &single[..] } else { &HERMITE[..] } {
+            if sd == 0.0 {
+                let factor = libm::exp(mean);
+                for node in &mut lane.nodes {
+                    *node = Node { rate_ln: node.rate_ln + mean, rate: node.rate * factor, ..*node };
+                }
+                continue;
+            }
+            let mut nodes = Vec::with_capacity(HERMITE.len() * lane.nodes.len());
+            for (point, share) in HERMITE {
                 let shift = mean + point * sd;
                 let factor = libm::exp(shift);
-                let nodes = lane
-                    .nodes
-                    .iter()
-                    .map(|node| Node { rate: node.rate * factor, weight: node.weight * share, ..*node })
-                    .collect();
-                lanes.push(Lane { shift: lane.shift + shift, nodes, ..*lane });
+                nodes.extend(lane.nodes.iter().map(|node| Node {
+                    rate_ln: node.rate_ln + shift,
+                    rate: node.rate * factor,
+                    weight: node.weight * share,
+                    ..*node
+                }));
             }
+            lane.nodes = nodes;
+            lane.regrid(points, window.rates);
         }
-        self.lanes = lanes;
         self.tidy();
     }
 
@@ -259,13 +283,13 @@ impl Belief {
     /// What is believed of the content alone.
     #[must_use]
     pub fn content(&self) -> Mixture {
-        self.contents(|_, node| (node.mean, node.variance, node.by_rate, node.by_light))
+        self.contents(self.light_sd, |_| |node: &Node| (node.mean, node.variance, node.by_rate, node.by_light))
     }
 
     /// What would be believed of the content after some time in the dark.
     #[must_use]
     pub fn content_after(&self, time: f64) -> Mixture {
-        self.contents_after(|_, node| self.kinetics.fall(node.mean, node.rate, time))
+        self.contents(self.light_sd, |_| |node: &Node| after(node, self.kinetics.fall(node.mean, node.rate, time)))
     }
 
     /// What would be believed of the content after some time in the light.
@@ -276,26 +300,22 @@ impl Belief {
             belief.light_lanes();
             return belief.content_faded(tau, years, fading);
         }
-        self.contents_after(|lane, node| fade(node.mean, node.rate, tau, years, fading, lane.light))
-    }
-
-    fn contents_after(&self, fall: impl Fn(&Lane, &Node) -> Fallen) -> Mixture {
-        self.contents(|lane, node| {
-            let fallen = fall(lane, node);
-            (
-                fallen.ln_content,
-                node.variance * fallen.shrink * fallen.shrink,
-                node.by_rate * fallen.shrink + fallen.by_rate,
-                node.by_light * fallen.shrink + fallen.by_light,
-            )
+        self.contents(fading.sd_ln, |lane| {
+            let stretch = LitStretch::new(tau, years, fading, lane.light);
+            move |node: &Node| after(node, stretch.fall(node.mean, node.rate))
         })
     }
 
-    fn contents(&self, of: impl Fn(&Lane, &Node) -> (f64, f64, f64, f64)) -> Mixture {
+    /// `of` makes, for each lane, what gives a node's content and its dependence on rate and light.
+    fn contents<F>(&self, light_sd: f64, of: impl Fn(&Lane) -> F) -> Mixture
+    where
+        F: Fn(&Node) -> (f64, f64, f64, f64),
+    {
         let mut parts = Vec::with_capacity(self.lanes.iter().map(|lane| lane.nodes.len()).sum());
         for lane in &self.lanes {
+            let of = of(lane);
             for node in &lane.nodes {
-                let (mean, variance, by_rate, by_light) = of(lane, node);
+                let (mean, variance, by_rate, by_light) = of(node);
                 let between = by_light * self.light_step / BETWEEN_LANES.len() as f64;
                 let (a, b) = (NEIGHBOURHOOD * by_rate * lane.step, NEIGHBOURHOOD * between);
                 let sd = libm::sqrt(variance.max((a * a + b * b).min(WIDEST * WIDEST)));
@@ -303,9 +323,13 @@ impl Belief {
                     parts.push(Part { weight: node.weight, mean, sd });
                     continue;
                 }
-                // Lanes that lie far apart are filled up between them.
+                // Lanes that lie far apart are filled up between them; a loss grows as the exponential of the light error.
                 let weight = node.weight / BETWEEN_LANES.len() as f64;
-                parts.extend(BETWEEN_LANES.iter().map(|at| Part { weight, mean: mean + at * between, sd }));
+                parts.extend(BETWEEN_LANES.iter().map(|at| {
+                    let shift = at * self.light_step / BETWEEN_LANES.len() as f64;
+                    let moved = if light_sd > 0.0 { libm::expm1(light_sd * shift) / light_sd } else { shift };
+                    Part { weight, mean: mean + by_light * moved, sd }
+                }));
             }
         }
         Mixture::gather(parts)
@@ -314,11 +338,23 @@ impl Belief {
     /// Mean and standard deviation of the logarithm of the rate.
     #[must_use]
     pub fn rate_ln(&self) -> (f64, f64) {
-        let rates =
-            || self.lanes.iter().flat_map(|lane| lane.nodes.iter().map(|node| (node.weight, node.origin + lane.shift)));
-        let mean: f64 = rates().map(|(weight, rate)| weight * rate).sum();
-        let square: f64 = rates().map(|(weight, rate)| weight * (rate - mean) * (rate - mean)).sum();
-        (mean, libm::sqrt(square))
+        self.moments(|node| (node.rate_ln, 0.0))
+    }
+
+    /// Mean and standard deviation of the logarithm of the content.
+    #[must_use]
+    pub fn content_ln(&self) -> (f64, f64) {
+        self.moments(|node| (node.mean, node.variance))
+    }
+
+    fn moments(&self, of: impl Fn(&Node) -> (f64, f64)) -> (f64, f64) {
+        let (mut mean, mut square) = (0.0, 0.0);
+        for (_, node) in self.nodes() {
+            let (value, variance) = of(node);
+            mean += node.weight * value;
+            square += node.weight * (value * value + variance);
+        }
+        (mean, libm::sqrt((square - mean * mean).max(0.0)))
     }
 
     /// The chance that the bottle belongs to another part of the prior than the first: that it keeps as few do.
@@ -337,7 +373,7 @@ impl Belief {
     #[must_use]
     pub fn closer(&self) -> Option<Window> {
         let widest = self.lanes.iter().map(|lane| lane.step).fold(0.0, f64::max);
-        let rates = self.narrowed(FEW, widest, |_, node| node.origin);
+        let rates = self.narrowed(FEW, widest, |_, node| node.rate_ln);
         let lights = self.narrowed(FEW_LIGHTS, self.light_step, |lane, _| lane.light);
         if rates.is_none() && lights.is_none() {
             return None;
@@ -356,7 +392,7 @@ impl Belief {
         let mut sums: Vec<(f64, f64)> = Vec::new();
         for (value, weight) in values {
             match sums.last_mut() {
-                Some((last, sum)) if value - *last < 1e-6 * step => *sum += weight,
+                Some((last, sum)) if value - *last < 0.5 * step => *sum += weight,
                 _ => sums.push((value, weight)),
             }
         }
@@ -382,6 +418,9 @@ impl Belief {
         let points: Vec<(f64, f64)> =
             (0..LIGHT_POINTS).map(|j| low + j as f64 * step).map(|z| (z, density * libm::exp(-0.5 * z * z))).collect();
         self.light_step = step;
+        for lane in &mut self.lanes {
+            lane.regrid(LIT_POINTS, self.window.rates);
+        }
         self.split(&points, |_, light, point| *light = point);
     }
 
@@ -423,5 +462,70 @@ impl Belief {
         let total = if largest > 0.0 { total } else { 0.0 };
         self.evidence_ln += libm::log(total.max(f64::MIN_POSITIVE));
         total
+    }
+}
+
+/// A node's content and its dependence on rate and light after a fall.
+fn after(node: &Node, fallen: Fallen) -> (f64, f64, f64, f64) {
+    (
+        fallen.ln_content,
+        node.variance * fallen.shrink * fallen.shrink,
+        node.by_rate * fallen.shrink + fallen.by_rate,
+        node.by_light * fallen.shrink + fallen.by_light,
+    )
+}
+
+impl Lane {
+    /// Takes nodes of nearly one rate together, where their contents are alike, so that about so many rates remain.
+    fn regrid(&mut self, points: usize, window: (f64, f64)) {
+        if self.nodes.len() <= points {
+            return;
+        }
+        self.nodes.retain(|node| node.rate_ln >= window.0 && node.rate_ln <= window.1);
+        let largest = self.nodes.iter().map(|node| node.weight).fold(0.0, f64::max);
+        self.nodes.retain(|node| node.weight > largest * NEGLIGIBLE);
+        let (low, high) = self
+            .nodes
+            .iter()
+            .fold((f64::MAX, f64::MIN), |(low, high), node| (low.min(node.rate_ln), high.max(node.rate_ln)));
+        self.step = (high - low) / (points - 1) as f64;
+        let bin = |node: &Node| libm::round((node.rate_ln - low) / self.step.max(1e-12)) as i64;
+        let mut binned: Vec<(i64, Node)> = self.nodes.iter().map(|node| (bin(node), *node)).collect();
+        binned.sort_unstable_by(|(a, one), (b, other)| a.cmp(b).then(other.mean.total_cmp(&one.mean)));
+        let mut nodes: Vec<Node> = Vec::with_capacity(2 * points);
+        let mut rest = &binned[..];
+        while let Some((first_bin, first)) = rest.first() {
+            let sd = libm::sqrt(first.variance);
+            let alike = |(bin, node): &(i64, Node)| {
+                bin == first_bin
+                    && (node.mean - first.mean).abs() <= ALIKE * sd
+                    && (libm::sqrt(node.variance) - sd).abs() <= ALIKE * sd
+            };
+            let count = rest.iter().take_while(|member| alike(member)).count().max(1);
+            let (group, behind) = rest.split_at(count);
+            nodes.push(Node::of(group));
+            rest = behind;
+        }
+        self.nodes = nodes;
+    }
+}
+
+impl Node {
+    /// Nodes as one of the same moments.
+    fn of(group: &[(i64, Node)]) -> Node {
+        let weight: f64 = group.iter().map(|(_, node)| node.weight).sum();
+        let mean_of = |of: fn(&Node) -> f64| group.iter().map(|(_, node)| node.weight * of(node)).sum::<f64>() / weight;
+        let mean = mean_of(|node| node.mean);
+        let square = mean_of(|node| node.variance + node.mean * node.mean);
+        let rate_ln = mean_of(|node| node.rate_ln);
+        Node {
+            rate_ln,
+            rate: libm::exp(rate_ln),
+            weight,
+            mean,
+            variance: (square - mean * mean).max(group[0].1.variance),
+            by_rate: mean_of(|node| node.by_rate),
+            by_light: mean_of(|node| node.by_light),
+        }
     }
 }

@@ -5,8 +5,9 @@ use chrono::NaiveDate;
 use super::{Content, Stretch};
 use crate::catalogue::Form;
 use crate::chem::Substance;
+use crate::chem::density;
 use crate::chem::solubility::{saturated, saturated_concentration};
-use crate::units::Temperature;
+use crate::units::{Concentration, MassFraction, Temperature};
 
 /// The most that water holds of a reagent at a temperature.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,6 +24,18 @@ pub struct ClearLiquid {
     pub warmed: bool,
 }
 
+/// What a density from another temperature or a weaker solution may be off.
+const DENSITY_SD: f64 = 0.01;
+
+/// Grams in a litre of a solution of this fraction, with the density at 20 °C of the nearest one on file.
+fn strongest_on_file(substance: Substance<'_>, fraction: MassFraction) -> Option<Concentration> {
+    let bench = Temperature::celsius(20.0);
+    let w = fraction.to_fraction();
+    let weaker = (0..20).map(|tenth| MassFraction::fraction(w * (1.0 - 0.05 * f64::from(tenth))));
+    let density = weaker.filter_map(|w| density::of_solution(substance, w, bench).ok()).next()?;
+    Some(fraction.in_volume(density.density))
+}
+
 /// What the clear liquid can hold at the coldest of a stretch; nothing where solubility or density is not on file.
 ///
 /// Permanganate at 8 °C: 39 g/L, whatever was weighed in.
@@ -35,9 +48,13 @@ pub fn clear_liquid(substance: Substance<'_>, form: Form, stretch: &Stretch) -> 
         return None;
     }
     let coldest = stretch.climate.coldest(stretch.from, stretch.to);
-    let most = saturated_concentration(substance, coldest).ok()?;
+    let (most, density_sd) = match saturated_concentration(substance, coldest) {
+        Ok(most) => (most, 0.0),
+        // Where no density is on file for so strong or so cold a solution: that of the strongest at 20 °C.
+        Err(_) => (strongest_on_file(substance, saturated(substance, coldest).ok()?.fraction)?, DENSITY_SD),
+    };
     // The half-width of the table's band is taken as its 95 % limit.
-    let sd_ln = table.spread / crate::units::estimate::Z_95;
+    let sd_ln = libm::hypot(table.spread / crate::units::estimate::Z_95, density_sd);
     let holds = (Content(most.to_g_per_l()), sd_ln);
     Some(ClearLiquid { coldest, by: stretch.to, holds, source: table.source.clone(), warmed: false })
 }

@@ -189,55 +189,99 @@ impl Kinetics {
 /// Lower than this below its reference, in logarithms, no content is followed: nothing is left.
 const NOTHING_LEFT: f64 = -40.0;
 
-/// The logarithm of a first-order content after `tau` years at 20 °C spent in `years` of light.
+/// A stretch of light as one lane of the light error sees it.
 ///
 /// `dy/dt = -k' - b exp(-a (y - r))` with `k' = k tau / years` has, for `w = exp(a (y - r))`, the solution
 /// `w(t) = w(0) e - b (1 - e) / k'`, `e = exp(-a k' t)`; below the content at which nothing is shaded it goes on at
-/// `k' + b_thin`. Faint light is taken as it is, whatever the content. `light` is the light error in standard deviations. Peroxide of 30 g/L in clear glass, 5 h of sun a day for
+/// `k' + b_thin`. Faint light is taken as it is, whatever the content. Peroxide of 30 g/L in clear glass, 5 h of sun a day for
 /// 30 days, without dark loss: 17 % lost.
 ///
 /// Source: `facts-posterior`.
+#[derive(Debug, Clone, Copy)]
+pub struct LitStretch {
+    tau: f64,
+    years: f64,
+    faint: bool,
+    sd_ln: f64,
+    power: f64,
+    reference_ln: f64,
+    /// Loss a year at the reference, and where nothing is shaded.
+    lit: f64,
+    thin: f64,
+    /// The logarithm of the content below which nothing is shaded, and `w` there.
+    clear: f64,
+    least: f64,
+}
+
+impl LitStretch {
+    /// `tau` years at 20 °C spent in so many `years` of light, with a light error in standard deviations.
+    #[must_use]
+    pub fn new(tau: f64, years: f64, fading: Fading, light: f64) -> Self {
+        let factor = libm::exp(fading.sd_ln * light);
+        let power = fading.power;
+        let bottom = fading.reference_ln + NOTHING_LEFT;
+        let clear = if power > 1e-6 {
+            (fading.reference_ln - libm::log(fading.thin / fading.per_year) / power).max(bottom)
+        } else {
+            f64::INFINITY
+        };
+        LitStretch {
+            tau,
+            years,
+            faint: fading.is_faint(),
+            sd_ln: fading.sd_ln,
+            power,
+            reference_ln: fading.reference_ln,
+            lit: fading.per_year * factor,
+            thin: fading.thin * factor,
+            clear,
+            least: libm::exp(power * (clear - fading.reference_ln)),
+        }
+    }
+
+    /// The logarithm of a first-order content after it, at a dark rate.
+    #[must_use]
+    pub fn fall(&self, ln_content: f64, rate: f64) -> Fallen {
+        let lost_in_dark = rate * self.tau;
+        if self.faint {
+            let ln_content = ln_content - lost_in_dark - self.lit * self.years;
+            return Fallen { ln_content, shrink: 1.0, by_rate: -lost_in_dark, by_light: 0.0 };
+        }
+        let (a, dark) = (self.power, lost_in_dark / self.years);
+        let thin = dark + self.thin;
+        let (after, pace_before, pace_after) = if ln_content <= self.clear {
+            (ln_content - thin * self.years, thin, thin)
+        } else {
+            let before = libm::exp(a * (ln_content - self.reference_ln));
+            let exponent = a * lost_in_dark;
+            let lost = -libm::expm1(-exponent);
+            // (1 - e) / k', which is a t for a rate of nothing.
+            let exposed = if exponent > 1e-9 { lost / dark } else { a * self.years };
+            let shaded = before * (1.0 - lost) - self.lit * exposed;
+            if shaded >= self.least {
+                let after = self.reference_ln + libm::log(shaded) / a;
+                (after, dark + self.lit / before, dark + self.lit / shaded)
+            } else {
+                let until = if exponent > 1e-9 {
+                    libm::log((before * dark + self.lit) / (self.least * dark + self.lit)) / (a * dark)
+                } else {
+                    (before - self.least) / (a * self.lit)
+                };
+                (self.clear - thin * (self.years - until), dark + self.lit / before, thin)
+            }
+        };
+        let bottom = (self.reference_ln + NOTHING_LEFT).min(ln_content);
+        Fallen {
+            ln_content: after.max(bottom),
+            shrink: pace_after / pace_before,
+            by_rate: -lost_in_dark,
+            by_light: -(pace_after - dark) * self.years * self.sd_ln,
+        }
+    }
+}
+
+/// [`LitStretch::fall`] once.
 #[must_use]
 pub fn fade(ln_content: f64, rate: f64, tau: f64, years: f64, fading: Fading, light: f64) -> Fallen {
-    if fading.is_faint() {
-        let (dark, lit) = (rate * tau, fading.per_year * years);
-        return Fallen { ln_content: ln_content - dark - lit, shrink: 1.0, by_rate: -dark, by_light: 0.0 };
-    }
-    let factor = libm::exp(fading.sd_ln * light);
-    let (lit, thin) = (fading.per_year * factor, fading.thin * factor);
-    let dark = rate * tau / years;
-    let a = fading.power;
-    let bottom = fading.reference_ln + NOTHING_LEFT;
-    // Below this content nothing is shaded any more.
-    let clear =
-        if a > 1e-6 { fading.reference_ln - libm::log(fading.thin / fading.per_year) / a } else { f64::INFINITY };
-    let pace = |y: f64| dark + if y > clear { lit * libm::exp(-a * (y - fading.reference_ln)) } else { thin };
-    let after = if ln_content <= clear {
-        ln_content - (dark + thin) * years
-    } else {
-        let before = libm::exp(a * (ln_content - fading.reference_ln));
-        let exponent = a * dark * years;
-        // (1 - e) / k', which is a t for a rate of nothing.
-        let exposed = if exponent > 1e-9 { -libm::expm1(-exponent) / dark } else { a * years };
-        let shaded = before * libm::exp(-exponent) - lit * exposed;
-        let least = libm::exp(a * (clear.max(bottom) - fading.reference_ln));
-        if shaded >= least {
-            fading.reference_ln + libm::log(shaded) / a
-        } else {
-            let until = if exponent > 1e-9 {
-                libm::log((before * dark + lit) / (least * dark + lit)) / (a * dark)
-            } else {
-                (before - least) / (a * lit)
-            };
-            clear.max(bottom) - (dark + thin) * (years - until)
-        }
-    };
-    let ln_content_after = after.max(bottom.min(ln_content));
-    let lost_in_dark = dark * years;
-    Fallen {
-        ln_content: ln_content_after,
-        shrink: pace(ln_content_after) / pace(ln_content),
-        by_rate: -lost_in_dark,
-        by_light: -(pace(ln_content_after) - dark) * years * fading.sd_ln,
-    }
+    LitStretch::new(tau, years, fading, light).fall(ln_content, rate)
 }

@@ -50,12 +50,12 @@ pub fn read(text: &str) -> Result<Log, Vec<BadRow>> {
         let record = match record {
             Ok(record) => record,
             Err(error) => {
-                let line = error.position().map_or(0, csv::Position::line);
+                let line = line_of(text, error.position());
                 bad.push(BadRow { line, what: "cannot be read as a row of columns".to_owned() });
                 continue;
             }
         };
-        let line = record.position().map_or(0, csv::Position::line);
+        let line = line_of(text, record.position());
         let Some(known) = &columns else {
             let (found, is_heading) = Columns::of(&record);
             match found {
@@ -80,6 +80,13 @@ pub fn read(text: &str) -> Result<Log, Vec<BadRow>> {
     Ok(Log { days: by_day(&rows), readings: weighted(&rows) })
 }
 
+/// The line of a row, counted from 1, blank lines and all.
+fn line_of(text: &str, position: Option<&csv::Position>) -> u64 {
+    let start = position.map_or(0, |position| usize::try_from(position.byte()).unwrap_or(0)).min(text.len());
+    let blank = text.as_bytes()[start..].iter().take_while(|byte| matches!(byte, b'\r' | b'\n')).count();
+    1 + text.as_bytes()[..start + blank].iter().filter(|byte| **byte == b'\n').count() as u64
+}
+
 /// Which columns hold what.
 struct Columns {
     /// How many there are.
@@ -90,6 +97,8 @@ struct Columns {
     hour: Option<usize>,
     temperature: usize,
     fahrenheit: bool,
+    /// A column that names the unit of each reading.
+    unit: Option<usize>,
 }
 
 impl Columns {
@@ -97,7 +106,8 @@ impl Columns {
     fn of(first: &csv::StringRecord) -> (Result<Columns, String>, bool) {
         let words: Vec<String> = first.iter().map(str::to_lowercase).collect();
         if first.iter().any(|field| time(field).is_ok()) {
-            let plain = Columns { count: first.len(), time: 0, hour: None, temperature: 1, fahrenheit: false };
+            let plain =
+                Columns { count: first.len(), time: 0, hour: None, temperature: 1, fahrenheit: false, unit: None };
             return (Ok(plain), false);
         }
         let called = |names: &[&str]| words.iter().position(|word| names.iter().any(|name| word.contains(name)));
@@ -117,7 +127,8 @@ impl Columns {
         };
         match temperature_column(&words) {
             Ok((temperature, fahrenheit)) => {
-                (Ok(Columns { count: first.len(), time, hour, temperature, fahrenheit }), true)
+                let unit = words.iter().position(|word| word.contains("unit"));
+                (Ok(Columns { count: first.len(), time, hour, temperature, fahrenheit, unit }), true)
             }
             Err(what) => (Err(what), true),
         }
@@ -127,9 +138,10 @@ impl Columns {
 /// The column of temperatures by its heading, and whether they are in °F. Highest and lowest of an interval are no readings.
 fn temperature_column(words: &[String]) -> Result<(usize, bool), String> {
     let called = |word: &str| {
-        ["temp", "°c", "celsius", "°f", "fahr"].iter().any(|name| word.contains(name)) || matches!(word, "c" | "f" | "t")
+        ["temp", "°c", "celsius", "°f", "fahr"].iter().any(|name| word.contains(name))
+            || matches!(word, "c" | "f" | "t")
     };
-    let extreme = |word: &str| ["min", "max", "low", "high"].iter().any(|name| word.contains(name));
+    let extreme = |word: &str| ["min", "max", "low", "high", "dew"].iter().any(|name| word.contains(name));
     let found: Vec<usize> =
         (0..words.len()).filter(|index| called(&words[*index]) && !extreme(&words[*index])).collect();
     match found[..] {
@@ -157,7 +169,9 @@ fn take(
     }
     if record.iter().skip(columns.count).any(|field| !field.is_empty()) {
         let (found, wanted) = (record.len(), columns.count);
-        return wrong(format!("{found} columns where there are {wanted}: a decimal comma? write 19.5, or separate by ;"));
+        return wrong(format!(
+            "{found} columns where there are {wanted}: a decimal comma? write 19.5, or separate by ;"
+        ));
     }
     let field = |index: usize| record.get(index).unwrap_or_default();
     let at = match columns.hour {
@@ -168,7 +182,9 @@ fn take(
         Ok(at) => at,
         Err(what) => return wrong(what),
     };
+    let unit = columns.unit.map(field).and_then(|unit| unit.trim_start_matches('°').chars().next());
     let celsius = match degrees(field(columns.temperature), delimiter) {
+        Some((value, None)) if matches!(unit, Some('F' | 'f')) => (value - 32.0) / 1.8,
         Some((value, fahrenheit)) if fahrenheit.unwrap_or(columns.fahrenheit) => (value - 32.0) / 1.8,
         Some((value, _)) => value,
         None => {
@@ -180,8 +196,12 @@ fn take(
         return wrong(format!("{} °C is no temperature of a store; accepted: {low} to {high} °C", plain(celsius)));
     }
     match rows.last() {
-        Some((before, _)) if *before == at => wrong(format!("{at} stands twice")),
-        Some((before, _)) if *before > at => wrong(format!("{at} comes after {before}: the times must rise")),
+        Some((before, _)) if *before == at => {
+            wrong(format!("{at} stands twice (a clock that was put back? log in standard time)"))
+        }
+        Some((before, _)) if *before > at => wrong(format!(
+            "{at} comes after {before}: the times must rise (a clock that was put back? log in standard time)"
+        )),
         _ => rows.push((at, celsius)),
     }
 }

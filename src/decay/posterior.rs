@@ -35,6 +35,8 @@ pub struct Known {
     belief: Belief,
     /// How it goes on from that day, if it stays where and as it is.
     outlook: Outlook,
+    /// The content that light is reckoned around.
+    reference: f64,
     /// The day it holds for.
     day: NaiveDate,
     /// The content's distribution on that day.
@@ -154,9 +156,19 @@ pub fn standing(optics: &Optics, reagent: &Reagent, history: &History, day: Naiv
     };
     match walk(optics, reagent, decay, history, day)? {
         Ok(walked) => {
-            let Walk { belief, misfit, clear, losses, steps, outlook, .. } = walked;
+            let Walk { belief, misfit, clear, losses, steps, outlook, reference, .. } = walked;
             let content = belief.content();
-            Ok(Standing::Known(Box::new(Known { belief, outlook, day, content, misfit, clear, losses, steps })))
+            Ok(Standing::Known(Box::new(Known {
+                belief,
+                outlook,
+                reference,
+                day,
+                content,
+                misfit,
+                clear,
+                losses,
+                steps,
+            })))
         }
         Err(why) => Ok(match tested_today(history, day, decay) {
             Some(known) => Standing::Known(Box::new(known)),
@@ -165,7 +177,7 @@ pub fn standing(optics: &Optics, reagent: &Reagent, history: &History, day: Naiv
     }
 }
 
-/// How a stock would go on in a place.
+/// How a stock of which so much is known would go on in a place.
 ///
 /// # Errors
 /// [`ChemError::Formula`] if the catalogue's formula cannot be read.
@@ -174,11 +186,11 @@ pub fn outlook(
     reagent: &Reagent,
     history: &History,
     condition: Condition,
-    climate: Climate,
-    daylight: Daylight,
+    (climate, daylight): (Climate, Daylight),
+    known: &Known,
 ) -> Result<Option<Outlook>, ChemError> {
     let Some(decay) = entry(reagent, history) else { return Ok(None) };
-    super::walk::outlook(optics, reagent, decay, history, condition, climate, daylight)
+    super::walk::outlook(optics, reagent, decay, history, condition, (climate, daylight), known.reference)
 }
 
 /// How many times better the tests fit a bottle that is dirty than one in the condition that is entered.
@@ -220,7 +232,7 @@ fn tested_today(history: &History, day: NaiveDate, decay: &Decay) -> Option<Know
     let today = || history.assays.iter().filter(|assay| assay.day == day);
     today().next()?;
     for assay in today() {
-        belief.observe(assay.finding);
+        belief.observe(assay.finding, 0.0);
     }
     let climate = history.stretches.last()?.climate.clone();
     let steps =
@@ -229,6 +241,7 @@ fn tested_today(history: &History, day: NaiveDate, decay: &Decay) -> Option<Know
         content: belief.content(),
         belief,
         outlook: Outlook { kinetics: Kinetics::Keeps, climate, fading: None, faster: 1.0 },
+        reference: history.label.0,
         day,
         misfit: None,
         clear: None,

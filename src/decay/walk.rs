@@ -17,11 +17,14 @@ use crate::units::show::{self, plain, significant};
 use crate::units::step::Step;
 use crate::units::{Concentration, MolarMass, Temperature};
 
-/// A test whose own error is exceeded so many times by what is left of the surprise fits nothing that is known.
+/// A test that surprises by more than so many standard deviations fits nothing that is known.
 const MISFIT: f64 = 4.0;
 
 /// The age of a bottle of which nobody knows it: median in years, and standard deviation of the logarithm (0.2 to 5 years).
 const UNKNOWN_AGE: (f64, f64) = (1.0, 1.0);
+
+/// The chance that a test was a slip.
+const SLIP: f64 = 0.01;
 
 /// The standard deviation, in logarithms, of what a bottle holds whose label does not fit its tests (a factor of 5).
 const WRONG_LABEL: f64 = 1.0;
@@ -62,6 +65,8 @@ pub struct Losses {
     pub start_sd: f64,
     /// True if that was a test.
     pub tested: bool,
+    /// True if nobody knew how old it was then.
+    pub age_unknown: bool,
 }
 
 /// Where a walk has come to.
@@ -75,8 +80,13 @@ pub(super) struct Walk<'a> {
     pub(super) belief: Belief,
     condition: Condition,
     prior: Option<RatePrior>,
+    /// Where the grid of the last condition looks, and how many changes of condition are still to come.
+    window: Window,
+    changes_left: usize,
+    /// True once the terms of light have been told.
+    light_told: bool,
     /// The content that light is reckoned around: the label, then the last test.
-    reference: f64,
+    pub(super) reference: f64,
     /// What light does in a kind of daylight around that content.
     fadings: Vec<(Daylight, Option<Fading>)>,
     pub(super) misfit: Option<NaiveDate>,
@@ -98,15 +108,13 @@ pub(super) fn walk<'a>(
     let by_label = closing_in(optics, reagent, decay, history, day, false)?;
     let Some(first) = by_label.as_ref().ok().and_then(|walk| walk.misfit) else { return Ok(by_label) };
     // The label may be another bottle's: with it set aside, two figures that agree are enough.
-    let mut by_tests = closing_in(optics, reagent, decay, history, day, true)?;
-    if let Ok(walk) = &mut by_tests
-        && walk.misfit.is_none()
-    {
-        let figures = history.assays.iter().filter(|assay| assay.day >= first && assay.day <= day);
-        let figures = figures.filter(|assay| matches!(assay.finding, Finding::Figure { .. })).count();
-        walk.misfit = (figures < 2).then_some(first);
+    let later = history.assays.iter().filter(|assay| assay.day >= first && assay.day <= day);
+    if later.filter(|assay| matches!(assay.finding, Finding::Figure { .. })).count() < 2 {
+        return Ok(by_label);
     }
-    Ok(by_tests)
+    let by_tests = closing_in(optics, reagent, decay, history, day, true)?;
+    let agree = by_tests.as_ref().is_ok_and(|walk| walk.misfit.is_none());
+    Ok(if agree { by_tests } else { by_label })
 }
 
 /// Walks again through a narrower window as long as that is worth it.
@@ -139,14 +147,13 @@ pub(super) fn outlook(
     decay: &Decay,
     history: &History,
     condition: Condition,
-    climate: Climate,
-    daylight: Daylight,
+    (climate, daylight): (Climate, Daylight),
+    reference: f64,
 ) -> Result<Option<Outlook>, ChemError> {
     let molar_mass = molar_mass_of(reagent)?;
     let Some(kinetics) = Kinetics::of(decay, condition, history.label_percent_w_w, history.label.0, molar_mass) else {
         return Ok(None);
     };
-    let reference = history.assays.last().map_or(history.label.0, |assay| assay.finding.content());
     let fading = fading(optics, decay, history, daylight, reference, molar_mass);
     Ok(Some(Outlook { kinetics, climate, fading, faster: faster(optics, decay, history, daylight) }))
 }
@@ -201,14 +208,19 @@ impl<'a> Walk<'a> {
             .stretches
             .first()
             .map_or_else(|| Climate::constant(Temperature::celsius(20.0)), |first| first.climate.clone());
+        let changes_left = changes(history);
+        let first_window = if changes_left == 0 { window } else { window.of_lights() };
         let mut walk = Walk {
+            window,
+            changes_left,
+            light_told: false,
             optics,
             reagent,
             decay,
             history,
             molar_mass,
             kinetics,
-            belief: Belief::new(kinetics, prior.as_ref(), start_ln, start_sd, window),
+            belief: Belief::new(kinetics, prior.as_ref(), start_ln, start_sd, first_window),
             condition: came,
             prior,
             reference: history.label.0,
@@ -271,7 +283,11 @@ impl<'a> Walk<'a> {
     fn change(&mut self, condition: Condition) -> Result<(), String> {
         let next = prior_of(self.kinetics, self.reagent, self.decay, condition, self.history)?;
         match next.as_ref().and_then(|prior| prior.parts.first()) {
-            Some(part) => self.belief.worsen(*part),
+            Some(part) => {
+                self.changes_left = self.changes_left.saturating_sub(1);
+                let window = if self.changes_left == 0 { self.window } else { self.window.of_lights() };
+                self.belief.worsen(*part, window);
+            }
             None => self.dampen(condition),
         }
         let (label, percent) = (self.history.label.0, self.history.label_percent_w_w);
@@ -308,7 +324,7 @@ impl<'a> Walk<'a> {
                 let years = days / DAYS_PER_YEAR;
                 self.belief.age(self.kinetics.time_at_20(years));
                 self.losses.days += days;
-                self.losses.age += self.dark_loss(self.kinetics.time_at_20(years));
+                self.losses.age += self.dark_loss(self.median_rate(), self.kinetics.time_at_20(years));
                 let what = format!("{} before it came, taken as at 20 °C in the dark", days_text(days));
                 self.say(Step::new(what, "judgement").of(days, "d"));
             }
@@ -316,7 +332,8 @@ impl<'a> Walk<'a> {
                 let (median, sd_ln) = UNKNOWN_AGE;
                 let kinetics = self.kinetics;
                 self.belief.age_unsurely(|z| kinetics.time_at_20(median * libm::exp(sd_ln * z)));
-                self.losses.start_sd = libm::hypot(self.losses.start_sd, self.dark_loss(kinetics.time_at_20(median)));
+                self.losses.age_unknown = true;
+                self.losses.start_sd = self.belief.content_ln().1;
                 let band = Estimate::log_normal(median, sd_ln);
                 let what = format!("age unknown: {} years at 20 °C in the dark before it came", show::with_band(band));
                 self.say(Step::new(what, "judgement").of(median, "y"));
@@ -333,11 +350,13 @@ impl<'a> Walk<'a> {
             let years = days / DAYS_PER_YEAR;
             let faster = faster(self.optics, self.decay, self.history, stretch.daylight);
             let time = faster * self.kinetics.time(&stretch.climate, from, to);
-            let cool = self.dark_loss(self.kinetics.time_at_20(years));
+            let rate = self.median_rate();
+            let cool = self.dark_loss(rate, self.kinetics.time_at_20(years));
+            let dark = self.dark_loss(rate, time / faster);
             self.losses.days += days;
             self.losses.age += cool;
-            self.losses.warmth += self.dark_loss(time / faster) - cool;
-            self.losses.light += self.dark_loss(time) - self.dark_loss(time / faster);
+            self.losses.warmth += dark - cool;
+            self.losses.light += self.dark_loss(rate, time) - dark;
             self.say_wait(stretch, days, time / faster);
             match self.fading(stretch.daylight) {
                 Some(fading) => {
@@ -362,7 +381,10 @@ impl<'a> Walk<'a> {
     /// be anything up to what was weighed in.
     fn crystallise(&mut self, stretch: &Stretch, from: NaiveDate, to: NaiveDate) {
         let part = Stretch { from, to, ..stretch.clone() };
-        if let Some(clear) = clear_liquid(Substance::of(self.reagent), self.history.form, &part) {
+        // Only one that was made strong enough can have crystals.
+        if self.reagent.solution.as_ref().is_some_and(|solution| solution.solubility.is_some())
+            && let Some(clear) = clear_liquid(Substance::of(self.reagent), self.history.form, &part)
+        {
             let (most, sd_ln) = clear.holds;
             if self.belief.content().quantile(0.5) > most.0 {
                 self.belief.cap(libm::log(most.0), sd_ln);
@@ -389,10 +411,14 @@ impl<'a> Walk<'a> {
         if assay.of_damp {
             self.dampen(Condition::Dirty);
         }
-        self.belief.observe(assay.finding);
-        let settled = self.belief.content();
-        if assay.finding.away(settled.quantile(0.5)).abs() > MISFIT {
-            self.misfit = Some(assay.day);
+        let (expected_ln, sd_ln) = self.belief.content_ln();
+        self.belief.observe(assay.finding, SLIP);
+        let (settled_ln, settled_sd) = self.belief.content_ln();
+        // The surprise against what was believed and the test's own error together.
+        let relative_sd = assay.finding.relative_sd();
+        let surprise = assay.finding.away(libm::exp(expected_ln)) * relative_sd / libm::hypot(sd_ln, relative_sd);
+        if surprise.abs() > MISFIT {
+            self.misfit = self.misfit.or(Some(assay.day));
         } else if matches!(assay.finding, Finding::Figure { .. }) {
             // A figure that fits sets an earlier misfit right; an interval is too wide for that.
             self.misfit = None;
@@ -400,9 +426,9 @@ impl<'a> Walk<'a> {
         if matches!(assay.finding, Finding::Figure { .. }) {
             self.clear = None;
         }
-        self.reference = assay.finding.content();
+        self.reference = libm::exp(settled_ln);
         self.fadings.clear();
-        self.losses = Losses { start_sd: settled.moments_ln().1, tested: true, ..Losses::default() };
+        self.losses = Losses { start_sd: settled_sd, tested: true, ..Losses::default() };
         let found = self.content_text(assay.finding.content());
         let what = match assay.finding {
             Finding::Figure { relative_sd, .. } => {
@@ -416,11 +442,14 @@ impl<'a> Walk<'a> {
         self.say(Step::new(what, "register"));
     }
 
-    /// What a time in the dark takes from the logarithm of the content, at the median rate.
-    fn dark_loss(&self, time: f64) -> f64 {
-        let (mean_ln, _) = self.belief.rate_ln();
+    /// What a time in the dark takes from the logarithm of the content.
+    fn dark_loss(&self, rate: f64, time: f64) -> f64 {
         let content = libm::log(self.reference);
-        content - self.kinetics.fall(content, libm::exp(mean_ln), time).ln_content
+        content - self.kinetics.fall(content, rate, time).ln_content
+    }
+
+    fn median_rate(&self) -> f64 {
+        libm::exp(self.belief.rate_ln().0)
     }
 
     fn say(&mut self, step: Step) {
@@ -499,38 +528,78 @@ impl<'a> Walk<'a> {
     }
 
     fn say_light(&mut self, stretch: &Stretch, fading: Fading, years: f64) {
-        let band = Estimate::log_normal(100.0 * fading.per_year * years, fading.sd_ln);
+        let optics = self.optics;
+        let bottle = self.history.bottle;
+        let Some(photolysis) = &self.decay.photolysis else { return };
+        let place = optics.daylight(stretch.daylight.light);
+        let wall = optics.wall(bottle.container);
+        let dose = Estimate::log_normal(fading.per_year * years, fading.sd_ln);
+        let share = |dose: f64| -100.0 * libm::expm1(-dose);
+        let band = Estimate { low: share(dose.low), mid: share(dose.mid), high: share(dose.high) };
         let what = format!(
-            "light at {} ({}) through {}: {} % of it in that time",
+            "light at {} ({}) through {} takes {} % of it in that time",
             stretch.place,
             stretch.daylight.light.word(),
-            self.history.bottle.container.word(),
+            bottle.container.word(),
             show::with_band(band)
         );
-        let source =
-            self.decay.photolysis.as_ref().map_or_else(|| "astm-g173".to_owned(), |light| light.source.clone());
-        self.say(Step::new(what, source).of(fading.per_year, "1/y"));
-        let wall = self.optics.wall(self.history.bottle.container);
-        let through = wall.transmission.value;
-        let place = self.optics.daylight(stretch.daylight.light);
-        let hours = stretch.daylight.sun_hours.or(place.sun_hours.as_ref().map(|hours| hours.value));
-        let says = hours.map_or_else(
-            || place.says.clone(),
-            |hours| format!("{}, {} h of full sun a day", place.says, plain(hours)),
-        );
-        let source = wall.transmission.source.clone();
-        let what = match &wall.wall_mm {
-            Some(usual) => format!(
-                "{says}; a wall of {} mm clear glass",
-                plain(self.history.bottle.wall_mm.unwrap_or(usual.value))
+        self.say(Step::new(what, "computed-from-light").of(fading.per_year, "1/y"));
+        if std::mem::replace(&mut self.light_told, true) {
+            return;
+        }
+        let say = |what: String, source: &str, value: f64, unit: &str| Step::new(what, source).of(value, unit);
+        let mut steps = vec![
+            say("photons of the sun, 295 to 400 nm".to_owned(), &optics.spectrum.source, 1.0, "AM1.5 global"),
+            say(
+                format!("absorption, {} L/(mol cm) at 320 nm", significant(light::absorption(photolysis, 320.0), 2)),
+                &photolysis.source,
+                light::absorption(photolysis, 320.0),
+                "L/(mol cm)",
             ),
-            None => format!("{says}; a wall that lets {} % through", plain(100.0 * through)),
-        };
-        self.say(Step::new(what, source).of(through, "1"));
-        let path = self.history.bottle.path_cm();
-        self.say(
-            Step::new(format!("way of the light inside: {} cm", significant(path, 2)), "judgement").of(path, "cm"),
-        );
+            say(
+                format!("{} lost for each photon taken up", plain(photolysis.quantum_yield.value)),
+                &photolysis.quantum_yield.source,
+                photolysis.quantum_yield.value,
+                "1",
+            ),
+        ];
+        if let Some(hours) = stretch.daylight.sun_hours.or(place.sun_hours.as_ref().map(|hours| hours.value)) {
+            let source = if stretch.daylight.sun_hours.is_some() { "register" } else { "judgement" };
+            steps.push(say(format!("{}: {} h of full sun a day", place.says, plain(hours)), source, hours, "h/d"));
+        } else {
+            steps.push(say(
+                place.says.clone(),
+                &optics.room.per_lux.source,
+                optics.room.per_lux.value,
+                "1/lx of the sun behind a window",
+            ));
+        }
+        if !place.open {
+            let pane = &optics.glass.window_mm;
+            steps.push(say(
+                format!("behind {} mm of window glass", plain(pane.value)),
+                &optics.glass.source,
+                pane.value,
+                "mm",
+            ));
+        }
+        steps.push(match &wall.wall_mm {
+            Some(usual) => {
+                let mm = bottle.wall_mm.unwrap_or(usual.value);
+                say(format!("a wall of {} mm clear glass", plain(mm)), &wall.transmission.source, mm, "mm")
+            }
+            None => {
+                let through = wall.transmission.value;
+                let what = format!("a wall that lets {} % through", plain(100.0 * through));
+                say(what, &wall.transmission.source, through, "1")
+            }
+        });
+        let path = bottle.path_cm();
+        steps.push(say(format!("way of the light inside: {} cm", significant(path, 2)), "judgement", path, "cm"));
+        let factor = libm::exp(Z_95 * fading.sd_ln);
+        let what = format!("light is known to a factor of {} either way, nine times in ten", significant(factor, 2));
+        steps.push(say(what, "judgement", fading.sd_ln, "sd of the logarithm"));
+        self.steps.extend(steps);
     }
 
     fn content_text(&self, content: f64) -> String {
@@ -543,6 +612,16 @@ impl<'a> Walk<'a> {
 
 fn days_text(days: f64) -> String {
     if days == 1.0 { "1 day".to_owned() } else { format!("{} days", plain(days)) }
+}
+
+/// How often the condition changes after it came.
+fn changes(history: &History) -> usize {
+    let mut condition = history.came;
+    history
+        .stretches
+        .iter()
+        .filter(|stretch| std::mem::replace(&mut condition, stretch.condition) != stretch.condition)
+        .count()
 }
 
 /// The rate that is believed of a stock in a condition; none for one that keeps.

@@ -298,13 +298,20 @@ impl Pool<'_> {
             other => other,
         };
         let goal = &self.bath.goal;
-        let exactly = Mixture::log_normal(libm::log(portion.bath.quantile(0.5)), 0.0);
-        let if_known = exactly.between(goal.low.to_g_per_l(), goal.high.to_g_per_l(), portion.measuring_sd);
-        if if_known < self.bath.threshold
-            && self.median_grams(&self.all()) >= self.bath.goal.aim.to_g_per_l() * self.bath.volume.to_l()
-        {
+        let (low, aim, high) = (goal.low.to_g_per_l(), goal.aim.to_g_per_l(), goal.high.to_g_per_l());
+        let if_known = Mixture::log_normal(libm::log(aim), 0.0).between(low, high, portion.measuring_sd);
+        let there = self.median_grams(&self.all());
+        let wanted_grams = aim * self.bath.volume.to_l();
+        if there < wanted_grams {
             return format!(
-                "chance of landing in the band {chance}, {wanted} wanted: the measures are too coarse for it"
+                "chance of landing in the band {chance}, {wanted} wanted: there are about {} g of reagent, the bath takes {}",
+                show::significant(there, 2),
+                show::grams(wanted_grams)
+            );
+        }
+        if if_known < self.bath.threshold {
+            return format!(
+                "chance of landing in the band {chance}, {wanted} wanted: the measures are too coarse for it; make a weaker stock of it first (`brimstock decant`)"
             );
         }
         format!("chance of landing in the band {chance}, {wanted} wanted: the strength is not known well enough")

@@ -86,11 +86,16 @@ pub fn limit(plan: &mut Plan, bath: &Bath<'_>, stopping: &Stopping) {
     };
     plan.reasons.push(format!(
         "stopping it takes {} of {}, {most}",
-        show::grams(libm::round(stopping.planned.to_g())),
+        round_grams(stopping.planned.to_g()),
         stopping.neutraliser,
     ));
     if matches!(plan.verdict, Verdict::Ready | Verdict::TestFirst) {
         plan.verdict = Verdict::Short;
         plan.until = None;
     }
+}
+
+/// Whole grams, and two figures below ten.
+fn round_grams(grams: f64) -> String {
+    show::grams(if grams >= 10.0 { libm::round(grams) } else { show::significant(grams, 2).parse().unwrap_or(grams) })
 }

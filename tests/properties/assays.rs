@@ -48,7 +48,7 @@ fn both_ways(rate: f64, sd_ln: f64, years: f64, findings: &[Finding]) -> [[f64; 
         belief.age(years);
         let middle = belief.content().quantile(0.5);
         order.for_each(|finding| {
-            belief.observe(finding.scaled(middle));
+            belief.observe(finding.scaled(middle), 0.0);
         });
         [0.05, 0.5, 0.95].map(|probability| belief.content().quantile(probability))
     };

@@ -20,7 +20,7 @@ fn part(value: &Value) -> RatePart {
     RatePart { share, mean_ln: number(value, "median").ln(), sd_ln: number(value, "sd_ln") }
 }
 
-fn happen(belief: &mut Belief, event: &Value) {
+fn happen(belief: &mut Belief, event: &Value, window: Window) {
     if let Some(age) = event.get("age") {
         if let Some(time) = age["time"].as_f64() {
             belief.age(time);
@@ -37,12 +37,12 @@ fn happen(belief: &mut Belief, event: &Value) {
             belief.age(number(age, "tau"));
         }
     } else if let Some(next) = event.get("worsen") {
-        belief.worsen(part(next));
+        belief.worsen(part(next), window);
     } else if let Some(seen) = event.get("observe") {
-        belief.observe(Finding::Figure { content: number(seen, "value"), relative_sd: number(seen, "sd") });
+        belief.observe(Finding::Figure { content: number(seen, "value"), relative_sd: number(seen, "sd") }, 0.0);
     } else if let Some(seen) = event.get("between") {
         let high = seen["high"].as_f64().unwrap_or(f64::INFINITY);
-        belief.observe(Finding::Between { low: number(seen, "low"), high, relative_sd: number(seen, "sd") });
+        belief.observe(Finding::Between { low: number(seen, "low"), high, relative_sd: number(seen, "sd") }, 0.0);
     } else {
         panic!("an event that is not known: {event}");
     }
@@ -57,9 +57,16 @@ fn after(case: &Value) -> Belief {
     let prior = RatePrior { parts: case["prior"].as_array().expect("a prior").iter().map(part).collect() };
     let (start_ln, sd_ln) = (number(&case["start"], "median").ln(), number(&case["start"], "sd_ln"));
     let along = |window: Window| {
-        let mut belief = Belief::new(kinetics, Some(&prior), start_ln, sd_ln, window);
-        for event in case["events"].as_array().expect("events") {
-            happen(&mut belief, event);
+        let events = case["events"].as_array().expect("events");
+        let last = events.iter().rposition(|event| event.get("worsen").is_some());
+        let first = if last.is_some() { window.of_lights() } else { window };
+        let mut belief = Belief::new(kinetics, Some(&prior), start_ln, sd_ln, first);
+        for (index, event) in events.iter().enumerate() {
+            happen(
+                &mut belief,
+                event,
+                if last.is_some_and(|last| index >= last) { window } else { window.of_lights() },
+            );
         }
         belief
     };

@@ -48,7 +48,7 @@ fn opened() -> Belief {
 fn tested() -> Belief {
     let mut belief = opened();
     belief.age(0.75 * pace());
-    belief.observe(Finding::Figure { content: 2.70, relative_sd: 0.03 });
+    belief.observe(Finding::Figure { content: 2.70, relative_sd: 0.03 }, 0.0);
     belief
 }
 
@@ -130,7 +130,7 @@ fn evidence_for_a_condition() {
     let rows = rows.map(|(what, median, sd_ln, expected)| {
         let mut belief = bottle(median, sd_ln);
         belief.age(0.75 * pace());
-        row(what, belief.observe(Finding::Figure { content: 2.70, relative_sd: 0.03 }), expected, 1e-3, VECTOR)
+        row(what, belief.observe(Finding::Figure { content: 2.70, relative_sd: 0.03 }, 0.0), expected, 1e-3, VECTOR)
     });
     check(rows.into());
 }

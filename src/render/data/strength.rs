@@ -30,6 +30,8 @@ pub(super) struct CheckedData<'a> {
     test: Option<TestData<'a>>,
     /// How many times better its tests fit a contaminated bottle than a clean one.
     dirt: Option<f64>,
+    /// What has weakened it by an amount that is not counted.
+    uncounted: Option<&'a str>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     places: Vec<PlaceData<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -129,6 +131,7 @@ impl<'a> CheckedData<'a> {
                 half_width_after: six(test.after),
             }),
             dirt: checked.dirt.map(six),
+            uncounted: checked.uncounted.as_deref(),
             places: checked
                 .elsewhere
                 .iter()
@@ -169,7 +172,13 @@ impl<'a> StrengthData<'a> {
             Form::Solid => (false, 1000.0),
         };
         let value = |wanted: bool, value: Option<f64>| value.filter(|_| wanted).map(|value| six(value * factor));
-        let content = checked.content;
+        // A solid never holds more than all of itself.
+        let most = if dissolved { f64::INFINITY } else { 1.0 };
+        let content = checked.content.map(|content| Estimate {
+            low: content.low.min(most),
+            mid: content.mid.min(most),
+            high: content.high.min(most),
+        });
         let [low, median, high] = [content.map(|c| c.low), content.map(|c| c.mid), content.map(|c| c.high)];
         StrengthData {
             median_g_per_l: value(dissolved, median),

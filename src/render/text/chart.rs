@@ -9,6 +9,9 @@ use crate::units::show;
 const ROWS: usize = 14;
 const COLUMNS: usize = 60;
 
+/// What lies lower than this share of the chart cannot be told from nothing.
+const LEAST: f64 = 0.05;
+
 /// What is drawn with.
 struct Signs {
     band: char,
@@ -38,7 +41,8 @@ pub(super) fn chart(style: &Style, chart: &Chart) -> String {
         ROWS - 1 - libm::round(share * (ROWS - 1) as f64) as usize
     };
     let mut grid = vec![[' '; COLUMNS]; ROWS];
-    let limits: Vec<&(String, f64)> = chart.limits.iter().filter(|(_, value)| *value <= top).collect();
+    let limits: Vec<&(String, f64)> =
+        chart.limits.iter().filter(|(_, value)| (LEAST..=1.0).contains(&(value / top))).collect();
     for (_, value) in &limits {
         grid[row(*value)].fill(signs.limit);
     }

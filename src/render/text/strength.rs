@@ -30,10 +30,12 @@ pub(super) fn checked(style: &Style, checked: &Checked) -> String {
     if !checked.moved_by.is_empty() {
         text.push_str(&sentence(style, "moved by: ", &moved_by(&checked.moved_by)));
     }
+    if let Some(light) = &checked.uncounted {
+        text.push_str(&sentence(style, "not counted: ", light));
+    }
     if let Some(test) = &checked.test {
-        let percent = |share: f64| show::significant(100.0 * share, 2);
         let what =
-            format!("{}: the band would go from ± {} % to ± {} %", test.name, percent(test.now), percent(test.after));
+            format!("{}: the band would go from {} to {}", test.name, give_or_take(test.now), give_or_take(test.after));
         text.push_str(&sentence(style, "a test: ", &what));
     }
     if !checked.dips.is_empty() {
@@ -81,12 +83,23 @@ fn moved_by(moved: &[Mover]) -> String {
     let shown = |mover: &Mover| {
         let percent = show::significant(100.0 * mover.share.abs(), 2);
         match (mover.what, mover.share < 0.0) {
-            (what @ ("unknown start" | "last test"), _) => format!("{what} ± {percent} %"),
-            ("warmth", true) => format!("cool {percent} % saved"),
+            (what @ ("unknown start" | "unknown age and start" | "last test"), _) => {
+                format!("{what} {}", give_or_take(mover.share))
+            }
+            ("warmth", true) => format!("cool saved {percent} %"),
             (what, _) => format!("{what} {percent} %"),
         }
     };
     moved.iter().map(shown).collect::<Vec<_>>().join(", ")
+}
+
+/// Half the width of a band: in per cent, or as a factor where that would be more than all.
+fn give_or_take(share: f64) -> String {
+    if share < 1.0 {
+        format!("± {} %", show::significant(100.0 * share, 2))
+    } else {
+        format!("a factor of {} either way", show::significant(1.0 + share, 2))
+    }
 }
 
 fn places(style: &Style, places: &[Elsewhere]) -> String {
