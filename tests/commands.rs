@@ -310,7 +310,7 @@ fn a_wild_test_is_kept_and_questioned_and_a_second_one_settles_it() {
     bench.on("2031-03-02", "assay HP-1 figure \"35 % w/w\" --sd 3%").ok();
     let answer = bench.on("2031-03-02", "--json dose peroxide-weak --bath 2L").json();
     assert_eq!(answer["verdict"], "test first");
-    assert!(answer["reasons"].to_string().contains("fits neither its label nor its history"), "{answer}");
+    assert!(answer["reasons"].to_string().contains("fits neither its label nor its other tests"), "{answer}");
     bench.on("2031-03-02", "correct HP-1 2 --strength \"2.9 % w/v\" --because \"read the wrong bottle\"").ok();
     assert_eq!(bench.on("2031-03-02", "dose peroxide-weak --bath 2L").code, 0);
 }

@@ -135,8 +135,9 @@ fn a_decanted_bottle_is_labelled_with_what_was_known_thinned() {
         bench.on("2031-06-01", "--json decant HP-1 100mL --water 300mL --at cupboard --container amber-glass").json();
     assert_eq!((said["stock"].as_str(), said["left"]["value"].as_f64()), (Some("HP-2"), Some(400.0)));
     let made = check(&bench, "2031-06-01", "HP-2");
-    near(made["strength"]["label_g_per_l"].as_f64().unwrap(), band(&source)[1] / 4.0, 1e-4);
-    near(band(&made)[1], band(&source)[1] / 4.0, 0.05);
+    // A log-normal with the ends of the source's band.
+    let [low, _, high] = band(&source);
+    near(made["strength"]["label_g_per_l"].as_f64().unwrap(), (low * high).sqrt() / 4.0, 1e-4);
     // Thinning does not make anything better known.
     assert!(width(&made) > 0.95 * width(&source), "{made}");
     assert_eq!(check(&bench, "2031-06-01", "HP-1")["left"]["value"], 400.0);
@@ -673,19 +674,24 @@ fn density_is_refused_for_three_per_cent_and_accepted_for_thirty_five() {
 }
 
 #[test]
-fn a_wild_test_counts_is_questioned_and_asks_for_another() {
+fn a_wild_test_is_kept_and_questioned_and_waits_for_another() {
     let bench = with_places();
     peroxide(&bench, "--at cupboard");
     let before = band(&check(&bench, "2031-03-10", "HP-1"))[1];
     let answer = bench.on("2031-03-10", "--json assay HP-1 figure \"9 % w/v\" --sd 3%").json();
     let comment = answer["comment"].as_str().unwrap();
     assert!(comment.contains("far higher") && comment.contains("kept"), "{comment}");
-    assert!(band(&answer)[1] > 1.2 * before, "it counts: {answer}");
+    near(band(&answer)[1], before, 0.02);
     assert_eq!(bench.on("2031-03-10", "--json show HP-1").json()["journal"].as_array().unwrap().len(), 2);
     let dose = bench.on("2031-03-10", "--json dose peroxide-weak --bath 2L");
     assert_eq!((dose.code, dose.json()["verdict"].as_str()), (1, Some("test first")));
-    // A second one that agrees with it settles it.
-    bench.on("2031-03-10", "correct HP-1 2 --never --because \"another bottle\"").ok();
+    // A second one that agrees with it sets the label aside.
+    let answer = bench.on("2031-03-11", "--json assay HP-1 figure \"8.9 % w/v\" --sd 3%").json();
+    near(band(&answer)[1], 89.5, 0.02);
+    assert_eq!(bench.on("2031-03-11", "dose peroxide-weak --bath 2L").code, 0);
+    // Taken back, both, the label holds again.
+    bench.on("2031-03-12", "correct HP-1 2 --never --because \"another bottle\"").ok();
+    bench.on("2031-03-12", "correct HP-1 3 --never --because \"another bottle\"").ok();
     near(median(&bench, "2031-03-10", "HP-1"), before, 1e-9);
     assert_eq!(bench.on("2031-03-10", "dose peroxide-weak --bath 2L").code, 0);
 }
@@ -1202,4 +1208,54 @@ fn a_strength_at_the_end_of_the_tables_is_taken_or_refused_and_never_hides_the_s
             }
         }
     }
+}
+
+#[test]
+fn a_reading_of_nothing_is_a_bound() {
+    let bench = with_places();
+    peroxide(&bench, "--at cupboard --condition dirty");
+    for (test, most) in [
+        ("oxygen-volume --gas 0mL --sample 5mL --temp 20C --altitude 0m", 1.5),
+        ("permanganate --titre 0mL --of \"0.02 mol/L\" --sample 2mL", 0.3),
+        ("strip \"<0.5mg/L\" --diluted 10", 0.1),
+        ("strip 0mg/L --diluted 10", 0.1),
+    ] {
+        let answer = bench.on("2032-04-01", &format!("--json assay HP-1 {test}")).json();
+        assert!(answer["g_per_l"].as_f64().unwrap() < most, "{test}: {answer}");
+        assert!(answer.get("low_g_per_l").is_none() && answer["high_g_per_l"].is_f64(), "{test}: {answer}");
+    }
+    // A bottle that was dirty for a year and gives no gas is spent.
+    let answer = check(&bench, "2032-04-02", "HP-1");
+    assert!(band(&answer)[1] < 1.0, "{answer}");
+    assert_ne!(bench.on("2032-04-02", "dose peroxide-weak --bath 2L").code, 0);
+}
+
+#[test]
+fn a_slip_between_good_tests_moves_nothing() {
+    let bench = with_places();
+    peroxide(&bench, "--at cupboard");
+    bench.on("2031-03-02", "assay HP-1 figure \"30 % w/v\" --sd 3%").ok();
+    for day in ["2031-03-03", "2031-03-04", "2031-03-05"] {
+        let answer = bench.on(day, "--json assay HP-1 figure \"2.9 % w/v\" --sd 3%").json();
+        assert!(answer["comment"].as_str().unwrap().contains("within what was expected"), "{answer}");
+    }
+    near(median(&bench, "2031-03-06", "HP-1"), 29.3, 0.02);
+    assert_eq!(bench.on("2031-03-06", "dose peroxide-weak --bath 2L").code, 0);
+}
+
+#[test]
+fn what_makes_gas_or_brown_oxide_is_tested_first() {
+    let bench = with_places();
+    peroxide(&bench, "--at cupboard");
+    bench.on("2031-03-05", "note HP-1 swollen").ok();
+    let answer = bench.on("2031-03-05", "--json dose peroxide-weak --bath 2L").json();
+    assert_eq!(answer["verdict"], "test first");
+    assert!(answer["reasons"].to_string().contains("vented"), "{answer}");
+    bench.on("2031-03-05", "note HP-1 damp").fails(2, &["solution"]);
+    // Concentrated peroxide is left closed: nothing but a figure from elsewhere is planned.
+    bench.on("2031-03-05", "receive hydrogen-peroxide \"70 % w/w\" 500mL --at cupboard").ok();
+    assert_eq!(bench.on("2031-03-05", "--json assay plan HP-2").json()["test"], "figure");
+    bench.on("2031-03-05", "assay plan HP-2 --by density").fails(2, &["density"]);
+    bench.on("2031-03-05", "receive sodium-percarbonate 500g --at cupboard").ok();
+    bench.on("2031-03-05", "assay SP-1 drying --wet 50g --dry 48g").fails(2, &["drying"]);
 }

@@ -222,7 +222,7 @@ fn fit(finding: Finding, before: Estimate) -> String {
         d if d <= Z_95 => "within what was expected".to_owned(),
         d if d <= 3.5 => format!("{word} than was expected; it counts, but repeat it before you rely on it"),
         _ => format!(
-            "far {word} than anything that was expected: a slip in reading, unit or dilution, or another bottle? it is kept and counts; repeat it, and take it back with `brimstock correct` if it was a slip"
+            "far {word} than anything that was expected: a slip in reading, unit or dilution, or another bottle? it is kept, but waits for a second one that agrees; take it back with `brimstock correct` if it was a slip"
         ),
     }
 }

@@ -455,6 +455,7 @@ impl<'a> Bench<'a> {
         if self.sample.form == Form::Solid {
             self.suited()?;
         }
+        must("--temp", (0.0..=45.0).contains(&celsius), celsius, "°C", "0 to 45 °C")?;
         let temperature = Temperature::celsius(celsius);
         let substance = Substance::of(self.sample.reagent);
         let at = |w: f64, t: Temperature| {

@@ -206,6 +206,17 @@ impl Belief {
         self.tidy()
     }
 
+    /// How likely a test was to find something so far out, under the belief held before it: of a figure the chance of one as high
+    /// or of one as low, whichever is less; of an interval its own chance.
+    #[must_use]
+    pub fn tail(&self, finding: Finding) -> f64 {
+        let (above, below) = self.nodes().fold((0.0, 0.0), |(above, below), (_, node)| {
+            let (high, low) = finding.tails(node.mean, node.variance);
+            (above + node.weight * high, below + node.weight * low)
+        });
+        above.min(below)
+    }
+
     /// The condition changed to one with this prior: each part's rate is multiplied by a log-normal factor that carries it
     /// there; no bottle becomes slower by it, and none better known.
     ///

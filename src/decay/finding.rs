@@ -97,6 +97,22 @@ impl Finding {
         }
     }
 
+    /// The chances of a finding at least as high and at least as low, for a content with a normal logarithm; of an interval both
+    /// are its own chance.
+    pub(super) fn tails(self, mean: f64, variance: f64) -> (f64, f64) {
+        match self {
+            Finding::Figure { content, relative_sd } => {
+                let z = (libm::log(content) - mean) / libm::sqrt(variance + relative_sd * relative_sd);
+                (0.5 * libm::erfc(z * FRAC_1_SQRT_2), 0.5 * libm::erfc(-z * FRAC_1_SQRT_2))
+            }
+            Finding::Between { low, high, relative_sd } => {
+                let sd = libm::sqrt(variance + relative_sd * relative_sd);
+                let own = probability((libm::log(low) - mean) / sd, (libm::log(high) - mean) / sd);
+                (own, own)
+            }
+        }
+    }
+
     /// What a normal of this mean and variance becomes.
     ///
     /// With `S = v + r²`: a figure multiplies the weight by the normal density of its surprise and moves the mean by `v/S` of

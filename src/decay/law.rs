@@ -170,7 +170,8 @@ impl Kinetics {
             Kinetics::Keeps => Fallen { ln_content, shrink: 1.0, by_rate: 0.0, by_light: 0.0 },
             Kinetics::FirstOrder { .. } => {
                 let loss = rate * time;
-                Fallen { ln_content: ln_content - loss, shrink: 1.0, by_rate: -loss, by_light: 0.0 }
+                let left = (ln_content - loss).max(NOTHING_LN.min(ln_content));
+                Fallen { ln_content: left, shrink: 1.0, by_rate: -loss, by_light: 0.0 }
             }
             Kinetics::SecondOrder { .. } => {
                 let growth = libm::exp(ln_content) * rate * time;
@@ -185,6 +186,9 @@ impl Kinetics {
         }
     }
 }
+
+/// No content of a logarithm below this is followed: 1e-26 grams in a litre are nothing.
+pub(super) const NOTHING_LN: f64 = -60.0;
 
 /// Lower than this below its reference, in logarithms, no content is followed: nothing is left.
 const NOTHING_LEFT: f64 = -40.0;
@@ -270,7 +274,7 @@ impl LitStretch {
                 (self.clear - thin * (self.years - until), dark + self.lit / before, thin)
             }
         };
-        let bottom = (self.reference_ln + NOTHING_LEFT).min(ln_content);
+        let bottom = (self.reference_ln + NOTHING_LEFT).max(NOTHING_LN).min(ln_content);
         Fallen {
             ln_content: after.max(bottom),
             shrink: pace_after / pace_before,

@@ -3,8 +3,7 @@
 /// How near two parts must be to be taken together, in standard deviations.
 const ALIKE: f64 = 0.1;
 
-/// No logarithm of a content is followed below this: 1e-26 grams in a litre are nothing.
-const NOTHING_LN: f64 = -60.0;
+use super::law::NOTHING_LN;
 
 /// A distribution of the logarithm of a content: weighted normals.
 #[derive(Debug, Clone, PartialEq)]

@@ -17,8 +17,8 @@ use crate::units::show::{self, plain, significant};
 use crate::units::step::Step;
 use crate::units::{Concentration, MolarMass, Temperature};
 
-/// A test that surprises by more than so many standard deviations fits nothing that is known.
-const MISFIT: f64 = 4.0;
+/// A test that was less likely than this fits nothing that is known: four standard deviations.
+const MISFIT: f64 = 3e-5;
 
 /// The age of a bottle of which nobody knows it: median in years, and standard deviation of the logarithm (0.2 to 5 years).
 const UNKNOWN_AGE: (f64, f64) = (1.0, 1.0);
@@ -411,13 +411,10 @@ impl<'a> Walk<'a> {
         if assay.of_damp {
             self.dampen(Condition::Dirty);
         }
-        let (expected_ln, sd_ln) = self.belief.content_ln();
+        let fits = self.belief.tail(assay.finding) > MISFIT;
         self.belief.observe(assay.finding, SLIP);
         let (settled_ln, settled_sd) = self.belief.content_ln();
-        // The surprise against what was believed and the test's own error together.
-        let relative_sd = assay.finding.relative_sd();
-        let surprise = assay.finding.away(libm::exp(expected_ln)) * relative_sd / libm::hypot(sd_ln, relative_sd);
-        if surprise.abs() > MISFIT {
+        if !fits {
             self.misfit = self.misfit.or(Some(assay.day));
         } else if matches!(assay.finding, Finding::Figure { .. }) {
             // A figure that fits sets an earlier misfit right; an interval is too wide for that.
@@ -426,7 +423,7 @@ impl<'a> Walk<'a> {
         if matches!(assay.finding, Finding::Figure { .. }) {
             self.clear = None;
         }
-        self.reference = libm::exp(settled_ln);
+        self.reference = libm::exp(settled_ln.max(law::NOTHING_LN));
         self.fadings.clear();
         self.losses = Losses { start_sd: settled_sd, tested: true, ..Losses::default() };
         let found = self.content_text(assay.finding.content());

@@ -68,6 +68,7 @@ pub fn plan(bath: &Bath<'_>, sources: &[Source<'_>], measuring: &Measuring) -> P
         if reasons.is_empty() { Verdict::Ready } else { Verdict::TestFirst }
     } else {
         reasons.push(pool.doubt(&portion));
+        reasons.extend(pool.stocks.iter().filter_map(|stock| stock.offer.doubt.clone()));
         Verdict::TestFirst
     };
     let largest = if undiluted.quantile(0.5) < aim { 0.0 } else { largest };

@@ -53,7 +53,9 @@ pub fn length(text: &str) -> Result<Length, Unreadable> {
     if nothing && unit_of(unit, LENGTHS).is_some() {
         return Ok(Length::mm(0.0));
     }
-    measured(size, "a length", accepted, LENGTHS).map(|mm| Length::mm(sign * mm))
+    measured(size, "a length", accepted, LENGTHS)
+        .map(|mm| Length::mm(sign * mm))
+        .map_err(|error| Unreadable { text: text.to_owned(), ..error })
 }
 
 /// Reads a density: `1.131 g/mL`, `1131 kg/m3`; without a unit it is g/mL.

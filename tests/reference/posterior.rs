@@ -89,7 +89,7 @@ struct Slack {
     logarithm: f64,
 }
 
-const DARK: Slack = Slack { content: 0.004, chance: 0.004, logarithm: 0.01 };
+const DARK: Slack = Slack { content: 0.004, chance: 0.006, logarithm: 0.01 };
 const LIT: Slack = Slack { content: 0.01, chance: 0.02, logarithm: 0.04 };
 
 #[test]
