@@ -241,7 +241,7 @@ fn more_gas_than_any_bottle_could_yield() {
             (
                 "assay HP-1 oxygen-volume --gas 50mL --sample 5mL --temp 20C --altitude 0m --diluted 1000",
                 2,
-                &["g/L", "at most", "dilution"],
+                &["--gas", "at most", "dilution"],
             ),
         ],
     );

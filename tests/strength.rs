@@ -1257,5 +1257,5 @@ fn what_makes_gas_or_brown_oxide_is_tested_first() {
     assert_eq!(bench.on("2031-03-05", "--json assay plan HP-2").json()["test"], "figure");
     bench.on("2031-03-05", "assay plan HP-2 --by density").fails(2, &["density"]);
     bench.on("2031-03-05", "receive sodium-percarbonate 500g --at cupboard").ok();
-    bench.on("2031-03-05", "assay SP-1 drying --wet 50g --dry 48g").fails(2, &["drying"]);
+    bench.on("2031-03-05", "assay PC-1 drying --wet 50g --dry 48g").fails(2, &["drying"]);
 }

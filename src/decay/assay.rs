@@ -349,8 +349,10 @@ impl<'a> Bench<'a> {
             let mass = MolarMass::g_per_mol(self.molar_mass()?);
             let thinned = Volume::ml(sample_ml / gas.diluted);
             let all = gas_expected(most, mass, thinned, temperature, pressure).to_ml();
-            let accepted =
-                format!("at most {} mL: the pure reagent could give no more from that sample", significant(all, 2));
+            let accepted = format!(
+                "at most {} mL: the pure reagent could give no more from that sample; check sample and dilution",
+                significant(all, 2)
+            );
             must("--gas", false, gas_ml, "mL", &accepted)?;
         }
         let dry = pressure.to_kpa() - vapour_pressure(temperature).to_kpa();
