@@ -10,17 +10,14 @@ use super::light::Fading;
 use super::mixture::{Mixture, Part};
 use crate::units::estimate::Z_95;
 
-/// Half the width of the first grid in standard deviations, and its number of points.
+/// Half the width of the first grid in standard deviations.
 const REACH: f64 = 5.5;
-const POINTS: usize = 121;
 
-/// Half the width of the light error's lanes in standard deviations, and their number; beside them fewer rates are enough.
+/// Half the width of the light error's lanes in standard deviations.
 const LIGHT_REACH: f64 = 3.2;
-const LIGHT_POINTS: usize = 13;
-const LIT_POINTS: usize = 41;
 
 /// How near the contents of nodes of one rate must be to be taken together, in standard deviations.
-const ALIKE: f64 = 0.3;
+const ALIKE: f64 = 0.5;
 
 /// A grid whose weight lies on fewer rates, or fewer light errors, than this is too coarse for what the tests have told.
 const FEW: usize = 10;
@@ -47,7 +44,7 @@ const HERMITE: [(f64, f64); 7] = [
 ];
 
 /// Weights below this share of the largest are dropped.
-const NEGLIGIBLE: f64 = 1e-7;
+const NEGLIGIBLE: f64 = 1e-6;
 
 /// The joint belief about rate and content.
 #[derive(Debug, Clone)]
@@ -105,6 +102,8 @@ impl Node {
 pub struct Window {
     rates: (f64, f64),
     lights: (f64, f64),
+    /// How many rates, how many beside light lanes, and how many light lanes.
+    points: [usize; 3],
 }
 
 impl Window {
@@ -115,7 +114,14 @@ impl Window {
     }
 
     /// All there are.
-    pub const OPEN: Window = Window { rates: (f64::NEG_INFINITY, f64::INFINITY), lights: (-LIGHT_REACH, LIGHT_REACH) };
+    pub const OPEN: Window = Window {
+        rates: (f64::NEG_INFINITY, f64::INFINITY),
+        lights: (-LIGHT_REACH, LIGHT_REACH),
+        points: [121, 49, 11],
+    };
+
+    /// All there are, on a coarse grid: to find out where a closer one should look.
+    pub const COARSE: Window = Window { points: [61, 25, 7], ..Self::OPEN };
 }
 
 impl Belief {
@@ -145,9 +151,9 @@ impl Belief {
                 }
                 let reach = REACH * part.sd_ln;
                 let (low, high) = (window.rates.0.max(part.mean_ln - reach), window.rates.1.min(part.mean_ln + reach));
-                let step = (high - low).max(0.0) / (POINTS - 1) as f64;
+                let step = (high - low).max(0.0) / (window.points[0] - 1) as f64;
                 let density = part.share * step / (part.sd_ln * libm::sqrt(2.0 * std::f64::consts::PI));
-                let nodes = (0..POINTS)
+                let nodes = (0..window.points[0])
                     .map(|j| {
                         let rate_ln = low + j as f64 * step;
                         let z = (rate_ln - part.mean_ln) / part.sd_ln;
@@ -195,8 +201,9 @@ impl Belief {
     ///
     /// With this chance the test was a slip (of reading, unit or dilution) and says next to nothing; 0 takes it at its word.
     pub fn observe(&mut self, finding: Finding, slip: f64) -> f64 {
+        let logs = finding.logs();
         for node in self.lanes.iter_mut().flat_map(|lane| &mut lane.nodes) {
-            let seen = finding.seen_with_slips(node.mean, node.variance, slip);
+            let seen = logs.seen_with_slips(node.mean, node.variance, slip);
             node.weight *= seen.likelihood;
             node.mean = seen.mean;
             node.variance = seen.variance;
@@ -210,8 +217,9 @@ impl Belief {
     /// or of one as low, whichever is less; of an interval its own chance.
     #[must_use]
     pub fn tail(&self, finding: Finding) -> f64 {
+        let logs = finding.logs();
         let (above, below) = self.nodes().fold((0.0, 0.0), |(above, below), (_, node)| {
-            let (high, low) = finding.tails(node.mean, node.variance);
+            let (high, low) = logs.tails(node.mean, node.variance);
             (above + node.weight * high, below + node.weight * low)
         });
         above.min(below)
@@ -236,7 +244,7 @@ impl Belief {
             part.sd_ln = part.sd_ln.max(next.sd_ln);
         }
         self.window = window;
-        let points = if self.light_step > 0.0 { LIT_POINTS } else { POINTS };
+        let points = window.points[usize::from(self.light_step > 0.0)];
         for lane in &mut self.lanes {
             let (mean, sd) = steps[lane.part];
             if sd == 0.0 {
@@ -389,7 +397,11 @@ impl Belief {
         if rates.is_none() && lights.is_none() {
             return None;
         }
-        Some(Window { rates: rates.unwrap_or(self.window.rates), lights: lights.unwrap_or(self.window.lights) })
+        Some(Window {
+            rates: rates.unwrap_or(self.window.rates),
+            lights: lights.unwrap_or(self.window.lights),
+            ..Window::OPEN
+        })
     }
 
     /// Between which values nearly all weight lies, if it lies on fewer than so many of them.
@@ -424,13 +436,14 @@ impl Belief {
     /// Gives the light error lanes of its own.
     fn light_lanes(&mut self) {
         let (low, high) = self.window.lights;
-        let step = (high - low) / (LIGHT_POINTS - 1) as f64;
+        let [_, rates, count] = self.window.points;
+        let step = (high - low) / (count - 1) as f64;
         let density = step / libm::sqrt(2.0 * std::f64::consts::PI);
         let points: Vec<(f64, f64)> =
-            (0..LIGHT_POINTS).map(|j| low + j as f64 * step).map(|z| (z, density * libm::exp(-0.5 * z * z))).collect();
+            (0..count).map(|j| low + j as f64 * step).map(|z| (z, density * libm::exp(-0.5 * z * z))).collect();
         self.light_step = step;
         for lane in &mut self.lanes {
-            lane.regrid(LIT_POINTS, self.window.rates);
+            lane.regrid(rates, self.window.rates);
         }
         self.split(&points, |_, light, point| *light = point);
     }

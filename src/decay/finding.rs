@@ -97,58 +97,15 @@ impl Finding {
         }
     }
 
-    /// The chances of a finding at least as high and at least as low, for a content with a normal logarithm; of an interval both
-    /// are its own chance.
-    pub(super) fn tails(self, mean: f64, variance: f64) -> (f64, f64) {
+    /// The same in logarithms, worked out once for many normals.
+    pub(super) fn logs(self) -> Logs {
         match self {
             Finding::Figure { content, relative_sd } => {
-                let z = (libm::log(content) - mean) / libm::sqrt(variance + relative_sd * relative_sd);
-                (0.5 * libm::erfc(z * FRAC_1_SQRT_2), 0.5 * libm::erfc(-z * FRAC_1_SQRT_2))
+                let found = libm::log(content);
+                Logs { low: found, high: found, noise: relative_sd * relative_sd }
             }
             Finding::Between { low, high, relative_sd } => {
-                let sd = libm::sqrt(variance + relative_sd * relative_sd);
-                let own = probability((libm::log(low) - mean) / sd, (libm::log(high) - mean) / sd);
-                (own, own)
-            }
-        }
-    }
-
-    /// What a normal of this mean and variance becomes.
-    ///
-    /// With `S = v + r²`: a figure multiplies the weight by the normal density of its surprise and moves the mean by `v/S` of
-    /// it. An interval multiplies it by its probability; mean and variance are those of the truncated normal.
-    pub(super) fn seen(self, mean: f64, variance: f64) -> Seen {
-        match self {
-            Finding::Figure { content, relative_sd } => {
-                let surprise = libm::log(content) - mean;
-                let spread = variance + relative_sd * relative_sd;
-                let gain = variance / spread;
-                Seen {
-                    likelihood: libm::exp(-0.5 * surprise * surprise / spread) / libm::sqrt(2.0 * PI * spread),
-                    mean: mean + gain * surprise,
-                    variance: variance * (1.0 - gain),
-                    kept: 1.0 - gain,
-                }
-            }
-            Finding::Between { low, high, relative_sd } => {
-                let spread = variance + relative_sd * relative_sd;
-                let sd = libm::sqrt(spread);
-                let (a, b) = ((libm::log(low) - mean) / sd, (libm::log(high) - mean) / sd);
-                let probability = probability(a, b);
-                if probability < 1e-300 {
-                    return Seen { likelihood: 0.0, mean, variance, kept: 1.0 };
-                }
-                let density = |z: f64| libm::exp(-0.5 * z * z) / libm::sqrt(2.0 * PI);
-                let weighted = |z: f64| if z.is_finite() { z * density(z) } else { 0.0 };
-                let moved = (density(a) - density(b)) / probability;
-                let narrower = (1.0 + (weighted(a) - weighted(b)) / probability - moved * moved).clamp(0.0, 1.0);
-                let gain = variance / spread;
-                Seen {
-                    likelihood: probability,
-                    mean: mean + gain * sd * moved,
-                    variance: variance * (1.0 - gain) + gain * gain * spread * narrower,
-                    kept: 1.0 - gain * (1.0 - narrower),
-                }
+                Logs { low: libm::log(low), high: libm::log(high), noise: relative_sd * relative_sd }
             }
         }
     }
@@ -157,15 +114,59 @@ impl Finding {
 /// Standard deviation, in logarithms, of a test that was a slip: a factor of 12 either way in nine cases of ten.
 const SLIP_SD: f64 = 1.5;
 
-impl Finding {
-    /// As [`Finding::seen`], but the test may have been a slip: two normals, weighed by how likely each makes the finding, as one
-    /// of the same moments.
+/// A finding in logarithms: the two ends, which for a figure are one, and the variance of the error.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Logs {
+    low: f64,
+    high: f64,
+    noise: f64,
+}
+
+impl Logs {
+    /// What a normal of this mean and variance becomes.
+    ///
+    /// With `S = v + r²`: a figure multiplies the weight by the normal density of its surprise and moves the mean by `v/S` of
+    /// it. An interval multiplies it by its probability; mean and variance are those of the truncated normal.
+    fn seen(self, mean: f64, variance: f64) -> Seen {
+        let spread = variance + self.noise;
+        let gain = variance / spread;
+        if self.low == self.high {
+            let surprise = self.low - mean;
+            return Seen {
+                likelihood: libm::exp(-0.5 * surprise * surprise / spread) / libm::sqrt(2.0 * PI * spread),
+                mean: mean + gain * surprise,
+                variance: variance * (1.0 - gain),
+                kept: 1.0 - gain,
+            };
+        }
+        let sd = libm::sqrt(spread);
+        let (a, b) = ((self.low - mean) / sd, (self.high - mean) / sd);
+        let probability = probability(a, b);
+        if probability < 1e-300 {
+            return Seen { likelihood: 0.0, mean, variance, kept: 1.0 };
+        }
+        let density = |z: f64| libm::exp(-0.5 * z * z) / libm::sqrt(2.0 * PI);
+        let weighted = |z: f64| if z.is_finite() { z * density(z) } else { 0.0 };
+        let moved = (density(a) - density(b)) / probability;
+        let narrower = (1.0 + (weighted(a) - weighted(b)) / probability - moved * moved).clamp(0.0, 1.0);
+        Seen {
+            likelihood: probability,
+            mean: mean + gain * sd * moved,
+            variance: variance * (1.0 - gain) + gain * gain * spread * narrower,
+            kept: 1.0 - gain * (1.0 - narrower),
+        }
+    }
+
+    /// As [`Logs::seen`], but with this chance the test was a slip: two normals, weighed by how likely each makes the finding,
+    /// as one of the same moments.
     pub(super) fn seen_with_slips(self, mean: f64, variance: f64, slip: f64) -> Seen {
         let good = self.seen(mean, variance);
-        if slip <= 0.0 {
-            return good;
+        // No slip makes a figure likelier than this; where the good test does so a thousand times better, it is none.
+        let most = slip / (SLIP_SD * libm::sqrt(2.0 * PI));
+        if slip <= 0.0 || good.likelihood > 1e3 * most {
+            return Seen { likelihood: (1.0 - slip) * good.likelihood, ..good };
         }
-        let slipped = self.blurred(SLIP_SD).seen(mean, variance);
+        let slipped = Logs { noise: self.noise + SLIP_SD * SLIP_SD, ..self }.seen(mean, variance);
         let (a, b) = ((1.0 - slip) * good.likelihood, slip * slipped.likelihood);
         if a + b <= 0.0 {
             return good;
@@ -179,6 +180,18 @@ impl Finding {
             variance: a * apart(good) + b * apart(slipped),
             kept: a * good.kept + b * slipped.kept,
         }
+    }
+
+    /// The chances of a finding at least as high and at least as low, for a content with a normal logarithm; of an interval both
+    /// are its own chance.
+    pub(super) fn tails(self, mean: f64, variance: f64) -> (f64, f64) {
+        let sd = libm::sqrt(variance + self.noise);
+        let (a, b) = ((self.low - mean) / sd, (self.high - mean) / sd);
+        if self.low == self.high {
+            return (0.5 * libm::erfc(a * FRAC_1_SQRT_2), 0.5 * libm::erfc(-a * FRAC_1_SQRT_2));
+        }
+        let own = probability(a, b);
+        (own, own)
     }
 }
 

@@ -193,6 +193,9 @@ pub(super) const NOTHING_LN: f64 = -60.0;
 /// Lower than this below its reference, in logarithms, no content is followed: nothing is left.
 const NOTHING_LEFT: f64 = -40.0;
 
+/// A stretch that takes less than this, as a logarithm, is short: the third term of the series is below 1e-4.
+const SHORT: f64 = 0.15;
+
 /// A stretch of light as one lane of the light error sees it.
 ///
 /// `dy/dt = -k' - b exp(-a (y - r))` with `k' = k tau / years` has, for `w = exp(a (y - r))`, the solution
@@ -255,6 +258,12 @@ impl LitStretch {
         let thin = dark + self.thin;
         let (after, pace_before, pace_after) = if ln_content <= self.clear {
             (ln_content - thin * self.years, thin, thin)
+        } else if thin * self.years < SHORT && ln_content - thin * self.years > self.clear {
+            // A short stretch: two terms of the series, one exponential instead of three.
+            let lit = self.lit * libm::exp(-a * (ln_content - self.reference_ln));
+            let pace = dark + lit;
+            let loss = pace * self.years * (1.0 + 0.5 * a * lit * self.years);
+            (ln_content - loss, pace, pace + lit * a * loss)
         } else {
             let before = libm::exp(a * (ln_content - self.reference_ln));
             let exponent = a * lost_in_dark;

@@ -32,8 +32,8 @@ const WRONG_LABEL: f64 = 1.0;
 /// Crystals begin to dissolve again when it is so many degrees warmer than it was.
 const WARMER: f64 = 1.0;
 
-/// How often a grid is drawn closer at most.
-const CLOSER: usize = 2;
+/// So many tests and more are looked at on a coarse grid first.
+const MANY: usize = 4;
 
 const DAYS_PER_YEAR: f64 = 365.25;
 
@@ -97,7 +97,7 @@ pub(super) struct Walk<'a> {
 }
 
 /// Walks through a history; where no rate is on file, says why. The grid is drawn closer until it is fine enough for what
-/// the tests have told, twice at most.
+/// the tests have told.
 pub(super) fn walk<'a>(
     optics: &'a Optics,
     reagent: &'a Reagent,
@@ -130,14 +130,14 @@ fn closing_in<'a>(
         Ok(walk) => walk.through(day),
         Err(why) => Ok(Err(why)),
     };
-    let mut walked = way(Window::OPEN)?;
-    for _ in 0..CLOSER {
-        match walked.as_ref().ok().and_then(|walk| walk.belief.closer()) {
-            Some(closer) => walked = way(closer)?,
-            None => break,
-        }
+    // Many tests leave few rates: a coarse grid shows which.
+    let many = history.assays.len() > MANY;
+    let walked = way(if many { Window::COARSE } else { Window::OPEN })?;
+    match walked.as_ref().ok().map(|walk| walk.belief.closer()) {
+        Some(Some(closer)) => way(closer),
+        Some(None) if many => way(Window::OPEN),
+        _ => Ok(walked),
     }
-    Ok(walked)
 }
 
 /// How a stock in a condition goes on in a place.
@@ -411,7 +411,11 @@ impl<'a> Walk<'a> {
         if assay.of_damp {
             self.dampen(Condition::Dirty);
         }
-        let fits = self.belief.tail(assay.finding) > MISFIT;
+        let (expected_ln, sd_ln) = self.belief.content_ln();
+        let away = assay.finding.away(libm::exp(expected_ln)) * assay.finding.relative_sd();
+        // Near the middle of what was believed nothing is a misfit; above the label much may be.
+        let ordinary = away.abs() < 1.5 * sd_ln && assay.finding.content() < self.history.label.0;
+        let fits = ordinary || self.belief.tail(assay.finding) > MISFIT;
         self.belief.observe(assay.finding, SLIP);
         let (settled_ln, settled_sd) = self.belief.content_ln();
         if !fits {
