@@ -1,5 +1,5 @@
 //! Source: sums of the abridged standard atomic weights of IUPAC 2021 (Prohaska et al., Pure Appl. Chem. 94, 2022),
-//! H 1.0080, C 12.011, N 14.007, O 15.999, Na 22.990, Al 26.982, S 32.06, Cl 35.45, K 39.098, Mn 54.938, Cu 63.546,
+//! H 1.0080, C 12.011, N 14.007, O 15.999, Na 22.990, Al 26.982, S 32.06, Cl 35.45, K 39.098, Ca 40.078, Mn 54.938, Cu 63.546,
 //! I 126.90; agreed within 1e-4 with three public collections of atomic weights.
 
 use super::{check, row};
@@ -47,6 +47,17 @@ const WEIGHTS: &[(&str, f64)] = &[
     ("I2", 253.80),
     ("CH3COOH", 60.052),
     ("NaOH", 39.997),
+    ("Ca(OCl)2", 142.976),
+    ("Ca(OH)2", 74.092),
+    ("K2S2O5", 222.311),
+    ("HCl", 36.458),
+    ("NH3", 17.031),
+    ("C2H5OH", 46.069),
+    ("CH3CHOHCH3", 60.096),
+    ("CH2O", 30.026),
+    ("C5H8O2", 100.117),
+    ("C7H7ClNNaO2S.3H2O", 281.683),
+    ("KCl", 74.548),
 ];
 
 #[test]
@@ -67,6 +78,11 @@ const RATIOS: &[(&str, f64, &str, f64, f64)] = &[
     ("Cl2", 1.0, "NaOCl", 0.95246, 1e-5),
     ("H2O2", 1.5, "Na2CO3.1.5H2O2", 0.32496, 1e-5),
     ("KAl(SO4)2", 1.0, "KAl(SO4)2.12H2O", 0.54428, 1e-5),
+    ("Cl2", 2.0, "Ca(OCl)2", 0.99177, 1e-5),
+    ("Cl2", 1.0, "C7H7ClNNaO2S.3H2O", 0.25170, 1e-5),
+    ("SO2", 2.0, "Na2S2O5", 0.67396, 1e-5),
+    ("SO2", 2.0, "K2S2O5", 0.57629, 1e-5),
+    ("SO2", 1.0, "NaHSO3", 0.61562, 1e-5),
 ];
 
 #[test]

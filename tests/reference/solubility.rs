@@ -1,6 +1,6 @@
 //! Sources: CRC Handbook, 98th ed., aqueous solubility of inorganic compounds over temperature (mass per cent of the
-//! anhydrous salt), brought to grams of the named salt in 100 g of added water; alums and citric acid, rounded tables
-//! of less standing, hence the wider tolerances.
+//! anhydrous salt), brought to grams of the named salt in 100 g of added water; alums, citric acid and lime, rounded
+//! tables of less standing, hence the wider tolerances of the alums.
 
 use super::{check, row, substance};
 use brimstock::chem::ChemError;
@@ -35,6 +35,20 @@ const TAKEN_UP: &[Line] = &[
     ),
     ("potassium-alum", &[(0.0, 5.7), (10.0, 7.6), (20.0, 11.4), (30.0, 16.6), (40.0, 23.8)], 0.2, LESSER),
     ("ammonium-alum", &[(20.0, 12.0)], 0.2, LESSER),
+    (
+        "potassium-chloride",
+        &[(0.0, 27.78), (10.0, 30.91), (20.0, 34.03), (25.0, 35.54), (30.0, 37.06), (40.0, 40.04)],
+        0.15,
+        CRC,
+    ),
+    ("sodium-metabisulfite", &[(10.0, 62.3), (20.0, 65.3), (25.0, 66.7), (30.0, 68.4), (40.0, 71.8)], 0.1, CRC),
+    (
+        "potassium-metabisulfite",
+        &[(0.0, 28.4), (10.0, 36.4), (20.0, 45.1), (25.0, 49.5), (30.0, 54.3), (40.0, 63.9)],
+        0.1,
+        CRC,
+    ),
+    ("calcium-hydroxide", &[(0.0, 0.189), (10.0, 0.182), (20.0, 0.173), (30.0, 0.16), (40.0, 0.141)], 0.001, LESSER),
 ];
 
 #[test]
