@@ -259,7 +259,10 @@ fn a_swollen_bottle_is_weaker_and_less_known_from_that_day_on() {
     let said = bench.on("2031-06-01", "--json note HP-1 swollen").json();
     assert_eq!(said["event"], "noted");
     assert!(said["assumed"].to_string().contains("vented"), "{said}");
-    assert_eq!(band(&check(&bench, "2031-06-01", "HP-1")), before, "the days before keep what they had");
+    // The days before keep what they had.
+    for (after, before) in band(&check(&bench, "2031-06-01", "HP-1")).into_iter().zip(before) {
+        near(after, before, 1e-4);
+    }
     let (swollen, sound) = (check(&bench, "2031-09-01", "HP-1"), check(&bench, "2031-09-01", "HP-2"));
     assert!(band(&swollen)[1] < band(&sound)[1] && width(&swollen) > 2.0 * width(&sound), "{swollen} {sound}");
     assert_eq!(bench.on("2031-09-01", "--json show HP-1").json()["condition"], "dirty");
