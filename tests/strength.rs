@@ -840,7 +840,7 @@ fn a_plan_by_a_test_that_does_not_suit_is_refused() {
         "PA-1 --by strip",
     ] {
         let (code, _) = line.split_once(' ').unwrap();
-        bench.on(day, &format!("assay plan {line}")).fails(2, &["is no test for", &format!("assay plan {code}")]);
+        bench.on(day, &format!("assay plan {line}")).fails(2, &["is no test", &format!("assay plan {code}")]);
     }
     bench.on(day, "assay plan HP-1 --by nose").fails(2, &["nose", "oxygen-volume", "drying"]);
     bench.on(day, "assay plan HP-1 --by strip --scale 10,5").fails(2, &["--scale", "10,5", "rising"]);
@@ -1261,4 +1261,21 @@ fn what_makes_gas_or_brown_oxide_is_tested_first() {
     bench.on("2031-03-05", "assay plan HP-2 --by density").fails(2, &["density"]);
     bench.on("2031-03-05", "receive sodium-percarbonate 500g --at cupboard").ok();
     bench.on("2031-03-05", "assay PC-1 drying --wet 50g --dry 48g").fails(2, &["drying"]);
+}
+
+#[test]
+fn a_solution_stronger_than_water_holds_is_as_strong_as_its_clear_liquid_from_the_first_day() {
+    let bench = with_places();
+    let said = bench.on("2031-03-01", "--json receive sodium-chloride \"400 g/L\" 1L --at cupboard").json();
+    assert!(said["assumed"].to_string().contains("crystals"), "{said}");
+    bench.on("2031-03-01", "receive potassium-permanganate \"200 g/L\" 1L --at cupboard").ok();
+    // 26.4 % of salt by weight at 20 °C is 317 g/L; 6.0 % of permanganate 62 g/L.
+    near(median(&bench, "2031-03-01", "SC-1"), 317.0, 0.01);
+    near(median(&bench, "2031-03-01", "PP-1"), 62.0, 0.01);
+    // Nearly saturated is no crystals, and the whole shelf answers.
+    bench.on("2031-03-01", "receive sodium-chloride \"25 % w/w\" 1L --at cupboard").ok();
+    near(median(&bench, "2031-03-01", "SC-2"), 297.0, 0.02);
+    bench.on("2031-03-01", "shelf").ok();
+    assert_eq!(bench.on("2031-03-01", "--json assay plan SC-2").code, 0);
+    bench.on("2031-03-01", "assay plan HP-9").fails(2, &["no stock `HP-9`"]);
 }

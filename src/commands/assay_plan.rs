@@ -74,13 +74,20 @@ pub fn plan(session: &Session, outer: Option<&str>, given: &PlanArguments) -> Re
         let mut tests = tests_for(session, &sight, scale.as_deref())?;
         let index = match given.by {
             Some(test) => tests.iter().position(|planned| planned.test == test).ok_or_else(|| {
-                Problem::question(format!(
-                    "{} is no test for {} as a {}",
-                    session.catalogue.method(test).name,
-                    sight.reagent.name,
-                    sight.stock.form
-                ))
-                .hint(format!("`brimstock assay plan {}` tells which are", sight.stock.code))
+                let method = session.catalogue.method(test);
+                let too_strong = method.suits(sight.reagent).filter(|suits| {
+                    sight.history.label_percent_w_w.is_some_and(|percent| percent > suits.up_to_percent_w_w)
+                });
+                let why = match (method.suits(sight.reagent), too_strong) {
+                    (None, _) => format!("it is not told for {} as a {}", sight.reagent.name, sight.stock.form),
+                    (Some(_), Some(suits)) => {
+                        format!("it is told for at most {} % w/w", crate::units::show::plain(suits.up_to_percent_w_w))
+                    }
+                    (Some(_), None) => "it would tell too little of this strength".to_owned(),
+                };
+                Problem::question(format!("{} is no test to plan for `{}`", method.name, sight.stock.code))
+                    .because(why)
+                    .hint(format!("`brimstock assay plan {}` tells which are", sight.stock.code))
             })?,
             None => worth_doing(&tests).unwrap_or(tests.len() - 1),
         };

@@ -9,6 +9,7 @@ use crate::catalogue::{Condition, Form, Measuring, Reagent};
 use crate::chem::reading::{self, note_measure};
 use crate::chem::solution;
 use crate::chem::{Substance, density};
+use crate::decay::crystals::water_holds;
 use crate::register::history::content;
 use crate::register::journal::{Entry, Event, Labelled, Made, Received, What};
 use crate::register::ledger;
@@ -138,6 +139,16 @@ pub fn run(session: &Session, arguments: Receive) -> Result<Entered, Problem> {
             Made::On(made) => format!("made on {made}, and at 20 °C in the dark until it came"),
             Made::Unknown => "nobody knows how old it is: anything from weeks to years".to_owned(),
         });
+        if read.form == Form::Solution
+            && let Some((most, _)) = water_holds(Substance::of(reagent), place.climate(day).coldest(day, day))
+            && content(read.form, reagent, &read.label)?.0 > most
+        {
+            assumed.push(format!(
+                "stronger than water at {} holds of it ({} g/L): the rest lies below as crystals",
+                place.name,
+                show::significant(most.0, 2)
+            ));
+        }
         let kept_in = arguments.container.kept_in(UNKNOWN)?;
         let received = Received {
             kept_in,

@@ -137,7 +137,7 @@ fn line(sight: &Sight<'_>) -> Result<ShelfLine, Problem> {
         notes.push("empty".to_owned());
     }
     if let Some(crystals) = sight.crystals() {
-        notes.push(crystals);
+        notes.push(crystals.trim_start_matches(&sight.stock.code).trim_start().to_owned());
     }
     if strength.is_none() {
         notes.push("test first".to_owned());

@@ -222,9 +222,12 @@ impl Planner<'_> {
                     let found = density::of_solution(substance, MassFraction::fraction(w), bench)?;
                     Ok((w, found.density.to_g_per_ml()))
                 };
-                let (w, mid) = at(self.believed.mid)?;
-                let (_, low) = at(self.believed.low)?;
-                let (_, high) = at(self.believed.high)?;
+                // Beyond the table a density tells nothing.
+                let (Ok((w, mid)), Ok((_, low)), Ok((_, high))) =
+                    (at(self.believed.mid), at(self.believed.low), at(self.believed.high))
+                else {
+                    return Ok(None);
+                };
                 let water = density::water(bench)?.to_kg_per_m3() / 1000.0;
                 let slope = (mid - water) / w;
                 let relative_sd = method.error("density") / (slope * w);

@@ -43,11 +43,22 @@ fn strongest_on_file(substance: Substance<'_>, fraction: MassFraction) -> Option
 /// Source: the sources of the reagent's solubility and density.
 #[must_use]
 pub fn clear_liquid(substance: Substance<'_>, form: Form, stretch: &Stretch) -> Option<ClearLiquid> {
-    let table = substance.reagent.solution.as_ref()?.solubility.as_ref()?;
-    if form != Form::Solution || stretch.to <= stretch.from {
+    if form != Form::Solution {
         return None;
     }
     let coldest = stretch.climate.coldest(stretch.from, stretch.to);
+    let holds = water_holds(substance, coldest)?;
+    let source = substance.reagent.solution.as_ref()?.solubility.as_ref()?.source.clone();
+    Some(ClearLiquid { coldest, by: stretch.to, holds, source, warmed: false })
+}
+
+/// Grams of a reagent in a litre of its saturated solution, and the standard deviation of its logarithm; nothing where the
+/// solubility at that temperature is not on file.
+///
+/// Source: the sources of the reagent's solubility and density.
+#[must_use]
+pub fn water_holds(substance: Substance<'_>, coldest: Temperature) -> Option<(Content, f64)> {
+    let table = substance.reagent.solution.as_ref()?.solubility.as_ref()?;
     let (most, density_sd) = match saturated_concentration(substance, coldest) {
         Ok(most) => (most, 0.0),
         // Where no density is on file for so strong or so cold a solution: that of the strongest at 20 °C.
@@ -55,8 +66,7 @@ pub fn clear_liquid(substance: Substance<'_>, form: Form, stretch: &Stretch) -> 
     };
     // The half-width of the table's band is taken as its 95 % limit.
     let sd_ln = libm::hypot(table.spread / crate::units::estimate::Z_95, density_sd);
-    let holds = (Content(most.to_g_per_l()), sd_ln);
-    Some(ClearLiquid { coldest, by: stretch.to, holds, source: table.source.clone(), warmed: false })
+    Some((Content(most.to_g_per_l()), sd_ln))
 }
 
 /// True if so much by weight is more than water holds at the coldest of a stretch, where no density tells grams in a litre.

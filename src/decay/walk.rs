@@ -248,6 +248,7 @@ impl<'a> Walk<'a> {
             {
                 return Ok(Err(why));
             }
+            self.crystallise(stretch, stretch.from, stretch.from);
             let mut reached = stretch.from;
             for assay in history.assays.iter().filter(|assay| assay.day >= stretch.from && assay.day < stretch.to) {
                 self.wait(stretch, reached, assay.day);
