@@ -1,7 +1,9 @@
 //! How strength falls: a stock's history as decay sees it.
 
+mod account;
 pub mod assay;
 pub mod belief;
+pub mod case;
 pub mod climate;
 pub mod crystals;
 pub mod finding;

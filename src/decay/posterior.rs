@@ -3,6 +3,7 @@
 use chrono::{Days, NaiveDate};
 
 use super::belief::{Belief, Window};
+use super::case::Case;
 use super::climate::Climate;
 use super::crystals::ClearLiquid;
 use super::law::Kinetics;
@@ -131,13 +132,6 @@ pub fn estimate(content: &Mixture) -> Estimate {
     Estimate { low: content.quantile(0.05), mid: content.quantile(0.5), high: content.quantile(0.95) }
 }
 
-/// The entry of the catalogue that holds for a stock: the first for its form whose strength it does not pass.
-#[must_use]
-pub fn entry<'a>(reagent: &'a Reagent, history: &History) -> Option<&'a Decay> {
-    let percent = history.label_percent_w_w.unwrap_or(0.0);
-    reagent.decay.iter().find(|decay| decay.form == history.form && percent <= decay.up_to_percent_w_w)
-}
-
 /// The content of a stock on the day its history ends, from label, places, conditions, light and tests.
 ///
 /// Peroxide and other first-order stocks: `ln C(t) = ln C0 - k tau(t) - light`, `tau` the time at 20 °C that equals the
@@ -150,31 +144,21 @@ pub fn entry<'a>(reagent: &'a Reagent, history: &History) -> Option<&'a Decay> {
 ///
 /// Source: `facts-posterior`, `arrhenius`, `adam-gordon-1999`, and the sources of the reagent's priors.
 pub fn standing(optics: &Optics, reagent: &Reagent, history: &History, day: NaiveDate) -> Result<Standing, ChemError> {
-    let Some(decay) = entry(reagent, history) else {
+    let Some(case) = Case::of(optics, reagent, history)? else {
         let why = format!("nothing is on file on how {} as a {} keeps", reagent.name, history.form);
         return Ok(Standing::Unknown { why, source: "definition".to_owned() });
     };
-    match walk(optics, reagent, decay, history, day)? {
+    Ok(match walk(case, day) {
         Ok(walked) => {
             let Walk { belief, misfit, clear, losses, steps, outlook, reference, .. } = walked;
             let content = belief.content();
-            Ok(Standing::Known(Box::new(Known {
-                belief,
-                outlook,
-                reference,
-                day,
-                content,
-                misfit,
-                clear,
-                losses,
-                steps,
-            })))
+            Standing::Known(Box::new(Known { belief, outlook, reference, day, content, misfit, clear, losses, steps }))
         }
-        Err(why) => Ok(match tested_today(history, day, decay) {
+        Err(why) => match tested_today(history, day, case.decay) {
             Some(known) => Standing::Known(Box::new(known)),
-            None => Standing::Unknown { why, source: decay.source.clone() },
-        }),
-    }
+            None => Standing::Unknown { why, source: case.decay.source.clone() },
+        },
+    })
 }
 
 /// How a stock of which so much is known would go on in a place.
@@ -189,8 +173,13 @@ pub fn outlook(
     (climate, daylight): (Climate, Daylight),
     known: &Known,
 ) -> Result<Option<Outlook>, ChemError> {
-    let Some(decay) = entry(reagent, history) else { return Ok(None) };
-    super::walk::outlook(optics, reagent, decay, history, condition, (climate, daylight), known.reference)
+    let Some(case) = Case::of(optics, reagent, history)? else { return Ok(None) };
+    Ok(case.kinetics(condition).map(|kinetics| Outlook {
+        kinetics,
+        climate,
+        fading: case.fading(daylight, known.reference),
+        faster: case.faster(daylight),
+    }))
 }
 
 /// How many times better the tests fit a bottle that is dirty than one in the condition that is entered.
@@ -204,9 +193,8 @@ pub fn outlook(
 /// Source: `facts-posterior`.
 pub fn dirt(optics: &Optics, reagent: &Reagent, history: &History, day: NaiveDate) -> Result<Option<f64>, ChemError> {
     let now = history.stretches.last().map_or(history.came, |stretch| stretch.condition);
-    let Some(decay) = entry(reagent, history).filter(|_| now != Condition::Dirty && !history.assays.is_empty()) else {
-        return Ok(None);
-    };
+    let untold = now == Condition::Dirty || history.assays.is_empty();
+    let Some(case) = Case::of(optics, reagent, history)?.filter(|_| !untold) else { return Ok(None) };
     // It came with the label it has; only what happened since is another.
     let soiled = History {
         stretches: history
@@ -216,9 +204,7 @@ pub fn dirt(optics: &Optics, reagent: &Reagent, history: &History, day: NaiveDat
             .collect(),
         ..history.clone()
     };
-    let clean = walk(optics, reagent, decay, history, day)?;
-    let soiled = walk(optics, reagent, decay, &soiled, day)?;
-    Ok(match (clean, soiled) {
+    Ok(match (walk(case, day), walk(case.with(&soiled), day)) {
         (Ok(clean), Ok(soiled)) if clean.kinetics != Kinetics::Keeps && soiled.misfit.is_none() => {
             Some(libm::exp(soiled.belief.evidence_ln() - clean.belief.evidence_ln()))
         }

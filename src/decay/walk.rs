@@ -2,20 +2,21 @@
 
 use chrono::NaiveDate;
 
+use super::account;
 use super::belief::{Belief, Window};
+use super::case::Case;
 use super::climate::Climate;
 use super::crystals::{ClearLiquid, clear_liquid};
 use super::finding::Finding;
 use super::law::{self, Kinetics, RatePrior};
-use super::light::{self, Daylight, Fading};
-use super::{Age, Assay, History, Stretch};
-use crate::catalogue::{Condition, Decay, Form, Optics, Reagent, Start};
-use crate::chem::formula::molar_mass;
-use crate::chem::{ChemError, Substance};
+use super::light::{Daylight, Fading};
+use super::{Age, Assay, Stretch};
+use crate::catalogue::Condition;
+use crate::chem::Substance;
+use crate::units::Temperature;
 use crate::units::estimate::{Estimate, Z_95};
 use crate::units::show::{self, plain, significant};
 use crate::units::step::Step;
-use crate::units::{Concentration, MolarMass, Temperature};
 
 /// A test that was less likely than this fits nothing that is known: four standard deviations.
 const MISFIT: f64 = 3e-5;
@@ -71,11 +72,7 @@ pub struct Losses {
 
 /// Where a walk has come to.
 pub(super) struct Walk<'a> {
-    optics: &'a Optics,
-    reagent: &'a Reagent,
-    decay: &'a Decay,
-    history: &'a History,
-    molar_mass: f64,
+    case: Case<'a>,
     pub(super) kinetics: Kinetics,
     pub(super) belief: Belief,
     condition: Condition,
@@ -98,107 +95,40 @@ pub(super) struct Walk<'a> {
 
 /// Walks through a history; where no rate is on file, says why. The grid is drawn closer until it is fine enough for what
 /// the tests have told.
-pub(super) fn walk<'a>(
-    optics: &'a Optics,
-    reagent: &'a Reagent,
-    decay: &'a Decay,
-    history: &'a History,
-    day: NaiveDate,
-) -> Result<Result<Walk<'a>, String>, ChemError> {
-    let by_label = closing_in(optics, reagent, decay, history, day, false)?;
-    let Some(first) = by_label.as_ref().ok().and_then(|walk| walk.misfit) else { return Ok(by_label) };
+pub(super) fn walk(case: Case<'_>, day: NaiveDate) -> Result<Walk<'_>, String> {
+    let by_label = closing_in(case, day, false)?;
+    let Some(first) = by_label.misfit else { return Ok(by_label) };
     // The label may be another bottle's: with it set aside, two figures that agree are enough.
-    let later = history.assays.iter().filter(|assay| assay.day >= first && assay.day <= day);
+    let later = case.history.assays.iter().filter(|assay| assay.day >= first && assay.day <= day);
     if later.filter(|assay| matches!(assay.finding, Finding::Figure { .. })).count() < 2 {
         return Ok(by_label);
     }
-    let by_tests = closing_in(optics, reagent, decay, history, day, true)?;
-    let agree = by_tests.as_ref().is_ok_and(|walk| walk.misfit.is_none());
-    Ok(if agree { by_tests } else { by_label })
+    let by_tests = closing_in(case, day, true)?;
+    Ok(if by_tests.misfit.is_none() { by_tests } else { by_label })
 }
 
-/// Walks again through a narrower window as long as that is worth it.
-fn closing_in<'a>(
-    optics: &'a Optics,
-    reagent: &'a Reagent,
-    decay: &'a Decay,
-    history: &'a History,
-    day: NaiveDate,
-    label_aside: bool,
-) -> Result<Result<Walk<'a>, String>, ChemError> {
-    let way = |window: Window| match Walk::begin(optics, reagent, decay, history, window, label_aside)? {
-        Ok(walk) => walk.through(day),
-        Err(why) => Ok(Err(why)),
-    };
+/// Walks once more through a narrower window, if the tests have left too few points of the first.
+fn closing_in(case: Case<'_>, day: NaiveDate, label_aside: bool) -> Result<Walk<'_>, String> {
+    let way = |window: Window| Walk::begin(case, window, label_aside)?.through(day);
     // Many tests leave few rates: a coarse grid shows which.
-    let many = history.assays.len() > MANY;
+    let many = case.history.assays.len() > MANY;
     let walked = way(if many { Window::COARSE } else { Window::OPEN })?;
-    match walked.as_ref().ok().map(|walk| walk.belief.closer()) {
-        Some(Some(closer)) => way(closer),
-        Some(None) if many => way(Window::OPEN),
-        _ => Ok(walked),
+    match walked.belief.closer() {
+        Some(closer) => way(closer),
+        None if many => way(Window::OPEN),
+        None => Ok(walked),
     }
 }
 
-/// How a stock in a condition goes on in a place.
-pub(super) fn outlook(
-    optics: &Optics,
-    reagent: &Reagent,
-    decay: &Decay,
-    history: &History,
-    condition: Condition,
-    (climate, daylight): (Climate, Daylight),
-    reference: f64,
-) -> Result<Option<Outlook>, ChemError> {
-    let molar_mass = molar_mass_of(reagent)?;
-    let Some(kinetics) = Kinetics::of(decay, condition, history.label_percent_w_w, history.label.0, molar_mass) else {
-        return Ok(None);
-    };
-    let fading = fading(optics, decay, history, daylight, reference, molar_mass);
-    Ok(Some(Outlook { kinetics, climate, fading, faster: faster(optics, decay, history, daylight) }))
-}
-
-fn fading(
-    optics: &Optics,
-    decay: &Decay,
-    history: &History,
-    daylight: Daylight,
-    reference: f64,
-    molar_mass: f64,
-) -> Option<Fading> {
-    let photolysis = decay.photolysis.as_ref().filter(|_| history.form == Form::Solution)?;
-    let molarity = Concentration::g_per_l(reference).in_moles(MolarMass::g_per_mol(molar_mass));
-    light::fading(optics, photolysis, history.bottle, daylight, molarity, libm::log(reference))
-}
-
-/// How many times faster light makes a stock, where no more than that is known: in a wall that shades nothing, outside of a
-/// closed cupboard.
-fn faster(optics: &Optics, decay: &Decay, history: &History, daylight: Daylight) -> f64 {
-    let dark = daylight.light == crate::catalogue::Light::Dark || optics.wall(history.bottle.container).shades;
-    decay.in_light.as_ref().filter(|_| !dark).map_or(1.0, |factor| factor.value)
-}
-
 impl<'a> Walk<'a> {
-    fn begin(
-        optics: &'a Optics,
-        reagent: &'a Reagent,
-        decay: &'a Decay,
-        history: &'a History,
-        window: Window,
-        label_aside: bool,
-    ) -> Result<Result<Self, String>, ChemError> {
-        let molar_mass = molar_mass_of(reagent)?;
+    fn begin(case: Case<'a>, window: Window, label_aside: bool) -> Result<Self, String> {
+        let history = case.history;
         let came = history.came;
-        let Some(kinetics) = Kinetics::of(decay, came, history.label_percent_w_w, history.label.0, molar_mass) else {
-            return Ok(Err(decay.why.clone()));
-        };
-        let Some(start) = decay.start.iter().find(|start| start.condition == came) else {
-            return Ok(Err(format!("nothing is on file on what {} that came {} holds", reagent.name, came.word())));
-        };
-        let prior = match prior_of(kinetics, reagent, decay, came, history) {
-            Ok(prior) => prior,
-            Err(why) => return Ok(Err(why)),
-        };
+        let kinetics = case.kinetics(came).ok_or_else(|| case.decay.why.clone())?;
+        let start = case.decay.start.iter().find(|start| start.condition == came).ok_or_else(|| {
+            format!("nothing is on file on what {} that came {} holds", case.reagent.name, came.word())
+        })?;
+        let prior = case.prior(kinetics, came)?;
         // Our own estimate of what was poured in has no maker who filled a little more.
         let (factor, sd_ln) = if history.decanted { (1.0, 0.0) } else { (start.factor.value, start.sd_ln) };
         let start_ln = libm::log(history.label.0 * factor);
@@ -208,17 +138,13 @@ impl<'a> Walk<'a> {
             .stretches
             .first()
             .map_or_else(|| Climate::constant(Temperature::celsius(20.0)), |first| first.climate.clone());
-        let changes_left = changes(history);
+        let changes_left = case.changes();
         let first_window = if changes_left == 0 { window } else { window.of_lights() };
         let mut walk = Walk {
             window,
             changes_left,
             light_told: false,
-            optics,
-            reagent,
-            decay,
-            history,
-            molar_mass,
+            case,
             kinetics,
             belief: Belief::new(kinetics, prior.as_ref(), start_ln, start_sd, first_window),
             condition: came,
@@ -231,22 +157,21 @@ impl<'a> Walk<'a> {
             steps: Vec::new(),
             outlook: Outlook { kinetics, climate, fading: None, faster: 1.0 },
         };
-        walk.say_start(start);
+        walk.steps = account::start(case, start);
+        walk.say_rates();
         if label_aside {
             let what = "its tests do not fit that label: it is set aside, and may be off by a factor of 5";
             walk.say(Step::new(what, "judgement").of(WRONG_LABEL, "1"));
         }
         walk.grow_old();
-        Ok(Ok(walk))
+        Ok(walk)
     }
 
-    fn through(mut self, day: NaiveDate) -> Result<Result<Self, String>, ChemError> {
-        let history = self.history;
+    fn through(mut self, day: NaiveDate) -> Result<Self, String> {
+        let history = self.case.history;
         for stretch in &history.stretches {
-            if stretch.condition != self.condition
-                && let Err(why) = self.change(stretch.condition)
-            {
-                return Ok(Err(why));
+            if stretch.condition != self.condition {
+                self.change(stretch.condition)?;
             }
             self.crystallise(stretch, stretch.from, stretch.from);
             let mut reached = stretch.from;
@@ -266,23 +191,23 @@ impl<'a> Walk<'a> {
                 kinetics: self.kinetics,
                 climate: last.climate.clone(),
                 fading: self.fading(last.daylight),
-                faster: faster(self.optics, self.decay, history, last.daylight),
+                faster: self.case.faster(last.daylight),
             };
         }
-        Ok(Ok(self))
+        Ok(self)
     }
 
     fn fading(&mut self, daylight: Daylight) -> Option<Fading> {
         if let Some((_, fading)) = self.fadings.iter().find(|(known, _)| *known == daylight) {
             return *fading;
         }
-        let found = fading(self.optics, self.decay, self.history, daylight, self.reference, self.molar_mass);
+        let found = self.case.fading(daylight, self.reference);
         self.fadings.push((daylight, found));
         found
     }
 
     fn change(&mut self, condition: Condition) -> Result<(), String> {
-        let next = prior_of(self.kinetics, self.reagent, self.decay, condition, self.history)?;
+        let next = self.case.prior(self.kinetics, condition)?;
         match next.as_ref().and_then(|prior| prior.parts.first()) {
             Some(part) => {
                 self.changes_left = self.changes_left.saturating_sub(1);
@@ -291,20 +216,19 @@ impl<'a> Walk<'a> {
             }
             None => self.dampen(condition),
         }
-        let (label, percent) = (self.history.label.0, self.history.label_percent_w_w);
-        if let Some(kinetics) = Kinetics::of(self.decay, condition, percent, label, self.molar_mass) {
+        if let Some(kinetics) = self.case.kinetics(condition) {
             self.kinetics = kinetics;
             self.belief.go_on(kinetics);
         }
         self.condition = condition;
         self.prior = next;
-        self.say_rate();
+        self.say_rates();
         Ok(())
     }
 
     /// What does not weaken may still become damp: from then on it is as well known as one that came so.
     fn dampen(&mut self, condition: Condition) {
-        let of = |wanted: Condition| self.decay.start.iter().find(|start| start.condition == wanted);
+        let of = |wanted: Condition| self.case.decay.start.iter().find(|start| start.condition == wanted);
         let (Some(old), Some(new)) = (of(self.condition), of(condition)) else { return };
         let wider = libm::sqrt((new.sd_ln * new.sd_ln - old.sd_ln * old.sd_ln).max(0.0));
         let shift = libm::log(new.factor.value / old.factor.value);
@@ -319,14 +243,14 @@ impl<'a> Walk<'a> {
         if self.kinetics == Kinetics::Keeps {
             return;
         }
-        match self.history.age {
+        match self.case.history.age {
             Age::New => {}
             Age::Days(days) => {
                 let years = days / DAYS_PER_YEAR;
                 self.belief.age(self.kinetics.time_at_20(years));
                 self.losses.days += days;
                 self.losses.age += self.dark_loss(self.median_rate(), self.kinetics.time_at_20(years));
-                let what = format!("{} before it came, taken as at 20 °C in the dark", days_text(days));
+                let what = format!("{} before it came, taken as at 20 °C in the dark", account::days_text(days));
                 self.say(Step::new(what, "judgement").of(days, "d"));
             }
             Age::Unknown => {
@@ -349,7 +273,7 @@ impl<'a> Walk<'a> {
         if self.kinetics != Kinetics::Keeps {
             let days = (to - from).num_days() as f64;
             let years = days / DAYS_PER_YEAR;
-            let faster = faster(self.optics, self.decay, self.history, stretch.daylight);
+            let faster = self.case.faster(stretch.daylight);
             let time = faster * self.kinetics.time(&stretch.climate, from, to);
             let rate = self.median_rate();
             let cool = self.dark_loss(rate, self.kinetics.time_at_20(years));
@@ -358,17 +282,20 @@ impl<'a> Walk<'a> {
             self.losses.age += cool;
             self.losses.warmth += dark - cool;
             self.losses.light += self.dark_loss(rate, time) - dark;
-            self.say_wait(stretch, days, time / faster);
+            self.say(account::wait(self.kinetics, stretch, days, time / faster));
             match self.fading(stretch.daylight) {
                 Some(fading) => {
                     self.losses.light += fading.per_year * years;
-                    self.say_light(stretch, fading, years);
+                    self.say(account::light_dose(self.case, stretch, fading, years));
+                    if !std::mem::replace(&mut self.light_told, true) {
+                        self.steps.extend(account::light_terms(self.case, stretch, fading));
+                    }
                     self.belief.fade(time, years, fading);
                 }
                 None => self.belief.age(time),
             }
             if faster > 1.0
-                && let Some(figure) = &self.decay.in_light
+                && let Some(figure) = &self.case.decay.in_light
             {
                 let what = format!("daylight through its wall makes it {} times faster there", plain(faster));
                 let source = figure.source.clone();
@@ -383,8 +310,8 @@ impl<'a> Walk<'a> {
     fn crystallise(&mut self, stretch: &Stretch, from: NaiveDate, to: NaiveDate) {
         let part = Stretch { from, to, ..stretch.clone() };
         // Only one that was made strong enough can have crystals.
-        if self.reagent.solution.as_ref().is_some_and(|solution| solution.solubility.is_some())
-            && let Some(clear) = clear_liquid(Substance::of(self.reagent), self.history.form, &part)
+        if self.case.reagent.solution.as_ref().is_some_and(|solution| solution.solubility.is_some())
+            && let Some(clear) = clear_liquid(Substance::of(self.case.reagent), self.case.history.form, &part)
         {
             let (most, sd_ln) = clear.holds;
             if self.belief.content().quantile(0.5) > most.0 {
@@ -401,7 +328,7 @@ impl<'a> Walk<'a> {
         let Some(clear) = self.clear.as_mut().filter(|clear| !clear.warmed) else { return };
         if stretch.climate.coldest(to, to).to_celsius() > clear.coldest.to_celsius() + WARMER {
             clear.warmed = true;
-            let (low, high) = (libm::log(clear.holds.0.0), libm::log(self.history.label.0));
+            let (low, high) = (libm::log(clear.holds.0.0), libm::log(self.case.history.label.0));
             self.belief.settle_between(low, high.max(low));
             let what = "warmer since: some of the crystals may have dissolved again, up to what was weighed in";
             self.say(Step::new(what, "judgement"));
@@ -415,7 +342,7 @@ impl<'a> Walk<'a> {
         let (expected_ln, sd_ln) = self.belief.content_ln();
         let away = assay.finding.away(libm::exp(expected_ln)) * assay.finding.relative_sd();
         // Near the middle of what was believed nothing is a misfit; above the label much may be.
-        let ordinary = away.abs() < 1.5 * sd_ln && assay.finding.content() < self.history.label.0;
+        let ordinary = away.abs() < 1.5 * sd_ln && assay.finding.content() < self.case.history.label.0;
         let fits = ordinary || self.belief.tail(assay.finding) > MISFIT;
         self.belief.observe(assay.finding, SLIP);
         let (settled_ln, settled_sd) = self.belief.content_ln();
@@ -431,17 +358,7 @@ impl<'a> Walk<'a> {
         self.reference = libm::exp(settled_ln.max(law::NOTHING_LN));
         self.fadings.clear();
         self.losses = Losses { start_sd: settled_sd, tested: true, ..Losses::default() };
-        let found = self.content_text(assay.finding.content());
-        let what = match assay.finding {
-            Finding::Figure { relative_sd, .. } => {
-                format!("test of {}: {found} ± {} % (1 sd)", assay.day, significant(100.0 * relative_sd, 2))
-            }
-            Finding::Between { low, high, .. } if high.is_finite() => {
-                format!("test of {}: between {} and {}", assay.day, self.content_text(low), self.content_text(high))
-            }
-            Finding::Between { low, .. } => format!("test of {}: at least {}", assay.day, self.content_text(low)),
-        };
-        self.say(Step::new(what, "register"));
+        self.say(account::test(self.case, assay));
     }
 
     /// What a time in the dark takes from the logarithm of the content.
@@ -458,191 +375,9 @@ impl<'a> Walk<'a> {
         self.steps.push(step);
     }
 
-    fn say_start(&mut self, start: &Start) {
-        let label = self.history.label.0;
-        let (unit, shown) = match self.history.form {
-            Form::Solution => ("g/L", label),
-            Form::Solid => ("% w/w", 100.0 * label),
-        };
-        let text = self.content_text(label);
-        if self.history.decanted {
-            let what = format!("poured in: {text} ± {} %, as it was known then", self.label_error());
-            self.say(Step::new(what, "register").of(shown, unit));
-        } else {
-            self.say(Step::new(format!("label: {text}"), "register").of(shown, unit));
-            let what = format!(
-                "a stock that comes {} holds {} of its label, ± {} %",
-                self.condition.word(),
-                plain(start.factor.value),
-                significant(100.0 * Z_95 * start.sd_ln, 2)
-            );
-            self.say(Step::new(what, start.factor.source.clone()).of(start.factor.value, "1"));
-        }
-        self.say(Step::new(self.decay.why.clone(), self.decay.source.clone()));
-        self.say_rate();
-    }
-
-    fn label_error(&self) -> String {
-        significant(100.0 * Z_95 * self.history.label_sd_ln, 2)
-    }
-
-    fn say_rate(&mut self) {
-        let Some(prior) = self.prior.clone() else { return };
-        let Some(row) = law::row(self.decay, self.condition, self.history.label_percent_w_w) else { return };
-        let (what, unit) = match self.kinetics {
-            Kinetics::SecondOrder { .. } => ("times the published rate", "1"),
-            _ => ("a year at 20 °C", "1/y"),
-        };
-        let condition = self.condition.word();
-        for (index, part) in prior.parts.iter().enumerate() {
-            let median = libm::exp(part.mean_ln);
-            let band = show::with_band(Estimate::log_normal(median, part.sd_ln));
-            let source = match (index, &row.or) {
-                (1, Some(other)) => other.median.source.clone(),
-                _ => row.median.source.clone(),
-            };
-            let text = if index == 0 {
-                format!("rate while {condition}: {band} {what}")
-            } else {
-                format!("rate of the {} in 100 that keep badly: {band} {what}", plain(100.0 * part.share))
-            };
-            self.say(Step::new(text, source).of(median, unit));
-        }
-        if let Kinetics::FirstOrder { activation } = self.kinetics {
-            let figure = row.activation.as_ref().or(self.decay.activation.as_ref());
-            let source = figure.map_or_else(|| self.decay.source.clone(), |figure| figure.source.clone());
-            let energy = activation.to_kj_per_mol();
-            self.say(Step::new(format!("activation energy {} kJ/mol", plain(energy)), source).of(energy, "kJ/mol"));
+    fn say_rates(&mut self) {
+        if let Some(prior) = &self.prior {
+            self.steps.extend(account::rates(self.case, self.condition, prior, self.kinetics));
         }
     }
-
-    fn say_wait(&mut self, stretch: &Stretch, days: f64, time: f64) {
-        let place = &stretch.place;
-        let step = if let Kinetics::FirstOrder { .. } = self.kinetics {
-            let counted = time * DAYS_PER_YEAR;
-            let what = format!("{} at {place} count as {} at 20 °C", days_text(days), significant(counted, 3));
-            Step::new(what, "arrhenius").of(counted, "d")
-        } else {
-            let what = format!("{} at {place} at the second-order rate of its temperature", days_text(days));
-            Step::new(what, "adam-gordon-1999").of(days, "d")
-        };
-        self.say(step);
-    }
-
-    fn say_light(&mut self, stretch: &Stretch, fading: Fading, years: f64) {
-        let optics = self.optics;
-        let bottle = self.history.bottle;
-        let Some(photolysis) = &self.decay.photolysis else { return };
-        let place = optics.daylight(stretch.daylight.light);
-        let wall = optics.wall(bottle.container);
-        let dose = Estimate::log_normal(fading.per_year * years, fading.sd_ln);
-        let share = |dose: f64| -100.0 * libm::expm1(-dose);
-        let band = Estimate { low: share(dose.low), mid: share(dose.mid), high: share(dose.high) };
-        let what = format!(
-            "light at {} ({}) through {} takes {} % of it in that time",
-            stretch.place,
-            stretch.daylight.light.word(),
-            bottle.container.word(),
-            show::with_band(band)
-        );
-        self.say(Step::new(what, "computed-from-light").of(fading.per_year, "1/y"));
-        if std::mem::replace(&mut self.light_told, true) {
-            return;
-        }
-        let say = |what: String, source: &str, value: f64, unit: &str| Step::new(what, source).of(value, unit);
-        let mut steps = vec![
-            say("photons of the sun, 295 to 400 nm".to_owned(), &optics.spectrum.source, 1.0, "AM1.5 global"),
-            say(
-                format!("absorption, {} L/(mol cm) at 320 nm", significant(light::absorption(photolysis, 320.0), 2)),
-                &photolysis.source,
-                light::absorption(photolysis, 320.0),
-                "L/(mol cm)",
-            ),
-            say(
-                format!("{} lost for each photon taken up", plain(photolysis.quantum_yield.value)),
-                &photolysis.quantum_yield.source,
-                photolysis.quantum_yield.value,
-                "1",
-            ),
-        ];
-        if let Some(hours) = stretch.daylight.sun_hours.or(place.sun_hours.as_ref().map(|hours| hours.value)) {
-            let source = if stretch.daylight.sun_hours.is_some() { "register" } else { "judgement" };
-            steps.push(say(format!("{}: {} h of full sun a day", place.says, plain(hours)), source, hours, "h/d"));
-        } else {
-            steps.push(say(
-                place.says.clone(),
-                &optics.room.per_lux.source,
-                optics.room.per_lux.value,
-                "1/lx of the sun behind a window",
-            ));
-        }
-        if !place.open {
-            let pane = &optics.glass.window_mm;
-            steps.push(say(
-                format!("behind {} mm of window glass", plain(pane.value)),
-                &optics.glass.source,
-                pane.value,
-                "mm",
-            ));
-        }
-        steps.push(match &wall.wall_mm {
-            Some(usual) => {
-                let mm = bottle.wall_mm.unwrap_or(usual.value);
-                say(format!("a wall of {} mm clear glass", plain(mm)), &wall.transmission.source, mm, "mm")
-            }
-            None => {
-                let through = wall.transmission.value;
-                let what = format!("a wall that lets {} % through", plain(100.0 * through));
-                say(what, &wall.transmission.source, through, "1")
-            }
-        });
-        let path = bottle.path_cm();
-        steps.push(say(format!("way of the light inside: {} cm", significant(path, 2)), "judgement", path, "cm"));
-        let factor = libm::exp(Z_95 * fading.sd_ln);
-        let what = format!("light is known to a factor of {} either way, nine times in ten", significant(factor, 2));
-        steps.push(say(what, "judgement", fading.sd_ln, "sd of the logarithm"));
-        self.steps.extend(steps);
-    }
-
-    fn content_text(&self, content: f64) -> String {
-        match self.history.form {
-            Form::Solution => format!("{} g/L", plain(content)),
-            Form::Solid => format!("{} % w/w", plain(100.0 * content)),
-        }
-    }
-}
-
-fn days_text(days: f64) -> String {
-    if days == 1.0 { "1 day".to_owned() } else { format!("{} days", plain(days)) }
-}
-
-/// How often the condition changes after it came.
-fn changes(history: &History) -> usize {
-    let mut condition = history.came;
-    history
-        .stretches
-        .iter()
-        .filter(|stretch| std::mem::replace(&mut condition, stretch.condition) != stretch.condition)
-        .count()
-}
-
-/// The rate that is believed of a stock in a condition; none for one that keeps.
-fn prior_of(
-    kinetics: Kinetics,
-    reagent: &Reagent,
-    decay: &Decay,
-    condition: Condition,
-    history: &History,
-) -> Result<Option<RatePrior>, String> {
-    if kinetics == Kinetics::Keeps {
-        return Ok(None);
-    }
-    law::prior(decay, condition, history.label_percent_w_w)
-        .map(Some)
-        .ok_or_else(|| format!("no rate is on file for {} that is {}", reagent.name, condition.word()))
-}
-
-/// The molar mass of what is counted, g/mol.
-fn molar_mass_of(reagent: &Reagent) -> Result<f64, ChemError> {
-    Ok(molar_mass(&reagent.formula.value)?.to_g_per_mol())
 }
