@@ -9,6 +9,7 @@ use clap::{Parser, Subcommand};
 
 use crate::commands::assay::Answered;
 use crate::commands::assay_arguments::Assay;
+use crate::commands::classify::{Classify, Judged};
 use crate::commands::convert::{Convert, Converted};
 use crate::commands::correct::Correct;
 use crate::commands::decant::Decant;
@@ -21,8 +22,8 @@ use crate::commands::settings::{Done, New, Set};
 use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
-    Problem, Session, arguments, assay, convert, correct, decant, dip, event, place, reagents, receive, settings,
-    shelf, strength,
+    Problem, Session, arguments, assay, classify, convert, correct, decant, dip, event, place, reagents, receive,
+    settings, shelf, strength,
 };
 use crate::dip::Verdict;
 use demo::{Demo, Played};
@@ -83,6 +84,7 @@ pub enum Verb {
     Assay(Assay),
     Dips(Dips),
     Dose(DoseArguments),
+    Classify(Classify),
     Convert(Convert),
     Reagents(Reagents),
     Demo(Demo),
@@ -109,6 +111,7 @@ pub enum Answer {
     Assay(Answered),
     Book(Book),
     Dosed(Box<Dosed>),
+    Judged(Box<Judged>),
     Converted(Converted),
     Reagents(Known),
     Played(Played),
@@ -152,6 +155,7 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Assay(given) => Answer::Assay(assay::run(session, &given)?),
         Verb::Dips(given) => Answer::Book(dip::dips(session, &given)?),
         Verb::Dose(given) => Answer::Dosed(Box::new(dip::dose(session, &given)?)),
+        Verb::Classify(given) => Answer::Judged(Box::new(classify::run(session, &given)?)),
         Verb::Convert(given) => Answer::Converted(convert::run(session, &given)?),
         Verb::Reagents(given) => Answer::Reagents(reagents::run(session, &given)?),
         Verb::Demo(given) => Answer::Played(demo::run(session, &given)?),

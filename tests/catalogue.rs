@@ -46,6 +46,8 @@ fn read_with(file: &str, old: &str, new: &str) -> Result<Catalogue, CatalogueErr
         dips: one("hazards/dips.toml"),
         light: one("hazards/light.toml"),
         assays: one("hazards/assays.toml"),
+        statements: one("hazards/statements.toml"),
+        labels: one("hazards/labels.toml"),
     })
 }
 
@@ -158,6 +160,14 @@ const BROKEN: &[(&str, &str, &str, &str, &str)] = &[
     ("hazards/dips.toml", "unit = \"relative sd\"", "unit = \"%\"", "measuring.vessel", "`relative sd` wanted"),
     ("hazards/dips.toml", "minutes = { low = 2", "minutes = { low = 0", "minutes", "above 0"),
     ("hazards/dips.toml", "unit = \"g/g\"", "unit = \"g/mol\"", "stop.planned", "`g/g` wanted"),
+    ("hazards/reagents/hydrogen-peroxide.toml", "from = 35,", "from = 350,", "hazard.class", "0 to 100"),
+    ("hazards/reagents/hydrogen-peroxide.toml", "\"mg/kg\"", "\"g/kg\"", "hazard.toxicity", "mg/kg wanted"),
+    ("hazards/reagents/citric-acid.toml", "ph = 2.0", "ph = 3.0", "hazard.extreme_ph.ph", "not extreme"),
+    ("hazards/reagents/copper-sulfate.toml", "m_factor = 10", "m_factor = 0", "m_factor", "1, 10, 100"),
+    ("hazards/statements.toml", "code = \"EUH031\"", "code = \"EUH999\"", "EUH031", "names it"),
+    ("hazards/reagents/citric-acid.toml", "class = \"eye\"", "class = \"ear\"", "line", "ear"),
+    ("hazards/statements.toml", "code = \"H302\"", "code = \"H301\"", "H301", "twice"),
+    ("hazards/labels.toml", "statement = \"H271\"", "statement = \"H999\"", "oxidising", "H999"),
     ("hazards/sources.toml", "[judgement]", "[opinion]", "judgement", "must be there"),
     ("hazards/sources.toml", "seen = \"recalled\"", "seen = \"read\"", "memory", "does not fit"),
 ];

@@ -4,6 +4,7 @@
 
 mod bad_input;
 mod catalogue;
+mod classify;
 mod commands;
 mod crash;
 mod demo;

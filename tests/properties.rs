@@ -1,6 +1,7 @@
 //! What must hold whatever is typed: conversions come back, doses fit the shelf, time never strengthens a bottle.
 
 mod assays;
+mod hazard;
 mod life;
 mod readings;
 mod weakening;

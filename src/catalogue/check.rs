@@ -6,8 +6,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::assay::NEEDED;
 use super::{
-    CatalogueError, Container, Decay, Density, Dip, Figure, Form, Grade, Law, Light, Measuring, Method, Optics,
-    Reagent, Seen, Solution, Source, SourceKind, Test, problem,
+    CatalogueError, Choice, Class, Container, Decay, Density, Dip, Element, Figure, Form, Grade, Hazard, Law, Light,
+    Measuring, Method, Optics, Reagent, Route, Seen, Solution, Source, SourceKind, Statement, Test, problem,
 };
 
 type Sources = BTreeMap<String, Source>;
@@ -85,6 +85,137 @@ pub(super) fn reagent(file: &str, reagent: &Reagent, sources: &Sources) -> Resul
     }
     for taken in &reagent.taken_for {
         at.source("taken_for", &taken.source)?;
+    }
+    reagent.hazard.as_ref().map_or(Ok(()), |hazard| check_hazard(&at, hazard))
+}
+
+fn check_hazard(at: &Place, hazard: &Hazard) -> Result<(), CatalogueError> {
+    let file = at.file;
+    at.source("hazard", &hazard.source)?;
+    let percent = |key: &str, value: f64| {
+        if (0.0..=100.0).contains(&value) {
+            return Ok(());
+        }
+        Err(problem(file, key, format!("{value} is no per cent: 0 to 100")))
+    };
+    for entry in &hazard.classes {
+        let key = format!("hazard.class.{}", entry.class);
+        at.source(&key, &entry.source)?;
+        for limit in &entry.limits {
+            at.source(&format!("{key}.limit"), &limit.source)?;
+            percent(&format!("{key}.limit.from"), limit.from)?;
+            percent(&format!("{key}.limit.below"), limit.below.unwrap_or(100.0))?;
+            if limit.below.is_some_and(|below| below <= limit.from) {
+                return Err(problem(file, &key, "a limit ends (`below`) before it begins (`from`)"));
+            }
+        }
+        let aquatic = matches!(entry.class, Class::AquaticAcute | Class::AquaticChronic);
+        match entry.m_factor {
+            Some(m) if !aquatic || m.is_nan() || m < 1.0 => {
+                return Err(problem(
+                    file,
+                    &format!("{key}.m_factor"),
+                    format!("{m}: 1, 10, 100 …, of aquatic classes"),
+                ));
+            }
+            _ => {}
+        }
+    }
+    for row in &hazard.toxicity {
+        at.source("hazard.toxicity", &row.source)?;
+        let unit = match row.route {
+            Route::Oral | Route::Dermal => "mg/kg",
+            Route::Gas => "ppmV",
+            Route::Vapour | Route::Mist => "mg/L",
+        };
+        if row.unit != unit || row.value.is_nan() || row.value <= 0.0 {
+            let what = format!("`{} {}`: a figure above 0 in {unit} wanted for this route", row.value, row.unit);
+            return Err(problem(file, "hazard.toxicity", what));
+        }
+    }
+    if let Some(extreme) = &hazard.extreme_ph {
+        at.source("hazard.extreme_ph", &extreme.source)?;
+        percent("hazard.extreme_ph.from", extreme.from)?;
+        if extreme.ph > 2.0 && extreme.ph < 11.5 {
+            return Err(problem(
+                file,
+                "hazard.extreme_ph.ph",
+                format!("{} is not extreme: to 2, or from 11.5", extreme.ph),
+            ));
+        }
+    }
+    for row in &hazard.supplements {
+        at.source("hazard.supplement", &row.source)?;
+        percent("hazard.supplement.from", row.from)?;
+    }
+    Ok(())
+}
+
+/// Every statement once, and those that reagents name.
+pub(super) fn statements(
+    file: &str,
+    statements: &[Statement],
+    reagents: &BTreeMap<String, Reagent>,
+    sources: &Sources,
+) -> Result<(), CatalogueError> {
+    let at = Place { file, sources };
+    let mut codes = BTreeSet::new();
+    for statement in statements {
+        at.source(&statement.code, &statement.source)?;
+        at.source(&statement.code, &statement.source_es)?;
+        if statement.en.trim().is_empty() || statement.es.trim().is_empty() {
+            return Err(problem(file, &statement.code, "the words of both languages are wanted"));
+        }
+        if !codes.insert(statement.code.as_str()) {
+            return Err(problem(file, &statement.code, "this code is there twice"));
+        }
+    }
+    for (key, hazard) in reagents.iter().filter_map(|(key, reagent)| Some((key, reagent.hazard.as_ref()?))) {
+        let named = hazard.classes.iter().filter_map(|entry| entry.statement.as_ref());
+        let named = named.chain(hazard.supplements.iter().map(|row| &row.statement));
+        for code in named {
+            if !codes.contains(code.as_str()) {
+                return Err(problem(file, code, format!("is missing, though `{key}` names it")));
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Every code of the label table has its words.
+pub(super) fn labels(
+    file: &str,
+    elements: &[Element],
+    choice: &Choice,
+    statements: &[Statement],
+    sources: &Sources,
+) -> Result<(), CatalogueError> {
+    let at = Place { file, sources };
+    let known = |code: &str| statements.iter().any(|statement| statement.code == code);
+    let mut seen = BTreeSet::new();
+    for row in elements {
+        let key =
+            format!("{} {}", row.class, row.categories.iter().map(ToString::to_string).collect::<Vec<_>>().join("/"));
+        at.source(&key, &row.source)?;
+        at.source(&key, &row.precautions_source)?;
+        for category in &row.categories {
+            if !seen.insert((row.class, *category)) {
+                return Err(problem(file, &key, format!("category {category} is there twice")));
+            }
+        }
+        if let Some(code) = std::iter::once(&row.statement).chain(&row.precautions).find(|code| !known(code)) {
+            return Err(problem(file, &key, format!("`{code}` has no words in statements.toml")));
+        }
+    }
+    at.source("choice", &choice.source)?;
+    if choice.most == 0 || choice.most_in_danger < choice.most {
+        return Err(problem(file, "choice.most", "at least 1, and in danger no fewer"));
+    }
+    let ordered = elements.iter().flat_map(|row| &row.precautions);
+    for code in ordered {
+        if !choice.order.contains(code) {
+            return Err(problem(file, "choice.order", format!("`{code}` has no place in the order")));
+        }
     }
     Ok(())
 }

@@ -7,6 +7,8 @@ mod assay;
 mod check;
 mod decay;
 mod dip;
+mod hazard;
+mod label;
 mod light;
 mod reagent;
 mod source;
@@ -20,6 +22,10 @@ use thiserror::Error;
 pub use assay::{Method, Suits, Test};
 pub use decay::{Condition, Decay, Law, Other, RatePrior, Start};
 pub use dip::{CountedAs, Dip, Evidence, Grade, Measuring, Minutes, Stop, Target};
+pub use hazard::{
+    Category, Class, Classified, Counted, Effect, ExtremePh, Hazard, Limit, LimitOf, Route, SetBy, Supplement, Toxicity,
+};
+pub use label::{Choice, Covers, Element, Signal, Statement};
 pub use light::{Container, Daylight, Glass, Light, Optics, Photolysis, Wall};
 pub use reagent::{
     BarePercent, Contains, Density, Form, PercentBasis, Reagent, Solid, Solubility, SolubilityBasis, Solute, Solution,
@@ -42,6 +48,10 @@ pub struct Texts<'a> {
     pub light: (&'a str, &'a str),
     /// Tests of strength.
     pub assays: (&'a str, &'a str),
+    /// Words of the standard.
+    pub statements: (&'a str, &'a str),
+    /// What each class puts on a label.
+    pub labels: (&'a str, &'a str),
 }
 
 const TEXTS: Texts<'static> = Texts {
@@ -50,6 +60,8 @@ const TEXTS: Texts<'static> = Texts {
     dips: ("hazards/dips.toml", include_str!("../../hazards/dips.toml")),
     light: ("hazards/light.toml", include_str!("../../hazards/light.toml")),
     assays: ("hazards/assays.toml", include_str!("../../hazards/assays.toml")),
+    statements: ("hazards/statements.toml", include_str!("../../hazards/statements.toml")),
+    labels: ("hazards/labels.toml", include_str!("../../hazards/labels.toml")),
 };
 
 /// Everything `hazards/` holds, in the order of its keys.
@@ -60,6 +72,9 @@ pub struct Catalogue {
     measuring: Measuring,
     optics: Optics,
     methods: Vec<Method>,
+    statements: Vec<Statement>,
+    elements: Vec<Element>,
+    choice: Choice,
     sources: BTreeMap<String, Source>,
 }
 
@@ -92,7 +107,7 @@ impl Catalogue {
     /// Reads a catalogue from texts.
     ///
     /// # Errors
-    /// The first [`CatalogueError`] found, in the order sources, reagents, dips, light, assays.
+    /// The first [`CatalogueError`] found, in the order sources, reagents, dips, light, assays, statements, labels.
     pub fn read(texts: Texts<'_>) -> Result<Catalogue, CatalogueError> {
         let sources: BTreeMap<String, Source> = parse(texts.sources)?;
         check::sources(texts.sources.0, &sources)?;
@@ -112,7 +127,21 @@ impl Catalogue {
         check::optics(texts.light.0, &optics, &sources)?;
         let AssayFile { method } = parse(texts.assays)?;
         check::methods(texts.assays.0, &method, &found, &sources)?;
-        Ok(Catalogue { reagents: found, dips: dip, measuring, optics, methods: method, sources })
+        let StatementFile { statement } = parse(texts.statements)?;
+        check::statements(texts.statements.0, &statement, &found, &sources)?;
+        let LabelFile { element, choice } = parse(texts.labels)?;
+        check::labels(texts.labels.0, &element, &choice, &statement, &sources)?;
+        Ok(Catalogue {
+            reagents: found,
+            dips: dip,
+            measuring,
+            optics,
+            methods: method,
+            statements: statement,
+            elements: element,
+            choice,
+            sources,
+        })
     }
 
     /// Every reagent, in the order of keys.
@@ -175,6 +204,24 @@ impl Catalogue {
         self.methods.iter().find(|method| method.word == test).expect("an entry for every test")
     }
 
+    /// The statement with this code.
+    #[must_use]
+    pub fn statement(&self, code: &str) -> Option<&Statement> {
+        self.statements.iter().find(|statement| statement.code == code)
+    }
+
+    /// What each class puts on a label.
+    #[must_use]
+    pub fn elements(&self) -> &[Element] {
+        &self.elements
+    }
+
+    /// How precautionary statements are chosen.
+    #[must_use]
+    pub fn choice(&self) -> &Choice {
+        &self.choice
+    }
+
     /// Every source with its key.
     pub fn sources(&self) -> impl Iterator<Item = (&str, &Source)> {
         self.sources.iter().map(|(key, source)| (key.as_str(), source))
@@ -216,4 +263,19 @@ struct DipFile {
 #[serde(deny_unknown_fields)]
 struct AssayFile {
     method: Vec<Method>,
+}
+
+/// `hazards/statements.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct StatementFile {
+    statement: Vec<Statement>,
+}
+
+/// `hazards/labels.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct LabelFile {
+    element: Vec<Element>,
+    choice: Choice,
 }

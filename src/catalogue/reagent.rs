@@ -4,7 +4,7 @@ use std::fmt;
 
 use serde::Deserialize;
 
-use super::{Decay, Figure, Word};
+use super::{Decay, Figure, Hazard, Word};
 
 /// A chemical as the catalogue knows it: one file of `hazards/reagents/`.
 #[derive(Debug, Clone, Deserialize)]
@@ -33,6 +33,9 @@ pub struct Reagent {
     pub solution: Option<Solution>,
     /// How it weakens; a table a form, in the order given the first that fits a stock holds.
     pub decay: Vec<Decay>,
+    /// What it can do to people and to water; without it nothing can be classified.
+    #[serde(default)]
+    pub hazard: Option<Hazard>,
     /// The part that other reagents share with it and recipes may mean, for equivalents.
     #[serde(default)]
     pub contains: Option<Contains>,

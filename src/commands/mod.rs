@@ -5,6 +5,8 @@ pub mod assay;
 pub mod assay_arguments;
 pub mod assay_plan;
 pub mod chart;
+pub mod classify;
+pub mod composition;
 pub mod container;
 pub mod convert;
 pub mod correct;

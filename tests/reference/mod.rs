@@ -6,6 +6,7 @@
 mod assays;
 mod conversions;
 mod density;
+mod hazard;
 mod light;
 mod molar_mass;
 mod posterior;

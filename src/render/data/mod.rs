@@ -4,6 +4,7 @@
 
 mod answer;
 mod assay;
+mod classify;
 mod convert;
 mod dip;
 mod entry;

@@ -3,6 +3,7 @@
 mod answer;
 mod assay;
 mod chart;
+mod classify;
 mod convert;
 mod dip;
 mod entry;

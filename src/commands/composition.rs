@@ -1,0 +1,331 @@
+//! What is to be classified, from the words of the keeper: a reagent at a strength, a stock, a bath, a list of parts.
+
+use super::receive::label_text;
+use super::sight::Sight;
+use super::{Problem, Session, arguments};
+use crate::catalogue::{Catalogue, Counted, Form, Reagent};
+use crate::chem::reading;
+use crate::chem::solubility::saturated;
+use crate::chem::solution::{self, chlorine_per_gram};
+use crate::chem::{ChemError, Substance, density};
+use crate::decay::posterior::Standing;
+use crate::dip::recipe::goal;
+use crate::hazard::exact::Exact;
+use crate::hazard::{Ingredient, Mixture};
+use crate::units::parse::{self, Written};
+use crate::units::show::{plain, significant};
+use crate::units::step::Step;
+use crate::units::strength::{Basis, Strength, StrengthUnit};
+use crate::units::{Concentration, MassFraction, Temperature};
+
+/// A mixture with how it was read.
+#[derive(Debug)]
+pub struct Composition {
+    /// What was asked about, in words.
+    pub what: String,
+    /// A solution, or a powder.
+    pub form: Form,
+    /// Its parts beside water.
+    pub parts: Vec<Part>,
+    /// What was taken for granted.
+    pub assumed: Vec<String>,
+    /// How percentages by weight were reached.
+    pub steps: Vec<Step>,
+}
+
+/// One part of a composition.
+#[derive(Debug)]
+pub struct Part {
+    /// What it is.
+    pub reagent: &'static Reagent,
+    /// Grams in 100 g, counted as its hazard table counts.
+    pub percent: f64,
+    /// The same had its bare `%` been meant by weight, where it was read by volume.
+    pub by_weight: Option<f64>,
+}
+
+/// Percentages by weight hold at the bench.
+const BENCH_C: f64 = 20.0;
+
+impl Composition {
+    fn new(what: impl Into<String>, form: Form) -> Self {
+        Composition { what: what.into(), form, parts: Vec::new(), assumed: Vec::new(), steps: Vec::new() }
+    }
+
+    /// A reagent as its solid, or at a strength in water.
+    ///
+    /// # Errors
+    /// For a strength that cannot be read, none where one is needed, and one that no solution can have.
+    pub fn of_reagent(session: &Session, reagent: &'static Reagent, at: Option<&str>) -> Result<Self, Problem> {
+        let Some(at) = at else {
+            if reagent.forms.contains(&Form::Solid) {
+                return Self::undiluted(reagent.key.clone(), reagent);
+            }
+            return Err(Problem::question(format!("how strong is the {}?", reagent.name))
+                .because("its classes depend on its strength")
+                .hint("add it, as --at \"12 % w/w\""));
+        };
+        let mut made = Self::new(format!("{} {at}", reagent.key), Form::Solution);
+        made.add(session, reagent, at)?;
+        made.checked()
+    }
+
+    /// A stock at the highest strength that it can credibly have: its label, or where it was tested the upper end of its
+    /// band if that is above. A weak test never thins a label.
+    ///
+    /// # Errors
+    /// For an unknown stock, and as [`Composition::of_reagent`].
+    pub fn of_stock(session: &Session, code: &str) -> Result<Self, Problem> {
+        let mut register = session.register()?;
+        register.read(|reading| {
+            let places = reading.places()?;
+            let sight = Sight::on_shelf(session, reading, &places, code)?;
+            let what = format!("{} ({})", sight.stock.code, sight.reagent.name);
+            let reagent = known(session.catalogue, &sight.reagent.key)?;
+            if sight.stock.form == Form::Solid {
+                return Self::undiluted(what, reagent);
+            }
+            let mut made = Self::new(what, Form::Solution);
+            let tested = !sight.history.assays.is_empty();
+            let strength = match &sight.standing {
+                Standing::Known(known) if tested && known.estimate().high > sight.label => {
+                    let high = known.estimate().high;
+                    made.assumed.push(format!(
+                        "counted at {} g/L: it was tested, and this is the upper end of its band",
+                        significant(high, 3)
+                    ));
+                    Strength::InVolume(Concentration::g_per_l(high))
+                }
+                _ => {
+                    let label = &sight.state.label;
+                    made.assumed.push(format!("counted as its label says: {}", label_text(label)));
+                    StrengthUnit::named(&label.unit).of(label.value)
+                }
+            };
+            made.weigh(reagent, strength, None, true)?;
+            made.checked()
+        })
+    }
+
+    /// The working bath of a dip, at the upper end of its band.
+    ///
+    /// # Errors
+    /// For an unknown dip.
+    pub fn of_bath(session: &Session, word: &str) -> Result<Self, Problem> {
+        let dip = arguments::dip(session.catalogue, word)?;
+        let reagent = known(session.catalogue, &dip.reagent)?;
+        let goal = goal(dip, reagent, session.catalogue.measuring())?;
+        let mut made = Self::new(format!("bath of {}", dip.key), Form::Solution);
+        made.assumed
+            .push(format!("counted at {} g/L, the upper end of its band", significant(goal.high.to_g_per_l(), 3)));
+        made.weigh(reagent, Strength::InVolume(goal.high), None, true)?;
+        made.checked()
+    }
+
+    /// Parts written as `potassium-permanganate 2 %; citric-acid 10 %`.
+    ///
+    /// # Errors
+    /// For a part without a strength, an unknown reagent, and parts that come to more than the whole.
+    pub fn of_parts(session: &Session, text: &str) -> Result<Self, Problem> {
+        let mut made = Self::new(text.trim(), Form::Solution);
+        for part in text.split(';').map(str::trim).filter(|part| !part.is_empty()) {
+            let Some((word, strength)) = split_part(part) else {
+                return Err(Problem::question(format!("`{part}`: how much of it?"))
+                    .hint("write each part with its strength: \"potassium-permanganate 2 %; citric-acid 10 %\""));
+            };
+            if word.eq_ignore_ascii_case("water") {
+                continue;
+            }
+            let reagent = arguments::reagent(session.catalogue, word)?;
+            made.add(session, reagent, strength)?;
+        }
+        if made.parts.is_empty() {
+            return Err(Problem::question("what is in it?")
+                .hint("write each part with its strength: \"potassium-permanganate 2 %; citric-acid 10 %\""));
+        }
+        made.checked()
+    }
+
+    /// The same as the engine takes it.
+    ///
+    /// # Errors
+    /// For a reagent without hazard data.
+    pub fn mixture(&self, ph: Option<f64>) -> Result<Mixture<'static>, Problem> {
+        self.mixed(ph, |part| part.percent)
+    }
+
+    /// The same had every bare `%` been meant by weight; nothing if that is how it was read, or none was bare.
+    ///
+    /// # Errors
+    /// As [`Composition::mixture`].
+    pub fn read_by_weight(&self, ph: Option<f64>) -> Result<Option<Mixture<'static>>, Problem> {
+        if self.parts.iter().all(|part| part.by_weight.is_none()) {
+            return Ok(None);
+        }
+        self.mixed(ph, |part| part.by_weight.unwrap_or(part.percent)).map(Some)
+    }
+
+    fn mixed(&self, ph: Option<f64>, percent: impl Fn(&Part) -> f64) -> Result<Mixture<'static>, Problem> {
+        let mut ingredients = Vec::new();
+        for part in &self.parts {
+            let hazard = part.reagent.hazard.as_ref().ok_or_else(|| {
+                Problem::data(format!("no hazard data of {} are on file", part.reagent.name))
+                    .because("its file has no `[hazard]` table: classes, toxicity, specific limits")
+            })?;
+            ingredients.push(Ingredient { name: part.reagent.key.clone(), percent: Exact::of(percent(part)), hazard });
+        }
+        Ok(Mixture { form: self.form, ingredients, ph })
+    }
+
+    /// The reagent as it is sold, solid and whole.
+    fn undiluted(what: String, reagent: &'static Reagent) -> Result<Self, Problem> {
+        let mut made = Self::new(what, Form::Solid);
+        made.assumed.push("a solid, counted as 100 % of the substance".to_owned());
+        let share = counted_share(reagent)?;
+        made.parts.push(Part { reagent, percent: 100.0 * share, by_weight: None });
+        Ok(made)
+    }
+
+    fn add(&mut self, session: &Session, reagent: &'static Reagent, text: &str) -> Result<(), Problem> {
+        let written = parse::strength(text, None)?;
+        if let (Written::BarePercent(percent), None) = (&written, &reagent.solution) {
+            self.assumed.push(format!("{} % of {} read as % w/w", plain(*percent), reagent.name));
+            return self.weigh(reagent, Strength::InWeight(MassFraction::percent(*percent)), None, false);
+        }
+        let bench = Temperature::celsius(BENCH_C);
+        let read = reading::read(Substance::of(reagent), &written, session.catalogue.measuring(), bench)?;
+        self.assumed.extend(read.assumed);
+        self.steps.extend(read.steps);
+        let bare = match written {
+            Written::BarePercent(percent) => Some(percent),
+            _ => None,
+        };
+        self.weigh(reagent, read.strength, bare, false)
+    }
+
+    /// Adds a part, its strength brought to per cent by weight. A strength that water cannot hold is an error, or, where it
+    /// stands in the books already, counted as saturated.
+    fn weigh(
+        &mut self,
+        reagent: &'static Reagent,
+        strength: Strength,
+        bare: Option<f64>,
+        booked: bool,
+    ) -> Result<(), Problem> {
+        let (fraction, assumed, steps) = by_weight(reagent, strength)?;
+        self.assumed.extend(assumed);
+        self.steps.extend(steps);
+        let mut percent = 100.0 * fraction;
+        if let Some((most, spread)) = most_by_weight(reagent)
+            && percent > most
+        {
+            let said = format!(
+                "water of {BENCH_C} °C holds {} % w/w of {} at the most; this would be {} %",
+                significant(most, 2),
+                reagent.name,
+                significant(percent, 3)
+            );
+            if !booked && percent > most * (1.0 + 2.0 * spread) {
+                return Err(Problem::question(said)
+                    .because("beyond that there are crystals, another layer or gas, and no solution")
+                    .hint(format!("accepted: up to \"{} % w/w\"; a solid by its name alone", significant(most, 2))));
+            }
+            self.assumed.push(format!("{said}: counted as saturated"));
+            percent = most;
+        }
+        let percent = percent * counted_share(reagent)?;
+        let by_weight = bare.filter(|bare| *bare > percent * (1.0 + 1e-9));
+        match self.parts.iter_mut().find(|part| part.reagent.key == reagent.key) {
+            Some(part) => {
+                part.percent += percent;
+                self.assumed.push(format!("{} was told twice: the amounts are added", reagent.key));
+            }
+            None => self.parts.push(Part { reagent, percent, by_weight }),
+        }
+        self.shared_metal(reagent);
+        Ok(())
+    }
+
+    /// Two salts of one metal in one solution are told apart no more.
+    fn shared_metal(&mut self, reagent: &Reagent) {
+        let Some(contains) = &reagent.contains else { return };
+        let other = self.parts.iter().find(|part| {
+            part.reagent.key != reagent.key
+                && part.reagent.contains.as_ref().is_some_and(|other| other.what == contains.what)
+        });
+        if let Some(other) = other {
+            self.assumed.push(format!(
+                "{} and {} both bring {}: in water they are one solution; each is counted by its own entry and the sums add them",
+                other.reagent.key, reagent.key, contains.what
+            ));
+        }
+    }
+
+    fn checked(self) -> Result<Self, Problem> {
+        let whole: f64 = self.parts.iter().map(|part| part.percent).sum();
+        if whole > 100.0 + 1e-7 {
+            return Err(Problem::question(format!("the parts come to {} % by weight", significant(whole, 4)))
+                .because("more than 100 % of a mixture cannot be in it"));
+        }
+        Ok(self)
+    }
+}
+
+/// The reagent with a key, for as long as the program runs.
+fn known(catalogue: &'static Catalogue, key: &str) -> Result<&'static Reagent, Problem> {
+    catalogue.reagent(key).ok_or_else(|| Problem::data(format!("the catalogue does not know `{key}`")))
+}
+
+/// `citric-acid 10 %` as its name and its strength, which begins with the first figure after a blank.
+fn split_part(part: &str) -> Option<(&str, &str)> {
+    let begin = part
+        .char_indices()
+        .zip(part.chars().skip(1))
+        .find(|((_, before), c)| before.is_whitespace() && c.is_ascii_digit())
+        .map(|((place, before), _)| place + before.len_utf8())?;
+    Some((part[..begin].trim(), &part[begin..]))
+}
+
+/// Grams counted by the hazard table in a gram of the reagent.
+fn counted_share(reagent: &Reagent) -> Result<f64, Problem> {
+    match reagent.hazard.as_ref().map(|hazard| hazard.counted_as) {
+        Some(Counted::AvailableChlorine) => Ok(chlorine_per_gram(Substance::of(reagent))?),
+        _ => Ok(1.0),
+    }
+}
+
+/// The most per cent by weight that water of the bench holds, and how sure that is: by solubility, else by the strongest
+/// that is on file.
+fn most_by_weight(reagent: &Reagent) -> Option<(f64, f64)> {
+    let bench = Temperature::celsius(BENCH_C);
+    if let Ok(full) = saturated(Substance::of(reagent), bench) {
+        return Some((100.0 * full.fraction.to_fraction(), full.spread));
+    }
+    let strongest = reagent.solution.as_ref()?.strongest.as_ref()?;
+    let strength = Strength::InVolume(Concentration::g_per_l(strongest.value));
+    // Where the density of the strongest is not on file, that of water reads it high: nothing possible is refused.
+    let (fraction, ..) = by_weight(reagent, strength).ok()?;
+    Some((100.0 * fraction.min(1.0), 0.0))
+}
+
+/// The mass fraction of a strength; without a density, that of the saturated solution or of water is taken and said.
+fn by_weight(reagent: &Reagent, strength: Strength) -> Result<(f64, Vec<String>, Vec<Step>), Problem> {
+    let substance = Substance::of(reagent);
+    let bench = Temperature::celsius(BENCH_C);
+    match solution::convert(substance, strength, Basis::InWeight, bench) {
+        Ok(converted) => Ok((converted.strength.base(), Vec::new(), converted.steps)),
+        Err(ChemError::DensityUnknown { .. } | ChemError::OutsideData { .. }) => {
+            let converted = solution::convert(substance, strength, Basis::InVolume, bench)?;
+            let full =
+                saturated(substance, bench).and_then(|full| density::of_solution(substance, full.fraction, bench));
+            let g_per_l = full.map_or(1000.0, |full| MassFraction::fraction(1.0).in_volume(full.density).to_g_per_l());
+            let said = format!(
+                "{} g/mL taken for {}: its density at this strength is not on file",
+                significant(g_per_l / 1000.0, 3),
+                reagent.name
+            );
+            Ok((converted.strength.base() / g_per_l, vec![said], converted.steps))
+        }
+        Err(other) => Err(other.into()),
+    }
+}
