@@ -35,7 +35,7 @@ fn a_reagent_at_a_strength_needs_no_register() {
     assert_eq!(answer["hazard_statements"][1]["text"], "Causes serious eye damage.");
     assert_eq!(answer["hazard_statements"][1]["text_es"], "Provoca lesiones oculares graves.");
     let precautions = codes(&answer, "precautionary_statements");
-    assert!(precautions.len() <= 6 && precautions.contains(&"P305+P351+P338".to_owned()), "{precautions:?}");
+    assert!(precautions.len() <= 8 && precautions.contains(&"P305+P351+P338".to_owned()), "{precautions:?}");
 }
 
 #[test]
@@ -187,7 +187,7 @@ fn wrong_questions_are_refused() {
         ("classify hydrogen-peroxide --at strong", 2, &["strong", "accepted"]),
         ("classify hydrogen-peroxide --at \"130 % w/w\"", 2, &["130 % w/w", "more than the whole"]),
         ("classify alum --at 3%", 2, &["several reagents"]),
-        ("classify potassium-permanganate --at \"20 % w/w\"", 2, &["holds 6.0 % w/w", "20", "--at \"6.0 % w/w\""]),
+        ("classify potassium-permanganate --at \"20 % w/w\"", 2, &["holds 6.0 % w/w", "20", "up to \"6.0 % w/w\""]),
         ("classify \"acetic-acid 60 % w/w; ethanol 50 % w/w\"", 2, &["110", "100 %"]),
         ("classify \"citric-acid\"", 0, &[]),
         ("classify \"citric-acid; ethanol 5 %\"", 2, &["citric-acid", "how much"]),

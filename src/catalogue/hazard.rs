@@ -102,7 +102,7 @@ pub struct Limit {
     pub category: Category,
     /// From this many per cent (included, unless `above`).
     pub from: f64,
-    /// True where `from` itself is not included.
+    /// True where `from` itself is not included; bands of physical hazards only.
     #[serde(default)]
     pub above: bool,
     /// To below this many per cent; informative, as a worse category takes over there.
@@ -219,6 +219,14 @@ pub enum Class {
     RepeatedExposure,
     AquaticAcute,
     AquaticChronic,
+}
+
+impl Class {
+    /// True for what a test of the thing itself decides, and no sum.
+    #[must_use]
+    pub fn is_physical(self) -> bool {
+        self <= Class::CorrosiveToMetals
+    }
 }
 
 impl fmt::Display for Class {

@@ -107,14 +107,22 @@ impl Catalogue {
     /// Reads a catalogue from texts.
     ///
     /// # Errors
-    /// The first [`CatalogueError`] found, in the order sources, reagents, dips, light, assays, statements, labels.
+    /// The first [`CatalogueError`] found, in the order sources, statements, labels, reagents, dips, light, assays.
     pub fn read(texts: Texts<'_>) -> Result<Catalogue, CatalogueError> {
         let sources: BTreeMap<String, Source> = parse(texts.sources)?;
         check::sources(texts.sources.0, &sources)?;
+        let StatementFile { statement } = parse(texts.statements)?;
+        check::statements(texts.statements.0, &statement, &sources)?;
+        let LabelFile { element, choice } = parse(texts.labels)?;
+        check::labels(texts.labels.0, &element, &choice, &statement, &sources)?;
         let mut found = BTreeMap::new();
         for (file, text) in texts.reagents {
             let reagent: Reagent = parse((file, text))?;
-            check::reagent(file, &reagent, &sources)?;
+            let mut faults = check::reagent(file, &reagent, &sources);
+            faults.extend(check::named(file, &reagent, &statement, &element));
+            if let Some(first) = faults.into_iter().next() {
+                return Err(first);
+            }
             let key = reagent.key.clone();
             if found.insert(key.clone(), reagent).is_some() {
                 return Err(problem(file, "key", format!("`{key}` is taken by another file")));
@@ -127,10 +135,6 @@ impl Catalogue {
         check::optics(texts.light.0, &optics, &sources)?;
         let AssayFile { method } = parse(texts.assays)?;
         check::methods(texts.assays.0, &method, &found, &sources)?;
-        let StatementFile { statement } = parse(texts.statements)?;
-        check::statements(texts.statements.0, &statement, &found, &sources)?;
-        let LabelFile { element, choice } = parse(texts.labels)?;
-        check::labels(texts.labels.0, &element, &choice, &statement, &sources)?;
         Ok(Catalogue {
             reagents: found,
             dips: dip,

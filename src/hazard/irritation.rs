@@ -1,7 +1,7 @@
 //! Skin corrosion and irritation, eye damage and irritation.
 
 use super::exact::Exact;
-use super::{Classification, Entry, Found, Ingredient, Mixture, Rules, limit_for, limit_word};
+use super::{Classification, Entry, Found, Ingredient, Mixture, Regime, Rules, limit_for, limit_word};
 use crate::catalogue::{Category, Class, Classified, ExtremePh, Form};
 
 /// pH at and below which a mixture counts as corrosive.
@@ -84,14 +84,14 @@ fn counts(category: Category, step: Category) -> bool {
         Category::OneA => category == Category::OneA,
         Category::OneB => matches!(category, Category::OneA | Category::OneB),
         Category::One | Category::OneC => category.is_first(),
-        _ => true,
+        _ => category <= Category::Two,
     }
 }
 
 fn generic(class: Class, step: Category) -> impl Fn(Category) -> Option<f64> {
     move |category| match (class, step) {
         (_, Category::Two) if category.is_first() => Some(1.0),
-        (_, Category::Two) => Some(10.0),
+        (_, Category::Two) => (category == Category::Two).then_some(10.0),
         (Class::Skin, _) => counts(category, step).then_some(5.0),
         _ => category.is_first().then_some(3.0),
     }
@@ -137,14 +137,17 @@ fn by_sum(mixture: &Mixture<'_>, rules: Rules, class: Class) -> Option<Found> {
         let shares = shares(mixture, rules, class, *step);
         let sum: Exact = shares.iter().map(|share| &share.ingredient.percent / &share.limit).sum();
         (sum >= Exact::one()).then(|| {
-            let plain_first = shares.iter().any(|share| share.entry.category == Category::One);
+            let firsts = || shares.iter().map(|share| share.entry.category).filter(|category| category.is_first());
+            let plain = *step == Category::OneC && firsts().any(|category| category == Category::One);
+            let mixed = rules.regime != Regime::Eu && firsts().any(|category| Some(category) != firsts().next());
+            let unlettered = step.is_first() && (plain || mixed);
             let mut rests_on: Vec<Entry> = shares.iter().flat_map(Share::rests_on).collect();
             rests_on.sort();
             rests_on.dedup();
             Found {
                 class,
-                // One ingredient without a sub-category leaves the mixture without one.
-                category: if *step == Category::OneC && plain_first { Category::One } else { *step },
+                // A letter is kept only where it can be told: in the Union by its ladder, elsewhere if all bear the same.
+                category: if unlettered { Category::One } else { *step },
                 statement: None,
                 because: because(&shares, &sum, rules),
                 rule: rule(&shares).to_owned(),

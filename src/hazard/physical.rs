@@ -17,7 +17,7 @@ pub(super) fn judge(mixture: &Mixture<'_>, rules: Rules, judged: &mut Classifica
             banded(mixture, Class::OxidisingLiquid, rules, judged);
             banded(mixture, Class::FlammableLiquid, rules, judged);
             dissolved_oxidisers(mixture, judged);
-            metals(mixture, judged);
+            metals(mixture, rules, judged);
         }
     }
 }
@@ -109,11 +109,13 @@ fn dissolved_oxidisers(mixture: &Mixture<'_>, judged: &mut Classification) {
     }
 }
 
-fn metals(mixture: &Mixture<'_>, judged: &mut Classification) {
+fn metals(mixture: &Mixture<'_>, rules: Rules, judged: &mut Classification) {
     let class = Class::CorrosiveToMetals;
     let mut known: Vec<String> = Vec::new();
     for (ingredient, entry) in mixture.entries(class) {
-        match entry.limits.iter().find(|limit| reached(&ingredient.percent, limit)) {
+        let limit = entry.limits.iter().find(|limit| rules.specific && reached(&ingredient.percent, limit));
+        match limit {
+            Some(_) if judged.has(class) => {}
             Some(limit) => judged.classes.push(Found {
                 class,
                 category: Category::One,

@@ -1,6 +1,6 @@
 //! Classes of mixtures: more of anything never makes milder, water never makes worse, and a label says each thing once.
 
-use brimstock::catalogue::{Category, Class, Form, Hazard};
+use brimstock::catalogue::{Category, Class, Form, Hazard, Signal};
 use brimstock::hazard::exact::Exact;
 use brimstock::hazard::label::{element, label};
 use brimstock::hazard::{Classification, Ingredient, Mixture, Regime, Rules, classify};
@@ -178,7 +178,8 @@ proptest! {
             once.dedup();
             prop_assert_eq!(once.len(), codes.len(), "{:?}", codes);
         }
-        prop_assert!(found.precautions.len() <= 6, "{:?}", found.precautions);
+        let most = if found.signal == Some(Signal::Danger) { choice.most_in_danger } else { choice.most };
+        prop_assert!(most <= 8 && found.precautions.len() <= most, "{:?}", found.precautions);
         for covers in choice.covers.iter().filter(|covers| found.precautions.contains(&covers.code)) {
             let needless = found.precautions.iter().find(|code| covers.needless.contains(code));
             prop_assert_eq!(needless, None, "beside {}", covers.code);
