@@ -124,6 +124,7 @@ impl Answer {
     pub fn exit_code(&self) -> u8 {
         let yes = match self {
             Answer::Checked(checked) => checked.is_good(),
+            Answer::Reagents(Known::LookedThrough(looked)) => looked.faults.is_empty(),
             Answer::Dosed(dosed) => dosed.plan.verdict == Verdict::Ready,
             _ => true,
         };

@@ -8,7 +8,8 @@ use anstream::{AutoStream, ColorChoice};
 use brimstock::catalogue::Catalogue;
 use brimstock::cli::{self, Cli};
 use brimstock::commands::assay::Answered;
-use brimstock::commands::{Kind, Problem, Session};
+use brimstock::commands::reagents::{Reagents, ReagentsVerb};
+use brimstock::commands::{Kind, Problem, Session, own_reagents};
 use brimstock::render::{self, Style};
 use chrono::{Local, Utc};
 use clap::Parser;
@@ -32,12 +33,16 @@ fn main() -> ExitCode {
 }
 
 fn answer(cli: Cli) -> Result<(String, u8), Problem> {
-    let catalogue = Catalogue::shipped()?;
     let today = Local::now().date_naive();
     let day = cli.on.unwrap_or(today);
     let path = match cli.register {
         Some(path) => path,
         None => usual_register(matches!(cli.verb, cli::Verb::New(_)))?,
+    };
+    let catalogue = match cli.verb {
+        // A broken file of the keeper's own must not stand in the way of looking it through.
+        cli::Verb::Reagents(Reagents { verb: Some(ReagentsVerb::Check(_)), .. }) => Catalogue::shipped()?,
+        _ => own_reagents::catalogue(&path)?,
     };
     let style = style(cli.json, cli.why, cli.plain, catalogue);
     let session = Session { catalogue, path, day, entered_at: Utc::now().format("%Y-%m-%dT%H:%M:%SZ").to_string() };

@@ -11,6 +11,7 @@ mod demo;
 mod harness;
 mod layers;
 mod manual;
+mod own_reagents;
 mod properties;
 mod reference;
 mod registers;

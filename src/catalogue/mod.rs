@@ -8,8 +8,10 @@ mod check;
 mod decay;
 mod dip;
 mod hazard;
+mod keeping;
 mod label;
 mod light;
+mod own;
 mod reagent;
 mod source;
 
@@ -25,6 +27,7 @@ pub use dip::{CountedAs, Dip, Evidence, Grade, Measuring, Minutes, Stop, Target}
 pub use hazard::{
     Category, Class, Classified, Counted, Effect, ExtremePh, Hazard, Limit, LimitOf, Route, SetBy, Supplement, Toxicity,
 };
+pub use keeping::{Carriage, Keeping, Regulated};
 pub use label::{Choice, Covers, Element, Signal, Statement};
 pub use light::{Container, Daylight, Glass, Light, Optics, Photolysis, Wall};
 pub use reagent::{

@@ -4,7 +4,7 @@ use std::fmt;
 
 use serde::Deserialize;
 
-use super::{Decay, Figure, Hazard, Word};
+use super::{Carriage, Decay, Figure, Hazard, Keeping, Regulated, Word};
 
 /// A chemical as the catalogue knows it: one file of `hazards/reagents/`.
 #[derive(Debug, Clone, Deserialize)]
@@ -36,6 +36,15 @@ pub struct Reagent {
     /// What it can do to people and to water; without it nothing can be classified.
     #[serde(default)]
     pub hazard: Option<Hazard>,
+    /// Names under which it is carried.
+    #[serde(default)]
+    pub carriage: Vec<Carriage>,
+    /// Bounds of the law.
+    #[serde(default)]
+    pub regulated: Vec<Regulated>,
+    /// What it needs where it stands.
+    #[serde(default)]
+    pub keeping: Option<Keeping>,
     /// The part that other reagents share with it and recipes may mean, for equivalents.
     #[serde(default)]
     pub contains: Option<Contains>,

@@ -1,9 +1,10 @@
 //! `reagents`: what the catalogue knows.
 
-use clap::Args;
+use clap::{Args, Subcommand};
 
+use super::own_reagents::{self, LookedThrough};
 use super::{Problem, Session, arguments};
-use crate::catalogue::{Form, Reagent};
+use crate::catalogue::{Form, Reagent, SetBy};
 use crate::chem::formula::molar_mass;
 use crate::chem::solubility::saturated;
 use crate::chem::{Substance, density};
@@ -11,12 +12,28 @@ use crate::dip::lookalike::equivalent;
 use crate::units::show::{plain, significant};
 use crate::units::{MassFraction, Temperature};
 
-/// List the reagents, or show one with what it is often taken for
+/// List the reagents, show one with what it is often taken for, or check a file of your own
 #[derive(Debug, Args)]
+#[command(args_conflicts_with_subcommands = true)]
 #[command(after_help = "Examples:\n  brimstock reagents\n  brimstock reagents potassium-alum")]
 pub struct Reagents {
     /// One reagent
     pub reagent: Option<String>,
+    /// Something else than the list
+    #[command(subcommand)]
+    pub verb: Option<ReagentsVerb>,
+}
+
+/// What can be done with reagents beside listing them.
+#[derive(Debug, Subcommand)]
+pub enum ReagentsVerb {
+    /// Show one reagent; the same as naming it
+    Show {
+        /// The reagent
+        reagent: String,
+    },
+    /// Check a reagent's file of your own: every fault at once
+    Check(own_reagents::Check),
 }
 
 /// What `reagents` answers.
@@ -26,6 +43,8 @@ pub enum Known {
     List(Vec<ReagentLine>),
     /// One of them.
     One(Box<ReagentPage>),
+    /// A keeper's file.
+    LookedThrough(LookedThrough),
 }
 
 /// One line of the list.
@@ -65,7 +84,12 @@ pub struct ReagentPage {
 /// # Errors
 /// For an unknown reagent.
 pub fn run(session: &Session, arguments: &Reagents) -> Result<Known, Problem> {
-    match &arguments.reagent {
+    let shown = match &arguments.verb {
+        Some(ReagentsVerb::Check(given)) => return Ok(Known::LookedThrough(own_reagents::check(session, given)?)),
+        Some(ReagentsVerb::Show { reagent }) => Some(reagent),
+        None => arguments.reagent.as_ref(),
+    };
+    match shown {
         None => Ok(Known::List(session.catalogue.reagents().map(line).collect())),
         Some(word) => Ok(Known::One(Box::new(page(session, arguments::reagent(session.catalogue, word)?)?))),
     }
@@ -132,6 +156,37 @@ fn page(session: &Session, reagent: &Reagent) -> Result<ReagentPage, Problem> {
     }
     for decay in &reagent.decay {
         fact(format!("as a {}: {}", decay.form, decay.why), &decay.source);
+    }
+    if let Some(hazard) = &reagent.hazard {
+        for entry in &hazard.classes {
+            let by = match entry.set_by {
+                SetBy::Law => "the law's list",
+                SetBy::Supplier => "suppliers",
+            };
+            fact(format!("undiluted: {} {}, by {by}", entry.class, entry.category), &entry.source);
+        }
+        if hazard.classes.is_empty() {
+            fact("undiluted: no hazard class".to_owned(), &hazard.source);
+        }
+        if let Some(note) = &hazard.note {
+            fact(note.clone(), &hazard.source);
+        }
+    }
+    for row in &reagent.carriage {
+        let form = row.form.map_or(String::new(), |form| format!("as a {form} "));
+        let strength = row.strength.as_ref().map_or(String::new(), |strength| format!(", {strength}"));
+        fact(format!("carried {form}as {}, class {}, group {}{strength}", row.un, row.class, row.group), &row.source);
+    }
+    for row in &reagent.regulated {
+        fact(format!("{}, {}: {}", row.place, row.bound, row.effect), &row.source);
+    }
+    if let Some(keeping) = &reagent.keeping {
+        for need in &keeping.needs {
+            fact(format!("needs {need}"), &keeping.source);
+        }
+        if !keeping.never_in.is_empty() {
+            fact(format!("never in or on: {}", keeping.never_in.join(", ")), &keeping.source);
+        }
     }
     let mut taken_for = Vec::new();
     for taken in &reagent.taken_for {

@@ -81,6 +81,21 @@ pub(in crate::catalogue) fn reagent(file: &str, reagent: &Reagent, sources: &Sou
     for taken in &reagent.taken_for {
         at.source("taken_for", &taken.source);
     }
+    for row in &reagent.carriage {
+        at.source("carriage", &row.source);
+        if row.un.len() != 6 || !row.un.starts_with("UN") || !row.un[2..].chars().all(|c| c.is_ascii_digit()) {
+            at.wrong("carriage.un", format!("`{}`: UN and four figures wanted", row.un));
+        }
+        if !["I", "II", "III"].contains(&row.group.as_str()) {
+            at.wrong("carriage.group", format!("`{}`: I, II or III wanted", row.group));
+        }
+    }
+    for row in &reagent.regulated {
+        at.source("regulated", &row.source);
+    }
+    if let Some(keeping) = &reagent.keeping {
+        at.source("keeping", &keeping.source);
+    }
     if let Some(hazard) = &reagent.hazard {
         check_hazard(&mut at, hazard);
     }

@@ -12,7 +12,24 @@ pub(super) fn reagents<'a>(writer: &Writer<'a>, known: &'a Known) -> String {
             line(&ReagentsData { format: FORMAT, reagents: lines.iter().map(ReagentData::of).collect() })
         }
         Known::One(page) => line(&ReagentPageData::of(writer, page)),
+        Known::LookedThrough(looked) => {
+            let faults = looked.faults.iter().map(|(key, what)| FaultData { key, what }).collect();
+            line(&LookedThroughData { format: FORMAT, file: &looked.file, faults })
+        }
     }
+}
+
+#[derive(Serialize)]
+struct LookedThroughData<'a> {
+    format: u32,
+    file: &'a str,
+    faults: Vec<FaultData<'a>>,
+}
+
+#[derive(Serialize)]
+struct FaultData<'a> {
+    key: &'a str,
+    what: &'a str,
 }
 
 #[derive(Serialize)]

@@ -3,6 +3,7 @@
 use comfy_table::Cell;
 
 use super::{cited, mark};
+use crate::commands::own_reagents::LookedThrough;
 use crate::commands::reagents::{Known, ReagentPage};
 use crate::render::Style;
 use crate::render::table::{sentence, table};
@@ -11,6 +12,7 @@ use crate::render::table::{sentence, table};
 pub(super) fn reagents(style: &Style, known: &Known) -> String {
     match known {
         Known::One(page) => reagent_page(style, page),
+        Known::LookedThrough(looked) => looked_through(style, looked),
         Known::List(lines) => {
             let rows = lines
                 .iter()
@@ -30,6 +32,18 @@ pub(super) fn reagents(style: &Style, known: &Known) -> String {
             text
         }
     }
+}
+
+/// A keeper's file with every fault.
+fn looked_through(style: &Style, looked: &LookedThrough) -> String {
+    if looked.faults.is_empty() {
+        return format!("{}: nothing wrong\n", looked.file);
+    }
+    let mut text = format!("{}:\n", looked.file);
+    for (key, what) in &looked.faults {
+        text.push_str(&sentence(style, "- ", &format!("{key}: {what}")));
+    }
+    text
 }
 
 /// One reagent with its figures.

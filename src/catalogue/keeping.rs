@@ -1,0 +1,51 @@
+//! How a reagent is carried and kept, and from which strength or amount the law looks at it: information, never advice.
+
+use serde::Deserialize;
+
+use super::Form;
+
+/// A name under which it is carried, by form and strength.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Carriage {
+    /// `UN2014`.
+    pub un: String,
+    /// Class and subsidiary class: `5.1 (8)`.
+    pub class: String,
+    /// Packing group: `I`, `II`, `III`.
+    pub group: String,
+    /// The form that it holds for, where it is one of two.
+    #[serde(default)]
+    pub form: Option<Form>,
+    /// The strengths it holds for, in words: `20 to 60 % w/w`.
+    #[serde(default)]
+    pub strength: Option<String>,
+    /// Key in `hazards/sources.toml`.
+    pub source: String,
+}
+
+/// A bound of the law, as information.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Regulated {
+    /// `EU`, `GB`, `US`.
+    pub place: String,
+    /// The bound in words: `above 12 % w/w`.
+    pub bound: String,
+    /// What follows.
+    pub effect: String,
+    /// Key in `hazards/sources.toml`.
+    pub source: String,
+}
+
+/// What it needs where it stands, and what it eats.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Keeping {
+    /// What its place and container must give, one short sentence each.
+    pub needs: Vec<String>,
+    /// Materials that it attacks or that spoil it.
+    pub never_in: Vec<String>,
+    /// Key in `hazards/sources.toml`.
+    pub source: String,
+}

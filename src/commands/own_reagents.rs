@@ -1,0 +1,92 @@
+//! A keeper's own reagents: the folder beside the register, and `reagents check`.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use super::{Kind, Problem, Session};
+use crate::catalogue::{Catalogue, CatalogueError};
+use crate::chem::formula::molar_mass;
+
+/// Check a reagent's file of your own: every fault at once
+///
+/// A file is named after its key, as `oxalic-acid.toml`, and stands in the folder beside the register that bears the
+/// register's name: `shelf.reagents` beside `shelf.brimstock`. The program's own files show what one looks like.
+#[derive(Debug, Args)]
+#[command(after_help = "Example: brimstock reagents check shelf.reagents/oxalic-acid.toml")]
+pub struct Check {
+    /// The file
+    pub file: PathBuf,
+}
+
+/// A keeper's file that was looked through.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LookedThrough {
+    /// The file.
+    pub file: String,
+    /// What is wrong: key path, and what is accepted.
+    pub faults: Vec<(String, String)>,
+}
+
+/// The folder of a register's own reagents: `shelf.reagents` beside `shelf.brimstock`.
+#[must_use]
+pub fn folder(register: &Path) -> PathBuf {
+    register.with_extension("reagents")
+}
+
+/// The catalogue for a register: the shipped one, with the keeper's own reagents where there are some.
+///
+/// # Errors
+/// If a file cannot be read, or has a fault.
+pub fn catalogue(register: &Path) -> Result<&'static Catalogue, Problem> {
+    let folder = folder(register);
+    if !folder.is_dir() {
+        return Ok(Catalogue::shipped()?);
+    }
+    let cannot = |error: std::io::Error| unreadable(&folder, &error);
+    let mut files: Vec<PathBuf> = Vec::new();
+    for entry in fs::read_dir(&folder).map_err(cannot)? {
+        files.push(entry.map_err(cannot)?.path());
+    }
+    files.retain(|file| file.extension().is_some_and(|end| end == "toml"));
+    files.sort();
+    let mut own = Vec::new();
+    for file in files {
+        own.push((file.display().to_string(), read(&file)?));
+    }
+    let catalogue = Catalogue::with_own(&own).map_err(|error: CatalogueError| {
+        Problem::data(error.to_string())
+            .because("a reagent of your own must be right before anything is computed with it")
+            .hint(format!("`brimstock reagents check {}` tells every fault of the file", error.file))
+    })?;
+    // Read once a run, and wanted to its end.
+    Ok(Box::leak(Box::new(catalogue)))
+}
+
+/// Looks a file through.
+///
+/// # Errors
+/// If it cannot be read.
+pub fn check(session: &Session, arguments: &Check) -> Result<LookedThrough, Problem> {
+    let text = read(&arguments.file)?;
+    let file = arguments.file.display().to_string();
+    let mut faults: Vec<(String, String)> =
+        session.catalogue.faults(&file, &text).into_iter().map(|error| (error.key, error.what)).collect();
+    let formula = text
+        .parse::<toml::Table>()
+        .ok()
+        .and_then(|table| Some(table.get("formula")?.get("value")?.as_str()?.to_owned()));
+    if let Some(Err(error)) = formula.map(|formula| molar_mass(&formula)) {
+        faults.push(("formula".to_owned(), error.to_string()));
+    }
+    Ok(LookedThrough { file, faults })
+}
+
+fn read(file: &Path) -> Result<String, Problem> {
+    fs::read_to_string(file).map_err(|error| unreadable(file, &error))
+}
+
+fn unreadable(path: &Path, error: &std::io::Error) -> Problem {
+    Problem { kind: Kind::Store, ..Problem::question(format!("{} cannot be read: {error}", path.display())) }
+}

@@ -1,0 +1,113 @@
+//! Reagents of the keeper's own: read beside the shipped ones, and every fault of a file told at once.
+
+use std::fs;
+
+use crate::harness::Bench;
+
+const DAY: &str = "2031-03-15";
+
+/// A fictional salt, whole and right.
+const GOOD: &str = r#"
+key = "marsh-salt"
+name = "marsh salt"
+code = "MS"
+cas = { value = "7647-14-5", source = "memory" }
+formula = { value = "NaCl", source = "memory" }
+forms = ["solid"]
+
+[solid]
+purity = { value = 90, unit = "% w/w", relative_sd = 0.02, source = "memory" }
+[[solid.spooned]]
+kind = "coarse"
+density = { value = 1.0, unit = "g/mL", relative_sd = 0.2, source = "memory" }
+
+[[decay]]
+form = "solid"
+law = "keeps"
+why = "Salt keeps."
+source = "memory"
+start = [{ condition = "sealed", factor = { value = 1, unit = "1", source = "memory" }, sd_ln = 0.02 },
+    { condition = "opened", factor = { value = 1, unit = "1", source = "memory" }, sd_ln = 0.02 }]
+
+[hazard]
+source = "memory"
+class = [{ class = "eye", category = "2", set_by = "supplier", source = "memory" }]
+"#;
+
+fn with_file(text: &str) -> Bench {
+    let bench = Bench::new();
+    let folder = bench.register().with_extension("reagents");
+    fs::create_dir(&folder).unwrap();
+    fs::write(folder.join("marsh-salt.toml"), text).unwrap();
+    bench
+}
+
+const CHECK: &str = "reagents check shelf.reagents/marsh-salt.toml";
+
+#[test]
+fn a_reagent_of_ones_own_is_received_shown_and_classified() {
+    let bench = with_file(GOOD);
+    assert!(bench.on(DAY, CHECK).ok().contains("nothing wrong"));
+    bench.on(DAY, "receive marsh-salt 1kg --at cupboard").ok();
+    assert!(bench.on(DAY, "shelf").ok().contains("MS-1"));
+    assert!(bench.on(DAY, "reagents show marsh-salt").ok().contains("marsh salt"));
+    let answer = bench.on(DAY, "--json classify MS-1").json();
+    assert_eq!(answer["hazard_statements"][0]["code"], "H319", "{answer}");
+    assert!(answer["unverified"].to_string().contains("marsh-salt"), "{answer}");
+}
+
+#[test]
+fn every_fault_of_shape_is_told_at_once() {
+    let text = GOOD
+        .replace("name = \"marsh salt\"\n", "")
+        .replace("forms = [\"solid\"]", "forms = [\"slab\"]")
+        .replace("law = \"keeps\"", "law = \"stays\"")
+        .replace("class = \"eye\"", "class = \"ear\"")
+        .replace("[hazard]", "[colour]\nred = 1\n[hazard]");
+    let bench = with_file(&text);
+    let ran = bench.on(DAY, &format!("--json {CHECK}"));
+    assert_eq!(ran.code, 1, "{ran:?}");
+    let faults = ran.json()["faults"].as_array().unwrap().clone();
+    for (key, what) in [
+        ("name", "is missing"),
+        ("forms", "`solid`"),
+        ("decay[1]", "`keeps`"),
+        ("hazard.class[1]", "`eye`"),
+        ("colour", "accepted: key, name"),
+    ] {
+        let found = faults.iter().any(|fault| fault["key"] == key && fault["what"].as_str().unwrap().contains(what));
+        assert!(found, "{key}: {what}: {faults:?}");
+    }
+}
+
+#[test]
+fn every_fault_of_value_is_told_at_once() {
+    let text = GOOD
+        .replace("code = \"MS\"", "code = \"HP\"")
+        .replace("7647-14-5", "7647-14-6")
+        .replace("value = 90,", "value = 900,")
+        .replace("\"NaCl\"", "\"NaQq\"")
+        .replace("category = \"2\"", "category = \"4\"");
+    let said = with_file(&text).on(DAY, CHECK);
+    assert_eq!(said.code, 1, "{said:?}");
+    for word in ["taken by `hydrogen-peroxide`", "check digit", "900 is not between", "NaQq", "accepted: 1, 2"] {
+        assert!(said.stdout.contains(word), "`{word}` is missing: {said:?}");
+    }
+}
+
+#[test]
+fn a_broken_file_stops_the_rest_and_says_how_to_look() {
+    let bench = with_file("key = ");
+    bench.on(DAY, "shelf").fails(3, &["marsh-salt.toml", "line 1", "reagents check"]);
+    assert_eq!(bench.on(DAY, CHECK).code, 1);
+    bench.on(DAY, "reagents check no-such.toml").fails(4, &["no-such.toml", "cannot be read"]);
+    let bench = with_file(&GOOD.replace("key = \"marsh-salt\"", "key = \"sodium-chloride\""));
+    bench.on(DAY, "shelf").fails(3, &["key", "not the file's name"]);
+}
+
+#[test]
+fn a_reagent_without_hazard_data_is_not_classified() {
+    let end = GOOD.find("[hazard]").unwrap();
+    let bench = with_file(&GOOD[..end]);
+    bench.on(DAY, "classify marsh-salt").fails(3, &["no hazard data of marsh salt", "[hazard]"]);
+}
