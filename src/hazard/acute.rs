@@ -3,6 +3,7 @@
 use super::exact::Exact;
 use super::{Classification, Entry, Found, Ingredient, Mixture, Regime, Rules};
 use crate::catalogue::{Category, Class, Route, Toxicity};
+use crate::units::show::plain;
 
 /// The upper bounds of categories 1 to 4, in the unit of the route.
 const BOUNDS: [(Route, [f64; 4]); 5] = [
@@ -25,10 +26,23 @@ pub struct Estimated {
     pub ate: Exact,
     /// Its category, if it has one.
     pub category: Option<Category>,
-    /// Ingredients counted, with their figures.
-    pub counted: Vec<(String, Exact, f64, String)>,
+    /// Ingredients counted.
+    pub counted: Vec<Poison>,
     /// Per cent of the mixture about which nothing is known.
     pub unknown: Exact,
+}
+
+/// An ingredient that counts, with the dose that harms.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Poison {
+    /// Its name.
+    pub ingredient: String,
+    /// Grams in 100 g.
+    pub percent: Exact,
+    /// Its own dose, in the unit of the route.
+    pub dose: f64,
+    /// Key of the source of the dose.
+    pub source: String,
 }
 
 /// The acute toxicity estimate of a mixture by one route: `100 / ATE = Σ C/ATE`, or `(100 - C?) / ATE = Σ C/ATE` where
@@ -52,7 +66,12 @@ pub fn estimate(mixture: &Mixture<'_>, route: Route, rules: Rules) -> Option<Est
         let rows = ingredient.hazard.toxicity.iter().filter(|row| row.route == route && row.value <= most);
         for row in rows.filter(|row| relevant(ingredient, row, bounds)) {
             sum = &sum + &(&ingredient.percent / &Exact::of(row.value));
-            counted.push((ingredient.name.clone(), ingredient.percent.clone(), row.value, row.source.clone()));
+            counted.push(Poison {
+                ingredient: ingredient.name.clone(),
+                percent: ingredient.percent.clone(),
+                dose: row.value,
+                source: row.source.clone(),
+            });
         }
     }
     if sum.is_none() {
@@ -92,54 +111,46 @@ pub(super) fn judge(mixture: &Mixture<'_>, rules: Rules, judged: &mut Classifica
         (Class::AcuteDermal, &[Route::Dermal]),
         (Class::AcuteInhaled, &breathed),
     ] {
-        let mut worst: Option<Found> = None;
         for route in routes {
             unknown(mixture, *route, judged);
-            let Some(Estimated { ate, category: Some(category), counted, .. }) = estimate(mixture, *route, rules)
-            else {
-                continue;
-            };
-            if worst.as_ref().is_some_and(|worst| worst.category <= category) {
-                continue;
-            }
-            let unit = unit(*route);
-            let bound = bounds(*route)[CATEGORIES.iter().position(|known| *known == category).unwrap_or(3)];
-            let parts: Vec<String> = counted
-                .iter()
-                .map(|(name, percent, value, _)| {
-                    format!("{percent} % {name} of {} {unit}{}", crate::units::show::plain(*value), breathed_as(*route))
-                })
-                .collect();
-            worst = Some(Found {
-                class,
-                category,
-                statement: None,
-                because: format!(
-                    "{}: together {} ≤ {} {unit}",
-                    parts.join(" and "),
-                    ate,
-                    crate::units::show::plain(bound)
-                ),
-                rule: "hpr-2015-17".to_owned(),
-                rests_on: rests_on(mixture, class, &counted),
-            });
         }
-        judged.classes.extend(worst);
+        let found = routes.iter().filter_map(|route| by_route(mixture, class, *route, rules));
+        // Of equal categories the first route is told.
+        judged.classes.extend(found.min_by_key(|found| found.category));
     }
 }
 
-fn rests_on(mixture: &Mixture<'_>, class: Class, counted: &[(String, Exact, f64, String)]) -> Vec<Entry> {
-    let mut entries: Vec<Entry> = mixture
-        .entries(class)
-        .filter(|(ingredient, _)| counted.iter().any(|(name, ..)| *name == ingredient.name))
-        .map(|(ingredient, entry)| Entry::of(ingredient, entry))
-        .collect();
-    entries.extend(counted.iter().map(|(name, _, _, source)| Entry {
-        ingredient: name.clone(),
+fn by_route(mixture: &Mixture<'_>, class: Class, route: Route, rules: Rules) -> Option<Found> {
+    let estimated = estimate(mixture, route, rules)?;
+    let category = estimated.category?;
+    let unit = unit(route);
+    let bound = bounds(route)[CATEGORIES.iter().position(|known| *known == category)?];
+    let part = |poison: &Poison| {
+        let Poison { percent, ingredient, dose, .. } = poison;
+        format!("{percent} % {ingredient} of {} {unit}{}", plain(*dose), breathed_as(route))
+    };
+    let parts: Vec<String> = estimated.counted.iter().map(part).collect();
+    Some(Found {
         class,
-        source: source.clone(),
-    }));
-    entries
+        category,
+        statement: None,
+        because: format!("{}: together {} ≤ {} {unit}", parts.join(" and "), estimated.ate, plain(bound)),
+        rule: "hpr-2015-17".to_owned(),
+        rests_on: rests_on(mixture, class, &estimated.counted),
+    })
+}
+
+fn rests_on(mixture: &Mixture<'_>, class: Class, counted: &[Poison]) -> Vec<Entry> {
+    let classes = mixture
+        .entries(class)
+        .filter(|(ingredient, _)| counted.iter().any(|poison| poison.ingredient == ingredient.name))
+        .map(|(ingredient, entry)| Entry::of(ingredient, entry));
+    let doses = counted.iter().map(|poison| Entry {
+        ingredient: poison.ingredient.clone(),
+        class,
+        source: poison.source.clone(),
+    });
+    classes.chain(doses).collect()
 }
 
 fn unknown(mixture: &Mixture<'_>, route: Route, judged: &mut Classification) {

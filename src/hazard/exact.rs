@@ -7,6 +7,8 @@ use num_bigint::BigInt;
 use num_rational::BigRational;
 use num_traits::{FromPrimitive, One, Signed, ToPrimitive, Zero};
 
+use crate::units::show::plain;
+
 /// Significant figures that a strength keeps: more than any test has, fewer than binary arithmetic blurs.
 const FIGURES: usize = 9;
 
@@ -57,7 +59,7 @@ impl Exact {
 
 impl fmt::Display for Exact {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&crate::units::show::plain(self.to_f64()))
+        f.write_str(&plain(self.to_f64()))
     }
 }
 

@@ -3,6 +3,7 @@
 use super::exact::Exact;
 use super::{Classification, Entry, Found, Mixture, Rules};
 use crate::catalogue::{Category, Class, Form, Limit, LimitOf, SetBy};
+use crate::units::show::plain;
 
 /// Oxidising, flammable, corrosive to metals.
 ///
@@ -72,7 +73,7 @@ fn banded(mixture: &Mixture<'_>, class: Class, rules: Rules, judged: &mut Classi
                 ingredient.name,
                 ingredient.percent,
                 if limit.above { ">" } else { "≥" },
-                crate::units::show::plain(limit.from),
+                plain(limit.from),
                 match (limit.of, entry.set_by) {
                     (LimitOf::Transport, _) => "band of the rules of carriage, whose test is the same",
                     (LimitOf::Law, SetBy::Law) => "specific limit",
