@@ -163,7 +163,9 @@ fn page(session: &Session, reagent: &Reagent) -> Result<ReagentPage, Problem> {
                 SetBy::Law => "the law's list",
                 SetBy::Supplier => "suppliers",
             };
-            fact(format!("undiluted: {} {}, by {by}", entry.class, entry.category), &entry.source);
+            let least = if entry.minimum { " at least" } else { "" };
+            let note = entry.note.as_ref().map_or(String::new(), |note| format!(" ({note})"));
+            fact(format!("undiluted: {} {}{least}, by {by}{note}", entry.class, entry.category), &entry.source);
         }
         if hazard.classes.is_empty() {
             fact("undiluted: no hazard class".to_owned(), &hazard.source);
