@@ -163,6 +163,21 @@ fn two_of_one_kind_are_said_to_be_one_solution() {
 }
 
 #[test]
+fn a_spoon_is_read_at_its_high_end() {
+    let bench = Bench::bare();
+    let percent = |at: &str| {
+        let answer = asked(&bench, &format!("copper-sulfate --at \"{at}\""));
+        (answer["composition"][0]["percent_w_w"].as_f64().unwrap(), answer["assumed"].to_string())
+    };
+    let (spooned, said) = percent("1 tbsp/gal-us");
+    let (weighed, _) = percent("1 g/L");
+    let middle = bench.on(DAY, "--json convert \"1 tbsp/gal-us\" --of copper-sulfate --to g/L").json();
+    let high = middle["high"].as_f64().unwrap();
+    assert!((spooned / weighed / high - 1.0).abs() < 0.02, "{spooned} against {high} g/L");
+    assert!(said.contains("upper end"), "{said}");
+}
+
+#[test]
 fn a_bare_per_cent_says_how_it_was_read() {
     let answer = asked(&Bench::bare(), "hydrogen-peroxide --at 3%");
     assert!(answer["assumed"].to_string().contains("3 % read as % w/v"), "{answer}");

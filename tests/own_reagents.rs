@@ -101,6 +101,12 @@ fn a_broken_file_stops_the_rest_and_says_how_to_look() {
     bench.on(DAY, "shelf").fails(3, &["marsh-salt.toml", "line 1", "reagents check"]);
     assert_eq!(bench.on(DAY, CHECK).code, 1);
     bench.on(DAY, "reagents check no-such.toml").fails(4, &["no-such.toml", "cannot be read"]);
+    let bench = with_file(&GOOD.replace("\"NaCl\"", "\"NaQq\""));
+    bench.on(DAY, "shelf").fails(3, &["marsh-salt.toml", "formula", "NaQq", "reagents check"]);
+    let bench = with_file(GOOD);
+    let twin = bench.register().with_extension("reagents").join("moor-salt.toml");
+    fs::write(twin, GOOD.replace("key = \"marsh-salt\"", "key = \"moor-salt\"")).unwrap();
+    bench.on(DAY, "shelf").fails(3, &["moor-salt.toml", "`MS` is taken by another file of yours"]);
     let bench = with_file(&GOOD.replace("key = \"marsh-salt\"", "key = \"sodium-chloride\""));
     bench.on(DAY, "shelf").fails(3, &["key", "not the file's name"]);
 }

@@ -21,10 +21,16 @@ impl Catalogue {
     /// The first fault of the first file that has one.
     pub fn with_own(own: &[(String, String)]) -> Result<Catalogue, CatalogueError> {
         let shipped = Catalogue::shipped()?;
+        let mut codes: Vec<String> = Vec::new();
         for (file, text) in own {
             if let Some(first) = shipped.faults(file, text).into_iter().next() {
                 return Err(first);
             }
+            let code = super::parse::<Reagent>((file, text))?.code;
+            if codes.contains(&code) {
+                return Err(problem(file, "code", format!("`{code}` is taken by another file of yours")));
+            }
+            codes.push(code);
         }
         let own = own.iter().map(|(file, text)| (file.as_str(), text.as_str()));
         let reagents: Vec<(&str, &str)> = TEXTS.reagents.iter().copied().chain(own).collect();

@@ -12,6 +12,7 @@ use crate::decay::posterior::Standing;
 use crate::dip::recipe::goal;
 use crate::hazard::exact::Exact;
 use crate::hazard::{Ingredient, Mixture};
+use crate::units::estimate::Z_95;
 use crate::units::parse::{self, Written};
 use crate::units::show::{plain, significant};
 use crate::units::step::Step;
@@ -200,7 +201,14 @@ impl Composition {
             Written::BarePercent(percent) => Some(percent),
             _ => None,
         };
-        self.weigh(reagent, read.strength, bare, false)
+        // Safety reads the high end of what a spoon or a kitchen measure may have brought.
+        let high = libm::exp(Z_95 * read.sd_ln);
+        if read.sd_ln > 0.0 {
+            let said = format!("counted {} times as strong: the upper end of what such a measure brings", plain(high));
+            self.assumed.push(said);
+        }
+        let strength = Strength::from_base(read.strength.basis(), read.strength.base() * high);
+        self.weigh(reagent, strength, bare, false)
     }
 
     /// Adds a part, its strength brought to per cent by weight. A strength that water cannot hold is an error, or, where it

@@ -5,7 +5,7 @@ use clap::Args;
 
 use super::{Problem, arguments};
 use crate::catalogue::Container;
-use crate::register::journal::{KeptIn, Made};
+use crate::register::event::{KeptIn, Made};
 use crate::units::parse::Unreadable;
 use crate::units::reading;
 

@@ -10,7 +10,7 @@ use super::sight::Sight;
 use super::{Problem, Session, arguments};
 use crate::catalogue::{Condition, Form};
 use crate::decay::posterior::Standing;
-use crate::register::journal::{Entry, Event, Labelled, Made, Received, What};
+use crate::register::event::{Entry, Event, Labelled, Made, Received, What};
 use crate::units::estimate::{Estimate, Z_95};
 use crate::units::{parse, show};
 

@@ -10,7 +10,7 @@ use crate::catalogue::{Condition, Form};
 use crate::chem::reading::{mass_of, note_measure};
 use crate::chem::{Substance, density, solution};
 use crate::register::Writing;
-use crate::register::journal::{Entry, Event, What};
+use crate::register::event::{Entry, Event, What};
 use crate::register::place::Place;
 use crate::units::measure::{Amount, Quantity};
 use crate::units::parse;

@@ -55,11 +55,18 @@ pub fn catalogue(register: &Path) -> Result<&'static Catalogue, Problem> {
     for file in files {
         own.push((file.display().to_string(), read(&file)?));
     }
-    let catalogue = Catalogue::with_own(&own).map_err(|error: CatalogueError| {
-        Problem::data(error.to_string())
+    let faulty = |file: &str, said: String| {
+        Problem::data(said)
             .because("a reagent of your own must be right before anything is computed with it")
-            .hint(format!("`brimstock reagents check {}` tells every fault of the file", error.file))
-    })?;
+            .hint(format!("`brimstock reagents check {file}` tells every fault of the file"))
+    };
+    let catalogue =
+        Catalogue::with_own(&own).map_err(|error: CatalogueError| faulty(&error.file, error.to_string()))?;
+    for (file, text) in &own {
+        if let Some((key, what)) = unweighable(text) {
+            return Err(faulty(file, format!("{file}: {key}: {what}")));
+        }
+    }
     // Read once a run, and wanted to its end.
     Ok(Box::leak(Box::new(catalogue)))
 }
@@ -73,14 +80,15 @@ pub fn check(session: &Session, arguments: &Check) -> Result<LookedThrough, Prob
     let file = arguments.file.display().to_string();
     let mut faults: Vec<(String, String)> =
         session.catalogue.faults(&file, &text).into_iter().map(|error| (error.key, error.what)).collect();
-    let formula = text
-        .parse::<toml::Table>()
-        .ok()
-        .and_then(|table| Some(table.get("formula")?.get("value")?.as_str()?.to_owned()));
-    if let Some(Err(error)) = formula.map(|formula| molar_mass(&formula)) {
-        faults.push(("formula".to_owned(), error.to_string()));
-    }
+    faults.extend(unweighable(&text));
     Ok(LookedThrough { file, faults })
+}
+
+/// A formula that has no molar mass: the catalogue knows no chemistry, so it is looked at here.
+fn unweighable(text: &str) -> Option<(String, String)> {
+    let table: toml::Table = text.parse().ok()?;
+    let error = molar_mass(table.get("formula")?.get("value")?.as_str()?).err()?;
+    Some(("formula".to_owned(), error.to_string()))
 }
 
 fn read(file: &Path) -> Result<String, Problem> {

@@ -1,13 +1,14 @@
 //! From the words of `assay` to readings in fixed units.
 
-use super::assay_arguments::Method;
+use super::assay_arguments::{self, Method};
 use super::testing::blocks;
 use super::{Problem, Session, arguments};
 use crate::catalogue::Test;
 use crate::chem::Substance;
 use crate::chem::reading as chem_reading;
 use crate::chem::solution;
-use crate::decay::assay::{Reading, pressure_at};
+use crate::decay::reaction::pressure_at;
+use crate::decay::reading::{GasCaught, Reading, Titration};
 use crate::register::Writing;
 use crate::units::measure::Quantity;
 use crate::units::strength::{Basis, Strength};
@@ -55,29 +56,27 @@ pub(super) fn read(session: &Session, writing: &Writing<'_>, method: &Method) ->
     let thinned = |text: &Option<String>| -> Result<f64, Problem> {
         Ok(text.as_deref().map(reading::dilution).transpose()?.unwrap_or(1.0))
     };
+    let titration = |given: &assay_arguments::Titration, of: &str, electrons: f64| -> Result<Titration, Problem> {
+        Ok(Titration {
+            titre_ml: ml("--titre", &given.titre)?,
+            titrant_mol_per_l: titrant(session, &given.of, of, electrons)?,
+            sample_ml: ml("--sample", &given.sample)?,
+            diluted: thinned(&given.diluted)?,
+        })
+    };
     Ok(match method {
         Method::OxygenVolume { gas, sample, temp, pressure, altitude, sea_level, column, diluted, .. } => {
-            Reading::OxygenVolume {
+            Reading::OxygenVolume(GasCaught {
                 gas_ml: ml("--gas", gas)?,
                 sample_ml: ml("--sample", sample)?,
                 celsius: reading::temperature(temp)?.to_celsius(),
                 pressure_kpa: on_the_spot(pressure.as_deref(), altitude.as_deref(), sea_level.as_deref())?.to_kpa(),
                 column_mm: column.as_deref().map(reading::length).transpose()?.map_or(0.0, |length| length.to_mm()),
                 diluted: thinned(diluted)?,
-            }
+            })
         }
-        Method::Permanganate(titration) => Reading::Permanganate {
-            titre_ml: ml("--titre", &titration.titre)?,
-            titrant_mol_per_l: titrant(session, &titration.of, "potassium-permanganate", 5.0)?,
-            sample_ml: ml("--sample", &titration.sample)?,
-            diluted: thinned(&titration.diluted)?,
-        },
-        Method::Iodometric(titration) => Reading::Iodometric {
-            titre_ml: ml("--titre", &titration.titre)?,
-            titrant_mol_per_l: titrant(session, &titration.of, "sodium-thiosulfate", 1.0)?,
-            sample_ml: ml("--sample", &titration.sample)?,
-            diluted: thinned(&titration.diluted)?,
-        },
+        Method::Permanganate(given) => Reading::Permanganate(titration(given, "potassium-permanganate", 5.0)?),
+        Method::Iodometric(given) => Reading::Iodometric(titration(given, "sodium-thiosulfate", 1.0)?),
         Method::Strip { reading, diluted, scale, .. } => {
             let method = session.catalogue.method(Test::Strip);
             let scale = match scale {

@@ -9,7 +9,7 @@ use super::strength::{Asked, Checked, checked};
 use super::{Problem, Session, arguments};
 use crate::catalogue::{Condition, Container};
 use crate::decay::posterior::Standing;
-use crate::register::journal::{Event, Made, What};
+use crate::register::event::{Event, Made, What};
 use crate::units::show;
 
 /// List what stands on the shelf, with strengths

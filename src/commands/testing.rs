@@ -6,8 +6,8 @@ use crate::catalogue::{Form, Method, Test};
 use crate::chem::formula::molar_mass;
 use crate::chem::solution::{self, chlorine_per_gram};
 use crate::chem::{Substance, density};
-use crate::decay::assay::{PERMANGANATE_PER_PEROXIDE, gas_expected, titre_expected};
 use crate::decay::posterior::Standing;
+use crate::decay::reaction::{PERMANGANATE_PER_PEROXIDE, gas_expected, titre_expected};
 use crate::units::estimate::{Estimate, Z_95};
 use crate::units::strength::{Basis, Strength};
 use crate::units::{MassFraction, MolarMass, Pressure, Temperature, Volume, show};
@@ -161,18 +161,7 @@ impl Planner<'_> {
                 let gas = |content: f64, sample: f64| {
                     gas_expected(content, mass, Volume::ml(sample), bench, Pressure::kpa(101.325)).to_ml()
                 };
-                let samples = [0.5, 1.0, 2.0, 3.0, 5.0, 10.0];
-                let sample = self.nearest(&samples, |sample| gas(self.believed.mid, sample), GAS);
-                let expected = each(self.believed, |content| gas(content, sample));
-                let parts =
-                    [method.error("gas") / expected.mid, method.error("sample") / sample, method.error("share")];
-                Some(Filling {
-                    sample: format!("{} mL", show::plain(sample)),
-                    expected,
-                    unit: "mL",
-                    relative_sd: root(&parts).max(method.error("least")),
-                    ..none
-                })
+                Some(self.drawn(method, "gas", &[0.5, 1.0, 2.0, 3.0, 5.0, 10.0], GAS, gas, none))
             }
             Test::Permanganate | Test::Iodometric => {
                 let (per_mole, titrant) = match suits.electrons {
@@ -182,18 +171,7 @@ impl Planner<'_> {
                 let titre = |content: f64, sample: f64| {
                     titre_expected(content, mass, Volume::ml(sample), per_mole, titrant).to_ml()
                 };
-                let samples = [0.2, 0.5, 1.0, 2.0, 5.0, 10.0];
-                let sample = self.nearest(&samples, |sample| titre(self.believed.mid, sample), TITRE);
-                let expected = each(self.believed, |content| titre(content, sample));
-                let parts =
-                    [method.error("titre") / expected.mid, method.error("sample") / sample, method.error("share")];
-                Some(Filling {
-                    sample: format!("{} mL", show::plain(sample)),
-                    expected,
-                    unit: "mL",
-                    relative_sd: root(&parts).max(method.error("least")),
-                    ..none
-                })
+                Some(self.drawn(method, "titre", &[0.2, 0.5, 1.0, 2.0, 5.0, 10.0], TITRE, titre, none))
             }
             Test::Strip => {
                 let scale = self.scale.unwrap_or(&method.scale);
@@ -238,6 +216,29 @@ impl Planner<'_> {
             }
             Test::Drying | Test::Figure => None,
         })
+    }
+
+    /// A test that draws one of these samples and reads millilitres: `read` is what the error of the reading is filed under,
+    /// `wanted` what it should come near.
+    fn drawn(
+        &self,
+        method: &Method,
+        read: &str,
+        samples: &[f64],
+        wanted: f64,
+        reading: impl Fn(f64, f64) -> f64,
+        none: Filling,
+    ) -> Filling {
+        let sample = self.nearest(samples, |sample| reading(self.believed.mid, sample), wanted);
+        let expected = each(self.believed, |content| reading(content, sample));
+        let parts = [method.error(read) / expected.mid, method.error("sample") / sample, method.error("share")];
+        Filling {
+            sample: format!("{} mL", show::plain(sample)),
+            expected,
+            unit: "mL",
+            relative_sd: root(&parts).max(method.error("least")),
+            ..none
+        }
     }
 
     /// The sample whose reading comes nearest to what is wanted, by ratio, of those that are there.

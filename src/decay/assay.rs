@@ -1,10 +1,11 @@
 //! From what was read at the bench to a strength with its error.
 
-use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use super::finding::Finding;
-use crate::catalogue::{Catalogue, Form, Method, Reagent, Suits, Test};
+use super::reaction::{PERMANGANATE_PER_PEROXIDE, gas_expected, moles_of_gas, vapour_pressure};
+use super::reading::{GasCaught, Raw, Reading, Titration};
+use crate::catalogue::{Catalogue, Form, Method, Reagent, Suits};
 use crate::chem::formula::molar_mass;
 use crate::chem::solution::chlorine_per_gram;
 use crate::chem::{ChemError, Substance, density};
@@ -13,107 +14,8 @@ use crate::units::show::{plain, significant};
 use crate::units::step::Step;
 use crate::units::{MassFraction, MolarMass, Pressure, Temperature, Volume};
 
-/// The gas constant, J/(mol K). Source: `definition` (exact since 2019).
-const GAS_CONSTANT: f64 = 8.314_462_618;
-
-/// Standard gravity, m/s², and the density of water at a bench, kg/m³. Source: `definition`, `kell-1975`.
-const GRAVITY: f64 = 9.806_65;
-const WATER: f64 = 998.0;
-
 /// A reading of fewer of its own errors than this hardly differs from nothing.
 const HARDLY: f64 = 4.0;
-
-/// What was read in a test, in fixed units, as the register keeps it.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(tag = "test", rename_all = "kebab-case", deny_unknown_fields)]
-pub enum Reading {
-    /// Oxygen caught over water.
-    OxygenVolume {
-        /// The gas, mL.
-        gas_ml: f64,
-        /// The sample, mL.
-        sample_ml: f64,
-        /// Temperature of gas and water, °C.
-        celsius: f64,
-        /// Air pressure on the spot, kPa.
-        pressure_kpa: f64,
-        /// How much higher the water stands inside than outside, mm.
-        column_mm: f64,
-        /// How many times the sample had been thinned; 1 for none.
-        diluted: f64,
-    },
-    /// Titration with permanganate in acid.
-    Permanganate {
-        /// The titrant used, mL.
-        titre_ml: f64,
-        /// Its strength, mol/L.
-        titrant_mol_per_l: f64,
-        /// The sample, mL.
-        sample_ml: f64,
-        /// How many times the sample had been thinned; 1 for none.
-        diluted: f64,
-    },
-    /// Titration of the iodine it sets free with thiosulfate.
-    Iodometric {
-        /// The titrant used, mL.
-        titre_ml: f64,
-        /// Its strength, mol/L.
-        titrant_mol_per_l: f64,
-        /// The sample, mL.
-        sample_ml: f64,
-        /// How many times the sample had been thinned; 1 for none.
-        diluted: f64,
-    },
-    /// A colour block of a strip.
-    Strip {
-        /// Lower end of what the block stands for, mg/L; 0 for the palest.
-        low_mg_per_l: f64,
-        /// Upper end, mg/L; nothing for the darkest.
-        high_mg_per_l: Option<f64>,
-        /// How many times the sample had been thinned; 1 for none.
-        diluted: f64,
-    },
-    /// Density.
-    Density {
-        /// The density, g/mL.
-        g_per_ml: f64,
-        /// At what temperature, °C.
-        celsius: f64,
-    },
-    /// Loss on drying.
-    Drying {
-        /// Mass before, g.
-        wet_g: f64,
-        /// Mass after, g.
-        dry_g: f64,
-    },
-}
-
-impl Reading {
-    /// Which test it belongs to.
-    #[must_use]
-    pub fn test(&self) -> Test {
-        match self {
-            Reading::OxygenVolume { .. } => Test::OxygenVolume,
-            Reading::Permanganate { .. } => Test::Permanganate,
-            Reading::Iodometric { .. } => Test::Iodometric,
-            Reading::Strip { .. } => Test::Strip,
-            Reading::Density { .. } => Test::Density,
-            Reading::Drying { .. } => Test::Drying,
-        }
-    }
-}
-
-/// A test with the error its maker stated, if one was.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Raw {
-    /// What was read.
-    pub reading: Reading,
-    /// Relative standard deviation of the whole test, where it is known better than the usual one.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub relative_sd: Option<f64>,
-}
 
 /// What a test is made of.
 #[derive(Debug, Clone, Copy)]
@@ -173,67 +75,6 @@ pub enum AssayError {
     Chem(#[from] ChemError),
 }
 
-/// Vapour pressure of water.
-///
-/// `0.61121 exp((18.678 - t/234.5) t / (257.14 + t))` kPa, `t` in °C; 20 °C gives 2.338.
-///
-/// Source: `memory` (Buck's equation).
-#[must_use]
-pub fn vapour_pressure(temperature: Temperature) -> Pressure {
-    let t = temperature.to_celsius();
-    Pressure::kpa(0.61121 * libm::exp((18.678 - t / 234.5) * t / (257.14 + t)))
-}
-
-/// Air pressure at an altitude, of the pressure reduced to sea level: `p0 (1 - 2.25577e-5 h)^5.25588`, `h` in metres.
-///
-/// 1000 m and 101.325 kPa give 89.87 kPa.
-///
-/// Source: `memory` (standard atmosphere).
-#[must_use]
-pub fn pressure_at(metres: f64, at_sea_level: Pressure) -> Pressure {
-    Pressure::kpa(at_sea_level.to_kpa() * libm::pow(1.0 - 2.255_77e-5 * metres, 5.255_88))
-}
-
-/// Oxygen that a sample gives, mol: `n = (p - p_water - rho g h) V / (R T)`.
-///
-/// 54.29 mL at 20 °C and 101.325 kPa are 2.206 mmol, what 5.00 mL of 3.00 g/100 mL peroxide give.
-///
-/// Source: `memory` (ideal gas over water).
-#[must_use]
-pub fn moles_of_gas(gas: Volume, temperature: Temperature, pressure: Pressure, column_mm: f64) -> f64 {
-    let dry = pressure.to_kpa() - vapour_pressure(temperature).to_kpa() - WATER * GRAVITY * column_mm * 1e-6;
-    dry * gas.to_l() / (GAS_CONSTANT * temperature.to_kelvin())
-}
-
-/// The gas that a strength would give: [`moles_of_gas`] turned round, two peroxide for one oxygen.
-///
-/// Source: as [`moles_of_gas`].
-#[must_use]
-pub fn gas_expected(
-    g_per_l: f64,
-    molar_mass: MolarMass,
-    sample: Volume,
-    temperature: Temperature,
-    pressure: Pressure,
-) -> Volume {
-    let moles = g_per_l * sample.to_l() / molar_mass.to_g_per_mol() / 2.0;
-    let dry = pressure.to_kpa() - vapour_pressure(temperature).to_kpa();
-    Volume::l(moles * GAS_CONSTANT * temperature.to_kelvin() / dry)
-}
-
-/// The titrant that a sample would take, mL: `c V / M × per_mole / titrant`.
-///
-/// 2.00 mL of 30.0 g/L peroxide take 35.28 mL of 0.02 mol/L permanganate (2/5 of a mole for each).
-///
-/// Source: `computed-from-weights`.
-#[must_use]
-pub fn titre_expected(g_per_l: f64, molar_mass: MolarMass, sample: Volume, per_mole: f64, titrant: f64) -> Volume {
-    Volume::ml(g_per_l * sample.to_ml() / molar_mass.to_g_per_mol() * per_mole / titrant)
-}
-
-/// Moles of permanganate for a mole of peroxide: 2 MnO₄⁻ + 5 H₂O₂ + 6 H⁺.
-pub const PERMANGANATE_PER_PEROXIDE: f64 = 0.4;
-
 /// The strength that a test found.
 ///
 /// - oxygen volume: `g/L = 1000 × 2 n M / V_s`, `n` from [`moles_of_gas`]. 5.0 mL, 49.5 mL gas, 22 °C, 95.0 kPa: 25.35 g/L.
@@ -253,18 +94,17 @@ pub fn tested(catalogue: &Catalogue, sample: Sample<'_>, raw: &Raw) -> Result<Te
     let method = catalogue.method(raw.reading.test());
     let bench = Bench { method, sample };
     let mut tested = match raw.reading {
-        Reading::OxygenVolume { gas_ml, sample_ml, celsius, pressure_kpa, column_mm, diluted } => {
+        Reading::OxygenVolume(gas) => {
             bench.suited()?;
-            let gas = Gas { gas_ml, sample_ml, celsius, pressure_kpa, column_mm, diluted };
             bench.oxygen_volume(gas)?
         }
-        Reading::Permanganate { titre_ml, titrant_mol_per_l, sample_ml, diluted } => {
+        Reading::Permanganate(titration) => {
             bench.suited()?;
-            bench.titration(PERMANGANATE_PER_PEROXIDE, titre_ml, titrant_mol_per_l, sample_ml, diluted)?
+            bench.titration(PERMANGANATE_PER_PEROXIDE, titration)?
         }
-        Reading::Iodometric { titre_ml, titrant_mol_per_l, sample_ml, diluted } => {
+        Reading::Iodometric(titration) => {
             let electrons = bench.suited()?.electrons.unwrap_or(1.0);
-            bench.titration(electrons, titre_ml, titrant_mol_per_l, sample_ml, diluted)?
+            bench.titration(electrons, titration)?
         }
         Reading::Strip { low_mg_per_l, high_mg_per_l, diluted } => bench.strip(low_mg_per_l, high_mg_per_l, diluted)?,
         Reading::Density { g_per_ml, celsius } => bench.density(g_per_ml, celsius)?,
@@ -282,15 +122,6 @@ pub fn tested(catalogue: &Catalogue, sample: Sample<'_>, raw: &Raw) -> Result<Te
 struct Bench<'a> {
     method: &'a Method,
     sample: Sample<'a>,
-}
-
-struct Gas {
-    gas_ml: f64,
-    sample_ml: f64,
-    celsius: f64,
-    pressure_kpa: f64,
-    column_mm: f64,
-    diluted: f64,
 }
 
 impl<'a> Bench<'a> {
@@ -326,28 +157,27 @@ impl<'a> Bench<'a> {
         })
     }
 
-    fn oxygen_volume(&self, gas: Gas) -> Result<Tested, AssayError> {
-        let Gas { gas_ml, sample_ml, celsius, pressure_kpa, column_mm, .. } = gas;
+    fn oxygen_volume(&self, gas: GasCaught) -> Result<Tested, AssayError> {
+        let GasCaught { gas_ml, sample_ml, celsius, pressure_kpa, column_mm, diluted } = gas;
         must("--gas", (0.0..=1e5).contains(&gas_ml), gas_ml, "mL", "0 to 100,000 mL")?;
         must("--sample", sample_ml > 0.0 && sample_ml <= 1000.0, sample_ml, "mL", "above 0 and up to 1000 mL")?;
         must("--temp", (0.0..=45.0).contains(&celsius), celsius, "°C", "0 to 45 °C")?;
         let accepted = "50 to 110 kPa, that is 500 to 1100 hPa or mbar, where you stand";
         must("--pressure", (50.0..=110.0).contains(&pressure_kpa), pressure_kpa, "kPa", accepted)?;
         must("--column", column_mm.abs() <= 1000.0, column_mm, "mm", "at most 1 m of water, inside above outside")?;
-        thinned(gas.diluted)?;
-        let temperature = Temperature::celsius(gas.celsius);
-        let pressure = Pressure::kpa(gas.pressure_kpa);
-        let moles = moles_of_gas(Volume::ml(gas.gas_ml), temperature, pressure, gas.column_mm);
+        thinned(diluted)?;
+        let temperature = Temperature::celsius(celsius);
+        let pressure = Pressure::kpa(pressure_kpa);
+        let moles = moles_of_gas(Volume::ml(gas_ml), temperature, pressure, column_mm);
         // Grams in a litre for each millilitre of gas: what is read may be nothing.
-        let per_ml =
-            moles_of_gas(Volume::ml(1.0), temperature, pressure, gas.column_mm) * 2000.0 * self.molar_mass()?
-                / gas.sample_ml
-                * gas.diluted;
+        let per_ml = moles_of_gas(Volume::ml(1.0), temperature, pressure, column_mm) * 2000.0 * self.molar_mass()?
+            / sample_ml
+            * diluted;
         let content = per_ml * gas_ml;
         let most = strongest(self.sample.reagent);
         if content > most {
             let mass = MolarMass::g_per_mol(self.molar_mass()?);
-            let thinned = Volume::ml(sample_ml / gas.diluted);
+            let thinned = Volume::ml(sample_ml / diluted);
             let all = gas_expected(most, mass, thinned, temperature, pressure).to_ml();
             let accepted = format!(
                 "at most {} mL: the pure reagent could give no more from that sample; check sample and dilution",
@@ -357,8 +187,8 @@ impl<'a> Bench<'a> {
         }
         let dry = pressure.to_kpa() - vapour_pressure(temperature).to_kpa();
         let relative_sd = self.sd(&[
-            self.method.error("gas") / gas.gas_ml.max(1e-3),
-            self.method.error("sample") / gas.sample_ml,
+            self.method.error("gas") / gas_ml.max(1e-3),
+            self.method.error("sample") / sample_ml,
             self.method.error("pressure") / dry,
             self.method.error("temperature") / temperature.to_kelvin(),
             self.method.error("share"),
@@ -373,7 +203,7 @@ impl<'a> Bench<'a> {
                 Step::new(
                     format!(
                         "{} mL of gas are {} mmol of oxygen",
-                        plain(gas.gas_ml),
+                        plain(gas_ml),
                         significant((moles * 1e3).max(1e-6), 3)
                     ),
                     "memory",
@@ -385,14 +215,8 @@ impl<'a> Bench<'a> {
     }
 
     /// `per_mole` moles of titrant for each mole of the reagent.
-    fn titration(
-        &self,
-        per_mole: f64,
-        titre_ml: f64,
-        titrant: f64,
-        sample_ml: f64,
-        diluted: f64,
-    ) -> Result<Tested, AssayError> {
+    fn titration(&self, per_mole: f64, titration: Titration) -> Result<Tested, AssayError> {
+        let Titration { titre_ml, titrant_mol_per_l: titrant, sample_ml, diluted } = titration;
         must("--titre", (0.0..=1e4).contains(&titre_ml), titre_ml, "mL", "0 to 10,000 mL")?;
         must("--sample", sample_ml > 0.0 && sample_ml <= 1000.0, sample_ml, "mL", "above 0 and up to 1000 mL")?;
         must("--of", titrant > 0.0 && titrant <= 5.0, titrant, "mol/L", "above 0 and up to 5 mol/L")?;

@@ -7,11 +7,14 @@ pub mod case;
 pub mod climate;
 pub mod crystals;
 pub mod finding;
+mod grid;
 pub mod law;
 pub mod light;
 pub mod log;
 pub mod mixture;
 pub mod posterior;
+pub mod reaction;
+pub mod reading;
 pub mod walk;
 pub mod warmth;
 

@@ -150,6 +150,13 @@ pub struct Plan {
     pub until: Option<Until>,
 }
 
+impl Plan {
+    /// The answer where nothing can be measured out.
+    fn without_doses(verdict: Verdict, bath: &Bath<'_>, largest: Volume, reasons: Vec<String>) -> Self {
+        Plan { verdict, chance: None, doses: Vec::new(), water: bath.volume, bath: None, largest, reasons, until: None }
+    }
+}
+
 /// How long something stays possible.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Until {

@@ -140,17 +140,7 @@ fn nothing_usable(bath: &Bath<'_>, offers: &[Offer]) -> Plan {
     } else {
         (Verdict::Held, held)
     };
-    let nothing = Volume::ml(0.0);
-    Plan {
-        verdict,
-        chance: None,
-        doses: Vec::new(),
-        water: bath.volume,
-        bath: None,
-        largest: nothing,
-        reasons,
-        until: None,
-    }
+    Plan::without_doses(verdict, bath, Volume::ml(0.0), reasons)
 }
 
 /// Every choice of `size` out of `count` in the order of their indices.

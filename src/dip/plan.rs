@@ -124,16 +124,7 @@ fn without_estimate(bath: &Bath<'_>, sources: &[Source<'_>]) -> Plan {
     } else {
         Verdict::TestFirst
     };
-    Plan {
-        verdict,
-        chance: None,
-        doses: Vec::new(),
-        water: bath.volume,
-        bath: None,
-        largest: Volume::l(if too_weak { 0.0 } else { promised / aim }),
-        reasons,
-        until: None,
-    }
+    Plan::without_doses(verdict, bath, Volume::l(if too_weak { 0.0 } else { promised / aim }), reasons)
 }
 
 struct Stock<'a> {

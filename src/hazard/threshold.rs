@@ -23,7 +23,7 @@ const SINGLE: [Class; 7] = [
 /// Glutaraldehyde (skin sensitiser 1A) from 0.1 %; a category 2 toxicant to reproduction from 3 % in `eu`, from 0.1 % in
 /// `un` and `us`.
 ///
-/// Source: `hpr-2015-17` (8.4 to 8.9), `clp-thresholds-memory`.
+/// Source: `hpr-2015-17` (8.4 to 8.9), `clp-thresholds-memory`; of specific limits `clp-mixture-rules`.
 #[must_use]
 pub fn thresholds(class: Class, category: Category, regime: Regime) -> &'static [(Category, f64)] {
     use Category::{One, OneA, Two};
@@ -57,6 +57,7 @@ pub(super) fn judge(mixture: &Mixture<'_>, rules: Rules, judged: &mut Classifica
             if worst.as_ref().is_some_and(|worst| worst.category <= category) {
                 continue;
             }
+            let rule = if source.is_some() { "clp-mixture-rules" } else { rule(rules) };
             let mut rests_on = vec![Entry::of(ingredient, entry)];
             rests_on.extend(source.map(|source| Entry { ingredient: ingredient.name.clone(), class, source }));
             worst = Some(Found {
@@ -64,7 +65,7 @@ pub(super) fn judge(mixture: &Mixture<'_>, rules: Rules, judged: &mut Classifica
                 category,
                 statement: entry.statement.clone(),
                 because: format!("{} {} % ≥ {from} % ({word})", ingredient.name, ingredient.percent),
-                rule: rule(rules).to_owned(),
+                rule: rule.to_owned(),
                 rests_on,
             });
         }

@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 
-use super::journal::{Labelled, Made};
+use super::event::{Labelled, Made};
 use super::ledger::{State, Test};
 use super::place::Place;
 use super::stock::Stock;

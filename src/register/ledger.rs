@@ -6,9 +6,9 @@
 use chrono::NaiveDate;
 use thiserror::Error;
 
-use super::journal::{Entry, Event, KeptIn, Labelled, Made, Received, What};
+use super::event::{Entry, Event, KeptIn, Labelled, Made, Received, What};
 use crate::catalogue::Condition;
-use crate::decay::assay::Raw;
+use crate::decay::reading::Raw;
 use crate::units::show;
 
 /// A stock on a day.

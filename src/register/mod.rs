@@ -3,6 +3,7 @@
 //! One file, no companions: a rollback journal with `synchronous=FULL`, so that it can be copied to a stick. Opened
 //! strict, with foreign keys, an application id and a numbered schema; a newer register is refused, never guessed at.
 
+pub mod event;
 pub mod history;
 pub mod journal;
 pub mod ledger;

@@ -2,9 +2,11 @@
 
 use brimstock::catalogue::{Form, Reagent};
 use brimstock::chem::formula::molar_mass;
-use brimstock::decay::assay::{PERMANGANATE_PER_PEROXIDE, Raw, Reading, Sample, gas_expected, tested, titre_expected};
+use brimstock::decay::assay::{Sample, tested};
 use brimstock::decay::finding::Finding;
 use brimstock::decay::log;
+use brimstock::decay::reaction::{PERMANGANATE_PER_PEROXIDE, gas_expected, titre_expected};
+use brimstock::decay::reading::{GasCaught, Raw, Reading, Titration};
 use brimstock::units::reading::{density, dilution, length, pressure, temperature};
 use brimstock::units::{MolarMass, Pressure, Temperature, Volume};
 use chrono::TimeDelta;
@@ -113,9 +115,9 @@ proptest! {
         let permanganate = titre_expected(thin, mass(), volume, PERMANGANATE_PER_PEROXIDE, titrant).to_ml();
         let thiosulfate = titre_expected(thin, mass(), volume, 2.0, titrant).to_ml();
         let readings = [
-            Reading::OxygenVolume { gas_ml, sample_ml: ml, celsius, pressure_kpa: kpa, column_mm: 0.0, diluted },
-            Reading::Permanganate { titre_ml: permanganate, titrant_mol_per_l: titrant, sample_ml: ml, diluted },
-            Reading::Iodometric { titre_ml: thiosulfate, titrant_mol_per_l: titrant, sample_ml: ml, diluted },
+            Reading::OxygenVolume(GasCaught { gas_ml, sample_ml: ml, celsius, pressure_kpa: kpa, column_mm: 0.0, diluted }),
+            Reading::Permanganate(Titration { titre_ml: permanganate, titrant_mol_per_l: titrant, sample_ml: ml, diluted }),
+            Reading::Iodometric(Titration { titre_ml: thiosulfate, titrant_mol_per_l: titrant, sample_ml: ml, diluted }),
         ];
         for reading in readings {
             match found(reading) {
@@ -132,10 +134,10 @@ proptest! {
     #[test]
     fn nonsense_is_refused(bad in nonsense(), field in 0_usize..19) {
         let pick = |index: usize, good: f64| if field == index { bad } else { good };
-        let oxygen = Reading::OxygenVolume {
+        let oxygen = Reading::OxygenVolume(GasCaught {
             gas_ml: pick(0, 50.0), sample_ml: pick(1, 5.0), celsius: pick(2, 20.0), pressure_kpa: pick(3, 100.0),
             column_mm: pick(4, 0.0), diluted: pick(5, 1.0),
-        };
+        });
         let titration = |start: usize| {
             (pick(start, 20.0), pick(start + 1, 0.02), pick(start + 2, 2.0), pick(start + 3, 1.0))
         };
@@ -146,11 +148,11 @@ proptest! {
             0..=5 => oxygen,
             6..=9 => {
                 let (titre_ml, titrant_mol_per_l, sample_ml, diluted) = titration(6);
-                Reading::Permanganate { titre_ml, titrant_mol_per_l, sample_ml, diluted }
+                Reading::Permanganate(Titration { titre_ml, titrant_mol_per_l, sample_ml, diluted })
             }
             10..=13 => {
                 let (titre_ml, titrant_mol_per_l, sample_ml, diluted) = titration(10);
-                Reading::Iodometric { titre_ml, titrant_mol_per_l, sample_ml, diluted }
+                Reading::Iodometric(Titration { titre_ml, titrant_mol_per_l, sample_ml, diluted })
             }
             14..=16 => {
                 let high = if field == 15 { Some(bad) } else { None };

@@ -7,11 +7,12 @@ use brimstock::catalogue::Form;
 use brimstock::chem::density::of_solution;
 use brimstock::chem::formula::molar_mass;
 use brimstock::chem::solution::chlorine_per_gram;
-use brimstock::decay::assay::{
-    AssayError, PERMANGANATE_PER_PEROXIDE, Raw, Reading, Sample, Tested, gas_expected, moles_of_gas, pressure_at,
-    tested, titre_expected, vapour_pressure,
-};
+use brimstock::decay::assay::{AssayError, Sample, Tested, tested};
 use brimstock::decay::finding::Finding;
+use brimstock::decay::reaction::{
+    PERMANGANATE_PER_PEROXIDE, gas_expected, moles_of_gas, pressure_at, titre_expected, vapour_pressure,
+};
+use brimstock::decay::reading::{GasCaught, Raw, Reading, Titration};
 use brimstock::units::{MassFraction, MolarMass, Pressure, Temperature, Volume};
 
 const DEFINITION: &str = "definition";
@@ -53,7 +54,14 @@ fn air_and_vapour() {
 }
 
 fn gas(column_mm: f64, diluted: f64) -> Reading {
-    Reading::OxygenVolume { gas_ml: 49.5, sample_ml: 5.0, celsius: 22.0, pressure_kpa: 95.0, column_mm, diluted }
+    Reading::OxygenVolume(GasCaught {
+        gas_ml: 49.5,
+        sample_ml: 5.0,
+        celsius: 22.0,
+        pressure_kpa: 95.0,
+        column_mm,
+        diluted,
+    })
 }
 
 #[test]
@@ -82,7 +90,7 @@ fn oxygen_caught_over_water() {
 }
 
 fn permanganate(titre_ml: f64, titrant_mol_per_l: f64, sample_ml: f64, diluted: f64) -> f64 {
-    found(Reading::Permanganate { titre_ml, titrant_mol_per_l, sample_ml, diluted })
+    found(Reading::Permanganate(Titration { titre_ml, titrant_mol_per_l, sample_ml, diluted }))
 }
 
 #[test]
@@ -109,7 +117,8 @@ fn permanganate_in_acid() {
 
 #[test]
 fn iodine_and_thiosulfate() {
-    let reading = |titre_ml| Reading::Iodometric { titre_ml, titrant_mol_per_l: 0.1, sample_ml: 1.0, diluted: 1.0 };
+    let reading =
+        |titre_ml| Reading::Iodometric(Titration { titre_ml, titrant_mol_per_l: 0.1, sample_ml: 1.0, diluted: 1.0 });
     let titre = titre_expected(30.0, peroxide_mass(), Volume::ml(1.0), 2.0, 0.1).to_ml();
     let bleach = test_of("sodium-hypochlorite", reading(1.0)).expect("a strength").finding.content();
     let chlorine = bleach * chlorine_per_gram(substance("sodium-hypochlorite")).expect("chlorine");

@@ -7,8 +7,8 @@ use super::{FORMAT, StepData, UsualData, Writer, line, six};
 use crate::catalogue::Form;
 use crate::commands::assay::Assayed;
 use crate::commands::assay_plan::AssayPlan;
-use crate::decay::assay::Raw;
 use crate::decay::finding::Finding;
+use crate::decay::reading::Raw;
 
 /// A test, and the stock as it is seen after it.
 pub(super) fn assayed<'a>(writer: &Writer<'a>, assayed: &'a Assayed) -> String {
