@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::Form;
+use super::{Container, Figure, Form, Word};
 
 /// A name under which it is carried, by form and strength.
 #[derive(Debug, Clone, Deserialize)]
@@ -46,6 +46,21 @@ pub struct Keeping {
     pub needs: Vec<String>,
     /// Materials that it attacks or that spoil it.
     pub never_in: Vec<String>,
+    /// Its place should stay below so many °C.
+    #[serde(default)]
+    pub below_c: Option<Figure>,
+    /// Why light must not get at it, if it must not.
+    #[serde(default)]
+    pub dark: Option<Word>,
+    /// From so many % w/w on its cap must let gas out.
+    #[serde(default)]
+    pub vent_above: Option<Figure>,
+    /// Kinds of container that it must not stand in.
+    #[serde(default)]
+    pub not_in: Vec<Container>,
+    /// How many days an own dilution is worth keeping.
+    #[serde(default)]
+    pub made_up_keeps: Option<Figure>,
     /// Key in `hazards/sources.toml`.
     pub source: String,
 }

@@ -86,17 +86,52 @@ pub enum Container {
     OpaquePlastic,
     /// Milky plastic that shows the level.
     NaturalPlastic,
+    /// A can or a drum.
+    Metal,
+    /// A bag or a carton.
+    Paper,
+    /// A bottle that held food or drink, or looks as if.
+    DrinkBottle,
     /// Nobody said.
     Unknown,
 }
 
+/// How a cap closes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Cap {
+    /// It lets gas out.
+    Vented,
+    /// It lets nothing out.
+    Tight,
+}
+
+impl Cap {
+    /// The word used in the register, on the command line and in answers.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Cap::Vented => "vented",
+            Cap::Tight => "tight",
+        }
+    }
+
+    /// The cap with this word.
+    #[must_use]
+    pub fn called(word: &str) -> Option<Cap> {
+        [Cap::Vented, Cap::Tight].into_iter().find(|cap| cap.word() == word)
+    }
+}
+
 impl Container {
     /// Every kind.
-    pub const ALL: [Container; 5] = [
+    pub const ALL: [Container; 8] = [
         Container::ClearGlass,
         Container::AmberGlass,
         Container::OpaquePlastic,
         Container::NaturalPlastic,
+        Container::Metal,
+        Container::Paper,
+        Container::DrinkBottle,
         Container::Unknown,
     ];
 
@@ -108,6 +143,9 @@ impl Container {
             Container::AmberGlass => "amber-glass",
             Container::OpaquePlastic => "opaque-plastic",
             Container::NaturalPlastic => "natural-plastic",
+            Container::Metal => "metal",
+            Container::Paper => "paper",
+            Container::DrinkBottle => "drink-bottle",
             Container::Unknown => "unknown",
         }
     }

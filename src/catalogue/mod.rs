@@ -3,14 +3,18 @@
 //! The texts are compiled in, read once and checked whole: a wrong unit, an unknown source or a misspelt key is
 //! reported with the file and the key, never skipped. Nothing here computes; `chem`, `decay` and `dip` do.
 
+mod apart;
 mod assay;
+mod care;
 mod check;
 mod decay;
 mod dip;
+mod disposal;
 mod hazard;
 mod keeping;
 mod label;
 mod light;
+mod neutralise;
 mod own;
 mod reagent;
 mod source;
@@ -21,15 +25,19 @@ use std::sync::OnceLock;
 use serde::Deserialize;
 use thiserror::Error;
 
+pub use apart::{Apart, Around, Group, Pair, PlannedUse, Relief, Surrounding, Verdict};
 pub use assay::{Method, Suits, Test};
+pub use care::{Care, CareText, Occasion, Said};
 pub use decay::{Condition, Decay, Law, Other, RatePrior, Start};
 pub use dip::{CountedAs, Dip, Evidence, Grade, Measuring, Minutes, Stop, Target};
+pub use disposal::{Disposal, DisposalClass, Household, Jurisdiction, Question, WasteCode};
 pub use hazard::{
     Category, Class, Classified, Counted, Effect, ExtremePh, Hazard, Limit, LimitOf, Route, SetBy, Supplement, Toxicity,
 };
 pub use keeping::{Carriage, Keeping, Regulated};
 pub use label::{Choice, Covers, Element, Signal, Statement};
-pub use light::{Container, Daylight, Glass, Light, Optics, Photolysis, Wall};
+pub use light::{Cap, Container, Daylight, Glass, Light, Optics, Photolysis, Wall};
+pub use neutralise::{Neutralise, Reaction, SewerExample, Treatment, Untreatable, Use};
 pub use reagent::{
     BarePercent, Contains, Density, Form, PercentBasis, Reagent, Solid, Solubility, SolubilityBasis, Solute, Solution,
     Spooned, TakenFor,
@@ -55,6 +63,14 @@ pub struct Texts<'a> {
     pub statements: (&'a str, &'a str),
     /// What each class puts on a label.
     pub labels: (&'a str, &'a str),
+    /// What must be kept apart.
+    pub apart: (&'a str, &'a str),
+    /// Spills, first aid, protection.
+    pub care: (&'a str, &'a str),
+    /// What ends a bath.
+    pub neutralise: (&'a str, &'a str),
+    /// How unwanted stock is handed over.
+    pub disposal: (&'a str, &'a str),
 }
 
 const TEXTS: Texts<'static> = Texts {
@@ -65,6 +81,10 @@ const TEXTS: Texts<'static> = Texts {
     assays: ("hazards/assays.toml", include_str!("../../hazards/assays.toml")),
     statements: ("hazards/statements.toml", include_str!("../../hazards/statements.toml")),
     labels: ("hazards/labels.toml", include_str!("../../hazards/labels.toml")),
+    apart: ("hazards/keep-apart.toml", include_str!("../../hazards/keep-apart.toml")),
+    care: ("hazards/care.toml", include_str!("../../hazards/care.toml")),
+    neutralise: ("hazards/neutralise.toml", include_str!("../../hazards/neutralise.toml")),
+    disposal: ("hazards/disposal.toml", include_str!("../../hazards/disposal.toml")),
 };
 
 /// Everything `hazards/` holds, in the order of its keys.
@@ -78,6 +98,10 @@ pub struct Catalogue {
     statements: Vec<Statement>,
     elements: Vec<Element>,
     choice: Choice,
+    apart: Apart,
+    care: Vec<CareText>,
+    neutralise: Neutralise,
+    disposal: Disposal,
     sources: BTreeMap<String, Source>,
 }
 
@@ -110,7 +134,8 @@ impl Catalogue {
     /// Reads a catalogue from texts.
     ///
     /// # Errors
-    /// The first [`CatalogueError`] found, in the order sources, statements, labels, reagents, dips, light, assays.
+    /// The first [`CatalogueError`] found, in the order sources, statements, labels, keeping apart, care, disposal, reagents,
+    /// neutralising, dips, light, assays.
     pub fn read(texts: Texts<'_>) -> Result<Catalogue, CatalogueError> {
         let sources: BTreeMap<String, Source> = parse(texts.sources)?;
         check::sources(texts.sources.0, &sources)?;
@@ -118,11 +143,18 @@ impl Catalogue {
         check::statements(texts.statements.0, &statement, &sources)?;
         let LabelFile { element, choice } = parse(texts.labels)?;
         check::labels(texts.labels.0, &element, &choice, &statement, &sources)?;
+        let apart: Apart = parse(texts.apart)?;
+        check::apart(texts.apart.0, &apart, &sources)?;
+        let CareFile { text: care } = parse(texts.care)?;
+        check::care(texts.care.0, &care, &sources)?;
+        let disposal: Disposal = parse(texts.disposal)?;
+        check::disposal(texts.disposal.0, &disposal, &sources)?;
         let mut found = BTreeMap::new();
         for (file, text) in texts.reagents {
             let reagent: Reagent = parse((file, text))?;
             let mut faults = check::reagent(file, &reagent, &sources);
             faults.extend(check::named(file, &reagent, &statement, &element));
+            faults.extend(check::cared_for(file, &reagent, &apart, &care, &disposal, &sources));
             if let Some(first) = faults.into_iter().next() {
                 return Err(first);
             }
@@ -132,6 +164,8 @@ impl Catalogue {
             }
         }
         check::reagents_together(&found)?;
+        let neutralise: Neutralise = parse(texts.neutralise)?;
+        check::neutralise(texts.neutralise.0, &neutralise, &found, &sources)?;
         let DipFile { measuring, dip } = parse(texts.dips)?;
         check::dips(texts.dips.0, &measuring, &dip, &found, &sources)?;
         let optics: Optics = parse(texts.light)?;
@@ -147,6 +181,10 @@ impl Catalogue {
             statements: statement,
             elements: element,
             choice,
+            apart,
+            care,
+            neutralise,
+            disposal,
             sources,
         })
     }
@@ -229,6 +267,30 @@ impl Catalogue {
         &self.choice
     }
 
+    /// What must be kept apart.
+    #[must_use]
+    pub fn apart(&self) -> &Apart {
+        &self.apart
+    }
+
+    /// What to do on an occasion, by the key that a reagent names.
+    #[must_use]
+    pub fn care(&self, occasion: Occasion, key: &str) -> Option<&CareText> {
+        self.care.iter().find(|text| text.occasion == occasion && text.key == key)
+    }
+
+    /// What ends a used bath.
+    #[must_use]
+    pub fn neutralise(&self) -> &Neutralise {
+        &self.neutralise
+    }
+
+    /// How unwanted stock is handed over.
+    #[must_use]
+    pub fn disposal(&self) -> &Disposal {
+        &self.disposal
+    }
+
     /// Every source with its key.
     pub fn sources(&self) -> impl Iterator<Item = (&str, &Source)> {
         self.sources.iter().map(|(key, source)| (key.as_str(), source))
@@ -277,6 +339,13 @@ struct AssayFile {
 #[serde(deny_unknown_fields)]
 struct StatementFile {
     statement: Vec<Statement>,
+}
+
+/// `hazards/care.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct CareFile {
+    text: Vec<CareText>,
 }
 
 /// `hazards/labels.toml`.

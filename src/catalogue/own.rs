@@ -3,7 +3,7 @@
 use serde::de::DeserializeOwned;
 
 use super::{
-    Carriage, Catalogue, CatalogueError, Classified, Contains, Decay, Form, Hazard, Keeping, Reagent, Regulated, Solid,
+    Care, Carriage, Catalogue, CatalogueError, Classified, Contains, Decay, Form, Hazard, Keeping, Reagent, Regulated, Solid,
     Solution, TEXTS, TakenFor, Texts, Word, check, problem,
 };
 
@@ -11,8 +11,8 @@ use super::{
 const NEEDED: [&str; 7] = ["key", "name", "code", "cas", "formula", "forms", "decay"];
 
 /// Keys that a file may have beside them.
-const ALLOWED: [&str; 9] =
-    ["also", "solid", "solution", "hazard", "carriage", "regulated", "keeping", "contains", "taken_for"];
+const ALLOWED: [&str; 10] =
+    ["also", "solid", "solution", "hazard", "carriage", "regulated", "keeping", "care", "contains", "taken_for"];
 
 impl Catalogue {
     /// The shipped catalogue with a keeper's own reagents beside it, each text with the name of its file.
@@ -63,6 +63,7 @@ impl Catalogue {
         if let Some(other) = self.reagents().find(|other| other.code == reagent.code && other.key != reagent.key) {
             faults.push(problem(file, "code", format!("`{}` is taken by `{}`", reagent.code, other.key)));
         }
+        faults.extend(check::cared_for(file, reagent, &self.apart, &self.care, &self.disposal, &self.sources));
         for other in reagent.taken_for.iter().filter_map(|taken| taken.reagent.as_ref()) {
             if !self.reagents.contains_key(other) {
                 faults.push(problem(file, "taken_for.reagent", format!("no reagent `{other}`")));
@@ -96,6 +97,7 @@ fn shape(file: &str, table: &toml::Table) -> Vec<CatalogueError> {
             "solid" => faults.extend(whole::<Solid>(file, key, value)),
             "solution" => faults.extend(whole::<Solution>(file, key, value)),
             "keeping" => faults.extend(whole::<Keeping>(file, key, value)),
+            "care" => faults.extend(whole::<Care>(file, key, value)),
             "contains" => faults.extend(whole::<Contains>(file, key, value)),
             _ => {
                 let accepted: Vec<&str> = NEEDED.iter().chain(&ALLOWED).copied().collect();

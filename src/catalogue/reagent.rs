@@ -4,7 +4,7 @@ use std::fmt;
 
 use serde::Deserialize;
 
-use super::{Carriage, Decay, Figure, Hazard, Keeping, Regulated, Word};
+use super::{Care, Carriage, Decay, Figure, Hazard, Keeping, Regulated, Word};
 
 /// A chemical as the catalogue knows it: one file of `hazards/reagents/`.
 #[derive(Debug, Clone, Deserialize)]
@@ -45,6 +45,9 @@ pub struct Reagent {
     /// What it needs where it stands.
     #[serde(default)]
     pub keeping: Option<Keeping>,
+    /// What it does to its neighbours and its keeper; without it nothing is kept apart from it.
+    #[serde(default)]
+    pub care: Option<Care>,
     /// The part that other reagents share with it and recipes may mean, for equivalents.
     #[serde(default)]
     pub contains: Option<Contains>,

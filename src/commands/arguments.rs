@@ -32,6 +32,19 @@ pub fn day(text: &str) -> Result<NaiveDate, String> {
     }
 }
 
+/// Reads a reason: some words, not too many to print.
+///
+/// # Errors
+/// What is wrong with it, for clap to show.
+pub fn reason(text: &str) -> Result<String, String> {
+    let text = text.trim();
+    match text.chars().count() {
+        0 => Err("is empty; say why in a few words, the journal keeps it".to_owned()),
+        1..=200 if !text.chars().any(char::is_control) => Ok(text.to_owned()),
+        _ => Err("is no reason of one line; accepted: 1 to 200 characters".to_owned()),
+    }
+}
+
 /// The day an event happened: as given, else the day of the question; never after it.
 ///
 /// # Errors

@@ -164,7 +164,7 @@ impl Corrector<'_> {
             let place = arguments::place(self.places, name)?.name.clone();
             match &mut event {
                 Event::Received(received) => received.place = place,
-                Event::Moved { place: to } => *to = place,
+                Event::Moved { place: to, .. } => *to = place,
                 _ => return Err(no_such_field(kind, "place")),
             }
             used.push("place");

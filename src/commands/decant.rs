@@ -45,6 +45,9 @@ pub struct Decant {
     pub code: Option<String>,
     #[command(flatten)]
     pub container: ContainerArguments,
+    /// Why it goes there against a warning of `audit`; the reason is kept and printed with the warning
+    #[arg(long, value_name = "REASON", value_parser = arguments::reason)]
+    pub overrule: Option<String>,
     /// The day it happened [default: the day of the question]
     #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
     pub date: Option<NaiveDate>,
@@ -165,6 +168,7 @@ pub fn run(session: &Session, given: &Decant) -> Result<Entered, Problem> {
             kept_in,
             made: Made::New,
             poured_from: Some(stock.code.clone()),
+            overruled: given.overrule.clone(),
         };
         writing.append(&next, &unit, &entry(1, Event::Received(received)), &[], &places)?;
         Ok(Entered {

@@ -29,9 +29,9 @@ pub struct Open {
     pub date: Option<NaiveDate>,
 }
 
-/// Enter that something was noticed on a stock that makes it keep worse
+/// Enter what was noticed on a stock: what makes it keep worse, and how its cap, label and container are
 #[derive(Debug, Args)]
-#[command(after_help = "Example: brimstock note HP-1 swollen")]
+#[command(after_help = "Examples:\n  brimstock note HP-1 swollen\n  brimstock note HP-1 vented-cap")]
 pub struct Note {
     /// The stock's code
     pub stock: String,
@@ -60,6 +60,16 @@ pub enum Noticed {
     Browned,
     /// A solid is damp or caked
     Damp,
+    /// Its cap lets gas out
+    VentedCap,
+    /// Its cap lets nothing out
+    TightCap,
+    /// It bears a label that says what it is
+    Labelled,
+    /// It bears no label, or one that cannot be read
+    Unlabelled,
+    /// Its wall is brittle, cracked or yellowed
+    Brittle,
 }
 
 impl Noticed {
@@ -72,7 +82,20 @@ impl Noticed {
             Noticed::PouredBack => "poured back into",
             Noticed::Browned => "brown deposit",
             Noticed::Damp => "damp",
+            Noticed::VentedCap => "vented cap",
+            Noticed::TightCap => "tight cap",
+            Noticed::Labelled => "labelled",
+            Noticed::Unlabelled => "unlabelled",
+            Noticed::Brittle => "brittle",
         }
+    }
+
+    /// True if what is in it keeps worse from then on.
+    fn spoils(self) -> bool {
+        !matches!(
+            self,
+            Noticed::VentedCap | Noticed::TightCap | Noticed::Labelled | Noticed::Unlabelled | Noticed::Brittle
+        )
     }
 }
 
@@ -84,6 +107,9 @@ pub struct Move {
     pub stock: String,
     /// The place it went to
     pub to: String,
+    /// Why it stands there against a warning of `audit`; the reason is kept and printed with the warning
+    #[arg(long, value_name = "REASON", value_parser = arguments::reason)]
+    pub overrule: Option<String>,
     /// The day it happened [default: the day of the question]
     #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
     pub date: Option<NaiveDate>,
@@ -121,13 +147,18 @@ pub struct Count {
 
 /// Enter that a stock left the shelf for good
 #[derive(Debug, Args)]
-#[command(after_help = "Example: brimstock retire HP-4 --because \"handed to the district's collection\"")]
+#[command(
+    after_help = "Examples:\n  brimstock retire HP-4 --because \"used up\"\n  brimstock retire HP-4 --handed-over-to \"the district's collection\""
+)]
 pub struct Retire {
     /// The stock's code
     pub stock: String,
     /// Where it went and why
-    #[arg(long, value_name = "REASON")]
-    pub because: String,
+    #[arg(long, value_name = "REASON", value_parser = arguments::reason, required_unless_present = "handed_over_to")]
+    pub because: Option<String>,
+    /// Who took it: the collection or the firm that is licensed to
+    #[arg(long, value_name = "WHOM", value_parser = arguments::reason)]
+    pub handed_over_to: Option<String>,
     /// The day it happened [default: the day of the question]
     #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
     pub date: Option<NaiveDate>,
@@ -144,7 +175,7 @@ pub fn open(session: &Session, arguments: &Open) -> Result<Entered, Problem> {
     })
 }
 
-/// Enters what was noticed: from that day on the stock keeps as a dirty one does.
+/// Enters what was noticed: where it spoils what is in it, the stock keeps as a dirty one does from that day on.
 ///
 /// # Errors
 /// For a day before the receipt or in the future.
@@ -155,7 +186,7 @@ pub fn note(session: &Session, arguments: &Note) -> Result<Entered, Problem> {
         let fits = match arguments.what {
             Noticed::Damp => seen.stock.form == Form::Solid,
             Noticed::Swollen | Noticed::Gassing => seen.stock.form == Form::Solution,
-            Noticed::Dirty | Noticed::DippedInto | Noticed::PouredBack | Noticed::Browned => true,
+            _ => true,
         };
         if !fits {
             return Err(Problem::question(format!(
@@ -171,8 +202,12 @@ pub fn note(session: &Session, arguments: &Note) -> Result<Entered, Problem> {
                     .to_owned(),
             );
         }
-        let said = format!("{code} noted as {words}; from then on it counts as dirty, and keeps worse");
-        Ok(Entering { event: Event::Noted { condition: Condition::Dirty, what: words.to_owned() }, said, assumed })
+        let (condition, said) = if arguments.what.spoils() {
+            (Condition::Dirty, format!("{code} noted as {words}; from then on it counts as dirty, and keeps worse"))
+        } else {
+            (seen.state.condition, format!("{code} noted: {words}"))
+        };
+        Ok(Entering { event: Event::Noted { condition, what: words.to_owned() }, said, assumed })
     })
 }
 
@@ -184,7 +219,8 @@ pub fn shift(session: &Session, arguments: &Move) -> Result<Entered, Problem> {
     enter(session, &arguments.stock, arguments.date, arguments.to.clone(), |seen, _, places| {
         let place = arguments::place(places, &arguments.to)?;
         let said = format!("{} moved from {} to {}", seen.stock.code, seen.state.place, place.name);
-        Ok(Entering { event: Event::Moved { place: place.name.clone() }, said, assumed: Vec::new() })
+        let event = Event::Moved { place: place.name.clone(), overruled: arguments.overrule.clone() };
+        Ok(Entering { event, said, assumed: Vec::new() })
     })
 }
 
@@ -237,12 +273,12 @@ pub fn count(session: &Session, arguments: &Count) -> Result<Entered, Problem> {
 /// # Errors
 /// For a stock that has left already, a day before the receipt or in the future.
 pub fn retire(session: &Session, arguments: &Retire) -> Result<Entered, Problem> {
-    if arguments.because.trim().is_empty() {
-        return Err(Problem::question("--because is empty").hint("say where it went and why; the journal keeps it"));
-    }
+    let handed_to = arguments.handed_over_to.clone();
+    let why = arguments.because.clone().unwrap_or_else(|| "not wanted any more".to_owned());
     enter(session, &arguments.stock, arguments.date, String::new(), |seen, _, _| {
-        let said = format!("{} left the shelf: {}", seen.stock.code, arguments.because);
-        Ok(Entering { event: Event::Retired { why: arguments.because.clone() }, said, assumed: Vec::new() })
+        let whom = handed_to.as_ref().map_or(String::new(), |whom| format!(", handed over to {whom}"));
+        let said = format!("{} left the shelf: {why}{whom}", seen.stock.code);
+        Ok(Entering { event: Event::Retired { why, handed_to }, said, assumed: Vec::new() })
     })
 }
 

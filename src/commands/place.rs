@@ -6,7 +6,7 @@ use chrono::{Days, NaiveDate};
 use clap::{Args, Subcommand};
 
 use super::{Kind, Problem, Session, arguments};
-use crate::catalogue::Light;
+use crate::catalogue::{Around, Light};
 use crate::decay::climate::{Climate, Season};
 use crate::decay::light::Daylight;
 use crate::decay::log::{self, Log};
@@ -34,7 +34,7 @@ pub struct Place {
 enum Verb {
     /// Enter a new place
     #[command(
-        after_help = "Examples:\n  brimstock place add cupboard --temp 19 --light dark\n  brimstock place add porch --summer 18 --winter 4 --light dim\n  brimstock place add sill --temp 22 --light sill --sun 3"
+        after_help = "Examples:\n  brimstock place add cupboard --temp 19 --light dark\n  brimstock place add porch --summer 18 --winter 4 --light dim --around combustibles\n  brimstock place add top-shelf --cabinet locker --height 140"
     )]
     Add(Climates),
     /// Enter that a place is warmer, colder, lighter or darker from a day on
@@ -77,9 +77,54 @@ struct Climates {
     /// Hours of full sun on a stock there in a day, for sill and outdoors [default: 2 and 5]
     #[arg(long, value_parser = sun_hours, value_name = "HOURS", allow_hyphen_values = true)]
     sun: Option<f64>,
+    /// The cabinet that it is a shelf of; places of one cabinet share air and spills [default: a cabinet of its own]
+    #[arg(long, value_name = "NAME", value_parser = cabinet)]
+    cabinet: Option<String>,
+    /// How high above the floor it is, cm: 0 to 1000
+    #[arg(long, value_name = "CM", value_parser = height, allow_hyphen_values = true)]
+    height: Option<f64>,
+    /// What is around it: combustibles, bare-metal, damp, warm, food, bedroom; several with commas; `nothing` for none
+    #[arg(long, value_name = "WORDS", value_parser = around)]
+    around: Option<AroundWords>,
     /// From which day on [default: the day of the question]
     #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
     date: Option<NaiveDate>,
+}
+
+/// What is around a place, as typed.
+#[derive(Debug, Clone)]
+struct AroundWords(Vec<Around>);
+
+fn around(text: &str) -> Result<AroundWords, String> {
+    if text.trim() == "nothing" {
+        return Ok(AroundWords(Vec::new()));
+    }
+    let mut found = Vec::new();
+    for word in text.split(',').map(str::trim) {
+        let words: Vec<&str> = Around::ALL.iter().map(|around| around.word()).collect();
+        let known = Around::called(word)
+            .ok_or_else(|| format!("`{word}` is not known; accepted: {}, or nothing", words.join(", ")))?;
+        if !found.contains(&known) {
+            found.push(known);
+        }
+    }
+    found.sort_unstable();
+    Ok(AroundWords(found))
+}
+
+fn cabinet(text: &str) -> Result<String, String> {
+    let text = text.trim();
+    if (1..=40).contains(&text.chars().count()) && !text.chars().any(char::is_control) {
+        Ok(text.to_owned())
+    } else {
+        Err("is no name of a cabinet; accepted: 1 to 40 characters".to_owned())
+    }
+}
+
+fn height(text: &str) -> Result<f64, String> {
+    let cm = text.trim().trim_end_matches("cm").trim().parse::<f64>().ok();
+    cm.filter(|cm| (0.0..=1000.0).contains(cm))
+        .ok_or_else(|| format!("`{text}` is no height above the floor; accepted: 0 to 1000 cm"))
 }
 
 fn sun_hours(text: &str) -> Result<f64, String> {
@@ -124,6 +169,12 @@ pub struct PlaceLine {
     pub logged_days: usize,
     /// Its daylight.
     pub daylight: Daylight,
+    /// What it lies in; nothing for a cabinet of its own.
+    pub cabinet: Option<String>,
+    /// How high above the floor, cm.
+    pub height_cm: Option<f64>,
+    /// What is around it.
+    pub around: Vec<Around>,
     /// Since when.
     pub since: NaiveDate,
 }
@@ -160,15 +211,19 @@ pub fn run(session: &Session, arguments: Place) -> Result<Places, Problem> {
             }
             let from = arguments::event_day(session, given.date)?;
             let id = writing.add_place(name, &session.entered_at)?;
-            writing.set_place(id, &PlaceState { from, season, daylight }, &session.entered_at)?;
+            let Climates { cabinet, height: height_cm, around, .. } = given;
+            let around = around.map_or(Vec::new(), |words| words.0);
+            let state = PlaceState { from, season, daylight, cabinet, height_cm, around };
+            writing.set_place(id, &state, &session.entered_at)?;
             Ok(answer(session, &writing.places()?, Some(format!("place {name} entered")), assumed))
         }),
         Verb::Set(given) => register.write(|writing| {
             let places = writing.places()?;
             let place = arguments::place(&places, &given.name)?;
             let from = arguments::event_day(session, given.date)?;
-            if given.season()?.is_none() && given.light.is_none() && given.sun.is_none() {
-                let hint = "give --temp, --summer and --winter, --light, or --sun";
+            let site = given.cabinet.is_some() || given.height.is_some() || given.around.is_some();
+            if given.season()?.is_none() && given.light.is_none() && given.sun.is_none() && !site {
+                let hint = "give --temp, --summer and --winter, --light, --sun, --cabinet, --height, or --around";
                 return Err(Problem::question("nothing to set").hint(hint));
             }
             let known_from = place.states[0].from;
@@ -185,9 +240,25 @@ pub fn run(session: &Session, arguments: Place) -> Result<Places, Problem> {
             let light = given.light.unwrap_or(before.daylight.light);
             let hours = before.daylight.sun_hours.filter(|_| light == before.daylight.light);
             let daylight = given.daylight(light, hours)?;
-            writing.set_place(place.id, &PlaceState { from, season, daylight }, &session.entered_at)?;
-            let said =
-                format!("place {} from {from} on: {}, {}", place.name, season_text(season), daylight_text(daylight));
+            let state = PlaceState {
+                from,
+                season,
+                daylight,
+                cabinet: given.cabinet.or_else(|| before.cabinet.clone()),
+                height_cm: given.height.or(before.height_cm),
+                around: given.around.map_or_else(|| before.around.clone(), |words| words.0),
+            };
+            writing.set_place(place.id, &state, &session.entered_at)?;
+            let said = format!(
+                "place {} from {from} on: {}, {}{}",
+                place.name,
+                season_text(season),
+                daylight_text(daylight),
+                match site_text(state.cabinet.as_deref(), state.height_cm, &state.around) {
+                    site if site.is_empty() => site,
+                    site => format!(", {site}"),
+                }
+            );
             Ok(answer(session, &writing.places()?, Some(said), Vec::new()))
         }),
         Verb::Log { name, file } => {
@@ -333,6 +404,9 @@ fn answer(session: &Session, places: &[Stored], said: Option<String>, assumed: V
                 mean_kinetic_c: kinetic.to_celsius(),
                 logged_days: logged,
                 daylight: state.daylight,
+                cabinet: state.cabinet.clone(),
+                height_cm: state.height_cm,
+                around: state.around.clone(),
                 since: state.from,
             }
         })
@@ -359,4 +433,21 @@ pub fn daylight_text(daylight: Daylight) -> String {
         Some(hours) => format!("{} with {} h of sun a day", daylight.light.word(), show::plain(hours)),
         None => daylight.light.word().to_owned(),
     }
+}
+
+/// Where a place lies, how high, and what is around it, in words that follow others; empty where nobody said.
+#[must_use]
+pub fn site_text(cabinet: Option<&str>, height_cm: Option<f64>, around: &[Around]) -> String {
+    let mut parts = Vec::new();
+    if let Some(cabinet) = cabinet {
+        parts.push(format!("in {cabinet}"));
+    }
+    if let Some(cm) = height_cm {
+        parts.push(format!("{} cm high", show::plain(cm)));
+    }
+    if !around.is_empty() {
+        let words: Vec<&str> = around.iter().map(|around| around.word()).collect();
+        parts.push(format!("around it {}", words.join(", ")));
+    }
+    parts.join(", ")
 }

@@ -52,6 +52,9 @@ pub struct Receive {
     pub made: Option<Made>,
     #[command(flatten)]
     pub container: ContainerArguments,
+    /// Why it goes there against a warning of `audit`; the reason is kept and printed with the warning
+    #[arg(long, value_name = "REASON", value_parser = arguments::reason)]
+    pub overrule: Option<String>,
     /// The day it came [default: the day of the question]
     #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
     pub date: Option<NaiveDate>,
@@ -154,6 +157,7 @@ pub fn run(session: &Session, arguments: Receive) -> Result<Entered, Problem> {
             kept_in,
             made,
             poured_from: None,
+            overruled: arguments.overrule.clone(),
             place: place.name.clone(),
             amount: read.amount,
             unit: read.unit.to_owned(),

@@ -227,6 +227,12 @@ fn event_text(event: &Event, unit: &str) -> String {
             if let Some(cm) = kept.diameter_cm {
                 text.push_str(&format!(", {} cm wide", show::plain(cm)));
             }
+            if let Some(ml) = kept.brim_ml {
+                text.push_str(&format!(", holds {} to the brim", show::millilitres(ml)));
+            }
+            if let Some(cap) = kept.cap {
+                text.push_str(&format!(", {} cap", cap.word()));
+            }
             match received.made {
                 Made::New => {}
                 Made::On(day) => text.push_str(&format!(", made on {day}")),
@@ -238,16 +244,21 @@ fn event_text(event: &Event, unit: &str) -> String {
             if let Some(why) = &received.hold {
                 text.push_str(&format!(", held: {why}"));
             }
+            if let Some(why) = &received.overruled {
+                text.push_str(&format!(", there against a warning: {why}"));
+            }
             text
         }
         Event::Opened { condition } => condition.word().to_owned(),
-        Event::Moved { place } => format!("to {place}"),
+        Event::Moved { place, overruled: None } => format!("to {place}"),
+        Event::Moved { place, overruled: Some(why) } => format!("to {place}, against a warning: {why}"),
         Event::Taken { amount } => show::amount(*amount, unit),
         Event::Counted { amount } => format!("{} there", show::amount(*amount, unit)),
         Event::Noted { what, .. } => what.clone(),
         Event::Assayed { method, strength, .. } => {
             format!("{method}: {} ± {} % (1 sd)", label_text(strength), show::plain(100.0 * strength.relative_sd))
         }
-        Event::Retired { why } => why.clone(),
+        Event::Retired { why, handed_to: None } => why.clone(),
+        Event::Retired { why, handed_to: Some(whom) } => format!("{why}, handed over to {whom}"),
     }
 }

@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 
-use crate::catalogue::{Condition, Container};
+use crate::catalogue::{Cap, Condition, Container};
 use crate::decay::reading::Raw;
 
 /// Something that happened to a stock. Amounts are in the stock's own unit.
@@ -19,6 +19,8 @@ pub enum Event {
     Moved {
         /// The place's name.
         place: String,
+        /// Why the keeper puts it there against a warning.
+        overruled: Option<String>,
     },
     /// Some of it was used.
     Taken {
@@ -50,6 +52,8 @@ pub enum Event {
     Retired {
         /// Where it went, and why.
         why: String,
+        /// Who took it, if it was handed over.
+        handed_to: Option<String>,
     },
 }
 
@@ -74,6 +78,8 @@ pub struct Received {
     pub made: Made,
     /// The code of the stock it was poured from; its label is then our own estimate.
     pub poured_from: Option<String>,
+    /// Why the keeper puts it there against a warning.
+    pub overruled: Option<String>,
 }
 
 /// A container as the keeper sees it.
@@ -85,6 +91,10 @@ pub struct KeptIn {
     pub wall_mm: Option<f64>,
     /// Its diameter, cm, where it was measured.
     pub diameter_cm: Option<f64>,
+    /// How much it holds to the brim, mL, where somebody said.
+    pub brim_ml: Option<f64>,
+    /// How its cap closes, where somebody said.
+    pub cap: Option<Cap>,
 }
 
 /// When a stock was made.

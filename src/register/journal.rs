@@ -9,7 +9,7 @@ use super::event::{Entry, Event, KeptIn, Labelled, Made, Received, What};
 use super::place::Place;
 use super::stock::Stock;
 use super::{StoreError, Writing};
-use crate::catalogue::{Condition, Container};
+use crate::catalogue::{Cap, Condition, Container};
 use crate::units::strength::StrengthUnit;
 
 /// The columns that depend on the kind of event.
@@ -31,6 +31,10 @@ struct Columns<'a> {
     made_on: Option<String>,
     poured_from: Option<&'a str>,
     readings: Option<String>,
+    cap: Option<&'static str>,
+    brim_ml: Option<f64>,
+    overruled: Option<&'a str>,
+    handed_to: Option<&'a str>,
 }
 
 impl<'a> Columns<'a> {
@@ -58,10 +62,15 @@ impl<'a> Columns<'a> {
                     Made::Unknown => Some("unknown".to_owned()),
                 },
                 poured_from: received.poured_from.as_deref(),
+                cap: received.kept_in.cap.map(Cap::word),
+                brim_ml: received.kept_in.brim_ml,
+                overruled: received.overruled.as_deref(),
                 ..none
             },
             Event::Opened { condition } => Columns { condition: Some(condition.word()), ..none },
-            Event::Moved { place } => Columns { place: Some(place_id(place)?), ..none },
+            Event::Moved { place, overruled } => {
+                Columns { place: Some(place_id(place)?), overruled: overruled.as_deref(), ..none }
+            }
             Event::Taken { amount } | Event::Counted { amount } => {
                 Columns { amount: Some(*amount), amount_unit: Some(unit), ..none }
             }
@@ -76,7 +85,9 @@ impl<'a> Columns<'a> {
                 relative_sd: Some(strength.relative_sd),
                 ..none
             },
-            Event::Retired { why } => Columns { note: Some(why), ..none },
+            Event::Retired { why, handed_to } => {
+                Columns { note: Some(why), handed_to: handed_to.as_deref(), ..none }
+            }
         })
     }
 }
@@ -118,9 +129,9 @@ impl Writing<'_> {
         self.run(
             "INSERT INTO event (stock, kind, day, entered_at, corrects, happened, event_day, place, amount, amount_unit, \
              strength, strength_unit, relative_sd, condition, method, hold, written, note, container, wall_mm, \
-             diameter_cm, made_on, poured_from, readings) \
+             diameter_cm, made_on, poured_from, readings, cap, brim_ml, overruled, handed_to) \
              VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20, ?21, \
-             ?22, ?23, ?24)",
+             ?22, ?23, ?24, ?25, ?26, ?27, ?28)",
             rusqlite::params![
                 stock.id,
                 kind,
@@ -146,6 +157,10 @@ impl Writing<'_> {
                 columns.made_on,
                 columns.poured_from,
                 columns.readings,
+                columns.cap,
+                columns.brim_ml,
+                columns.overruled,
+                columns.handed_to,
             ],
         )
     }
@@ -257,6 +272,11 @@ impl Writing<'_> {
                     },
                     wall_mm: line.wall_mm,
                     diameter_cm: line.diameter_cm,
+                    brim_ml: line.brim_ml,
+                    cap: match line.cap.as_deref() {
+                        None => None,
+                        Some(word) => Some(Cap::called(word).ok_or_else(|| missing("cap"))?),
+                    },
                 },
                 made: match line.made_on.as_deref() {
                     None => Made::New,
@@ -264,9 +284,10 @@ impl Writing<'_> {
                     Some(day) => Made::On(self.day(day)?),
                 },
                 poured_from: line.poured_from.clone(),
+                overruled: line.overruled.clone(),
             }),
             "opened" => Event::Opened { condition: condition()? },
-            "moved" => Event::Moved { place: place()? },
+            "moved" => Event::Moved { place: place()?, overruled: line.overruled.clone() },
             "taken" => Event::Taken { amount: amount()? },
             "counted" => Event::Counted { amount: amount()? },
             "assayed" => {
@@ -280,7 +301,10 @@ impl Writing<'_> {
             "noted" => {
                 Event::Noted { condition: condition()?, what: line.note.clone().ok_or_else(|| missing("note"))? }
             }
-            "retired" => Event::Retired { why: line.note.clone().ok_or_else(|| missing("reason"))? },
+            "retired" => Event::Retired {
+                why: line.note.clone().ok_or_else(|| missing("reason"))?,
+                handed_to: line.handed_to.clone(),
+            },
             other => return Err(self.damaged(format!("event {} is of an unknown kind `{other}`", line.id))),
         })
     }
@@ -292,7 +316,7 @@ impl Writing<'_> {
 
 const SELECT: &str = "SELECT id, stock, kind, day, entered_at, corrects, happened, event_day, place, amount, amount_unit, \
                       strength, strength_unit, relative_sd, condition, method, hold, written, note, container, wall_mm, \
-                      diameter_cm, made_on, poured_from, readings FROM event";
+                      diameter_cm, made_on, poured_from, readings, cap, brim_ml, overruled, handed_to FROM event";
 
 /// A row as it is stored.
 struct Line {
@@ -321,6 +345,10 @@ struct Line {
     made_on: Option<String>,
     poured_from: Option<String>,
     readings: Option<String>,
+    cap: Option<String>,
+    brim_ml: Option<f64>,
+    overruled: Option<String>,
+    handed_to: Option<String>,
 }
 
 impl Line {
@@ -351,6 +379,10 @@ impl Line {
             made_on: row.get(22)?,
             poured_from: row.get(23)?,
             readings: row.get(24)?,
+            cap: row.get(25)?,
+            brim_ml: row.get(26)?,
+            overruled: row.get(27)?,
+            handed_to: row.get(28)?,
         })
     }
 }

@@ -7,7 +7,7 @@ use chrono::NaiveDate;
 use thiserror::Error;
 
 use super::event::{Entry, Event, KeptIn, Labelled, Made, Received, What};
-use crate::catalogue::Condition;
+use crate::catalogue::{Cap, Condition};
 use crate::decay::reading::Raw;
 use crate::units::show;
 
@@ -46,8 +46,43 @@ pub struct State {
     pub poured_from: Option<String>,
     /// What was noticed on it, and when.
     pub notes: Vec<(NaiveDate, String)>,
+    /// Why it stands where it stands against a warning, and since when.
+    pub overruled: Option<(NaiveDate, String)>,
+    /// Who took it, if it was handed over.
+    pub handed_to: Option<String>,
     /// Tests, in order.
     pub tests: Vec<Test>,
+}
+
+impl State {
+    /// How its cap closes: as last noted, else as it came; nothing where nobody said.
+    #[must_use]
+    pub fn cap(&self) -> Option<Cap> {
+        let noted = self.notes.iter().rev().find_map(|(_, what)| match what.as_str() {
+            "vented cap" => Some(Cap::Vented),
+            "tight cap" => Some(Cap::Tight),
+            _ => None,
+        });
+        noted.or(self.kept_in.cap)
+    }
+
+    /// True if it bears a label: as last noted; what was bought came with one, of what was made here nobody knows.
+    #[must_use]
+    pub fn is_labelled(&self) -> Option<bool> {
+        let noted = self.notes.iter().rev().find_map(|(_, what)| match what.as_str() {
+            "labelled" => Some(true),
+            "unlabelled" => Some(false),
+            _ => None,
+        });
+        let made_here = self.poured_from.is_some() || matches!(self.came, Condition::MadeUp | Condition::MadeUpTap);
+        noted.or((!made_here).then_some(true))
+    }
+
+    /// The day on which a thing was last noticed on it.
+    #[must_use]
+    pub fn noticed(&self, what: &str) -> Option<NaiveDate> {
+        self.notes.iter().rev().find(|(_, noted)| noted == what).map(|(day, _)| *day)
+    }
 }
 
 /// A test that was entered.
@@ -201,8 +236,9 @@ fn apply(state: Option<State>, day: NaiveDate, event: &Event) -> Result<State, C
             state.notes.push((day, what.clone()));
             state.stays.push(Stay { from: day, place: state.place.clone(), condition: state.condition });
         }
-        Event::Moved { place } => {
+        Event::Moved { place, overruled } => {
             state.place.clone_from(place);
+            state.overruled = overruled.clone().map(|why| (day, why));
             state.stays.push(Stay { from: day, place: place.clone(), condition: state.condition });
         }
         Event::Taken { amount } => {
@@ -217,7 +253,10 @@ fn apply(state: Option<State>, day: NaiveDate, event: &Event) -> Result<State, C
         Event::Assayed { method, strength, raw } => {
             state.tests.push(Test { day, method: method.clone(), strength: strength.clone(), raw: raw.clone() });
         }
-        Event::Retired { why } => state.retired = Some((day, why.clone())),
+        Event::Retired { why, handed_to } => {
+            state.retired = Some((day, why.clone()));
+            state.handed_to.clone_from(handed_to);
+        }
     }
     Ok(state)
 }
@@ -240,6 +279,8 @@ fn arrival(day: NaiveDate, received: &Received) -> State {
         made: received.made,
         poured_from: received.poured_from.clone(),
         notes: Vec::new(),
+        overruled: received.overruled.clone().map(|why| (day, why)),
+        handed_to: None,
         tests: Vec::new(),
     }
 }

@@ -22,8 +22,11 @@ use thiserror::Error;
 const APPLICATION_ID: i32 = 0x4252_494D;
 
 /// Every step of the schema; a register's `user_version` is the number of those it has taken.
-const MIGRATIONS: &[&str] =
-    &[include_str!("../../migrations/0001_register.sql"), include_str!("../../migrations/0002_strength.sql")];
+const MIGRATIONS: &[&str] = &[
+    include_str!("../../migrations/0001_register.sql"),
+    include_str!("../../migrations/0002_strength.sql"),
+    include_str!("../../migrations/0003_keeping_apart.sql"),
+];
 
 /// How long a command waits for another one to finish writing.
 const PATIENCE: Duration = Duration::from_secs(5);

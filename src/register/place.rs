@@ -6,7 +6,7 @@ use std::sync::Arc;
 use chrono::NaiveDate;
 
 use super::{StoreError, Writing};
-use crate::catalogue::Light;
+use crate::catalogue::{Around, Light};
 use crate::decay::climate::{Climate, LoggedDay, Season};
 use crate::decay::light::Daylight;
 use crate::units::Temperature;
@@ -25,7 +25,7 @@ pub struct Place {
 }
 
 /// What a place is like from a day on.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct PlaceState {
     /// The first day.
     pub from: NaiveDate,
@@ -33,6 +33,12 @@ pub struct PlaceState {
     pub season: Season,
     /// How light.
     pub daylight: Daylight,
+    /// What it lies in; nothing for a place that is a cabinet of its own.
+    pub cabinet: Option<String>,
+    /// How high above the floor, cm, where somebody said.
+    pub height_cm: Option<f64>,
+    /// What is around it, in the order of the words.
+    pub around: Vec<Around>,
 }
 
 impl Place {
@@ -67,16 +73,18 @@ impl Writing<'_> {
             Ok(Place { id: row.get(0)?, name: row.get(1)?, states: Vec::new(), logged: None })
         })?;
         let states = self.all(
-            "SELECT place, from_day, summer_c, winter_c, warmest_month, light, sun_hours FROM place_state \
-             ORDER BY from_day, id",
+            "SELECT place, from_day, summer_c, winter_c, warmest_month, light, sun_hours, cabinet, height_cm, around \
+             FROM place_state ORDER BY from_day, id",
             [],
             |row| {
                 let (place, day, light): (i64, String, String) = (row.get(0)?, row.get(1)?, row.get(5)?);
                 let (temperatures, month): ([f64; 2], u32) = ([row.get(2)?, row.get(3)?], row.get(4)?);
-                Ok((place, day, temperatures, month, light, row.get::<_, Option<f64>>(6)?))
+                let sun_hours: Option<f64> = row.get(6)?;
+                let site: (Option<String>, Option<f64>, Option<String>) = (row.get(7)?, row.get(8)?, row.get(9)?);
+                Ok((place, day, temperatures, month, light, sun_hours, site))
             },
         )?;
-        for (id, day, [summer, winter], warmest_month, light, sun_hours) in states {
+        for (id, day, [summer, winter], warmest_month, light, sun_hours, (cabinet, height_cm, around)) in states {
             let from = self.day(&day)?;
             let light = Light::called(&light).ok_or_else(|| self.damaged(format!("unknown light class `{light}`")))?;
             let season = if summer == winter {
@@ -89,13 +97,26 @@ impl Writing<'_> {
             let place = place.ok_or_else(|| self.damaged(format!("a state of place {id}, which is not there")))?;
             // Of two states from the same day the later entry holds.
             place.states.retain(|state| state.from != from);
-            place.states.push(PlaceState { from, season, daylight: Daylight { light, sun_hours } });
+            let daylight = Daylight { light, sun_hours };
+            let around = self.around(around.as_deref())?;
+            place.states.push(PlaceState { from, season, daylight, cabinet, height_cm, around });
         }
         self.read_logs(&mut places)?;
         match places.iter().find(|place| place.states.is_empty()) {
             Some(place) => Err(self.damaged(format!("place `{}` has no temperature", place.name))),
             None => Ok(places),
         }
+    }
+
+    /// The words of what is around a place.
+    fn around(&self, words: Option<&str>) -> Result<Vec<Around>, StoreError> {
+        let words: Vec<String> = words.map_or(Ok(Vec::new()), serde_json::from_str).map_err(|error| {
+            self.damaged(format!("what is around a place is no list: {error}"))
+        })?;
+        let known = |word: &String| {
+            Around::called(word).ok_or_else(|| self.damaged(format!("unknown word `{word}` for what is around a place")))
+        };
+        words.iter().map(known).collect()
     }
 
     /// Enters a place.
@@ -121,10 +142,25 @@ impl Writing<'_> {
         // A temperature goes through kelvin and back: a thousandth of a degree is what anybody could have typed.
         let [summer, winter] = [summer, winter].map(|celsius| libm::round(celsius * 1000.0) / 1000.0);
         let Daylight { light, sun_hours } = state.daylight;
+        let words: Vec<&str> = state.around.iter().map(|around| around.word()).collect();
+        let around = serde_json::to_string(&words).expect("words always make JSON");
+        let from = state.from.to_string();
         self.run(
-            "INSERT INTO place_state (place, from_day, summer_c, winter_c, warmest_month, light, sun_hours, entered_at) \
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
-            (place, state.from.to_string(), summer, winter, month, light.word(), sun_hours, entered_at),
+            "INSERT INTO place_state (place, from_day, summer_c, winter_c, warmest_month, light, sun_hours, cabinet, \
+             height_cm, around, entered_at) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
+            rusqlite::params![
+                place,
+                from,
+                summer,
+                winter,
+                month,
+                light.word(),
+                sun_hours,
+                state.cabinet,
+                state.height_cm,
+                around,
+                entered_at
+            ],
         )
     }
 

@@ -2,6 +2,7 @@
 //!
 //! Called once when the catalogue is read; each breach names the file and the key.
 
+mod care;
 mod label;
 mod reagent;
 
@@ -12,6 +13,7 @@ use super::{
     CatalogueError, Container, Dip, Figure, Grade, Light, Measuring, Method, Optics, Reagent, Seen, Source, SourceKind,
     Test, problem,
 };
+pub(super) use care::{apart, care, cared_for, disposal, neutralise};
 pub(super) use label::{labels, named, statements};
 pub(super) use reagent::reagent;
 

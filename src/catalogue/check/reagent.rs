@@ -95,6 +95,18 @@ pub(in crate::catalogue) fn reagent(file: &str, reagent: &Reagent, sources: &Sou
     }
     if let Some(keeping) = &reagent.keeping {
         at.source("keeping", &keeping.source);
+        for (key, figure, unit, range) in [
+            ("keeping.below_c", &keeping.below_c, "°C", 0.0..=60.0),
+            ("keeping.vent_above", &keeping.vent_above, "% w/w", 0.1..=100.0),
+            ("keeping.made_up_keeps", &keeping.made_up_keeps, "d", 0.1..=3700.0),
+        ] {
+            if let Some(figure) = figure {
+                at.figure(key, figure, unit, range);
+            }
+        }
+        if let Some(dark) = &keeping.dark {
+            at.source("keeping.dark", &dark.source);
+        }
     }
     if let Some(hazard) = &reagent.hazard {
         check_hazard(&mut at, hazard);

@@ -29,6 +29,9 @@ pub(super) fn places(places: &Places) -> String {
                 logged_days: place.logged_days,
                 light: place.daylight.light.word(),
                 sun_hours: place.daylight.sun_hours.map(six),
+                cabinet: place.cabinet.as_deref(),
+                height_cm: place.height_cm,
+                around: place.around.iter().map(|around| around.word()).collect(),
                 since: place.since.to_string(),
             })
             .collect(),
@@ -74,6 +77,9 @@ struct PlaceData<'a> {
     logged_days: usize,
     light: &'a str,
     sun_hours: Option<f64>,
+    cabinet: Option<&'a str>,
+    height_cm: Option<f64>,
+    around: Vec<&'a str>,
     since: String,
 }
 

@@ -3,7 +3,7 @@
 use comfy_table::Cell;
 
 use super::assumed;
-use crate::commands::place::{Places, daylight_text};
+use crate::commands::place::{Places, daylight_text, site_text};
 use crate::commands::receive::Entered;
 use crate::commands::settings::Done;
 use crate::render::Style;
@@ -50,6 +50,12 @@ pub(super) fn places(style: &Style, places: &Places) -> String {
         })
         .collect();
     let mut text = table(style, &["place", "temperature", "mean kinetic", "light", "since"], &[1], rows);
+    for place in &places.places {
+        let site = site_text(place.cabinet.as_deref(), place.height_cm, &place.around);
+        if !site.is_empty() {
+            text.push_str(&sentence(style, &format!("{}: ", place.name), &site));
+        }
+    }
     text.push_str("Mean kinetic: the steady temperature that would have had the same effect in the last 365\ndays, at 83.144 kJ/mol as labels count it.\n");
     text
 }
