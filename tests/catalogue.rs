@@ -48,6 +48,10 @@ fn read_with(file: &str, old: &str, new: &str) -> Result<Catalogue, CatalogueErr
         assays: one("hazards/assays.toml"),
         statements: one("hazards/statements.toml"),
         labels: one("hazards/labels.toml"),
+        apart: one("hazards/keep-apart.toml"),
+        care: one("hazards/care.toml"),
+        neutralise: one("hazards/neutralise.toml"),
+        disposal: one("hazards/disposal.toml"),
     })
 }
 

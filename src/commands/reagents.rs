@@ -4,7 +4,7 @@ use clap::{Args, Subcommand};
 
 use super::own_reagents::{self, LookedThrough};
 use super::{Problem, Session, arguments};
-use crate::catalogue::{Form, Reagent, SetBy};
+use crate::catalogue::{Care, Catalogue, Form, Keeping, Occasion, Reagent, Said, SetBy};
 use crate::chem::formula::molar_mass;
 use crate::chem::solubility::saturated;
 use crate::chem::{Substance, density};
@@ -77,6 +77,8 @@ pub struct ReagentPage {
     pub facts: Vec<(String, String)>,
     /// What it is often taken for: name, difference, source.
     pub taken_for: Vec<(String, String, String)>,
+    /// What to do in trouble and at the end: a heading and its lines.
+    pub care: Vec<(String, Vec<Said>)>,
 }
 
 /// Lists or shows.
@@ -183,12 +185,7 @@ fn page(session: &Session, reagent: &Reagent) -> Result<ReagentPage, Problem> {
         fact(format!("{}, {}: {}", row.place, row.bound, row.effect), &row.source);
     }
     if let Some(keeping) = &reagent.keeping {
-        for need in &keeping.needs {
-            fact(format!("needs {need}"), &keeping.source);
-        }
-        if !keeping.never_in.is_empty() {
-            fact(format!("never in or on: {}", keeping.never_in.join(", ")), &keeping.source);
-        }
+        facts.extend(kept(keeping));
     }
     let mut taken_for = Vec::new();
     for taken in &reagent.taken_for {
@@ -212,5 +209,62 @@ fn page(session: &Session, reagent: &Reagent) -> Result<ReagentPage, Problem> {
         molar_mass: molar_mass(&reagent.formula.value)?.to_g_per_mol(),
         facts,
         taken_for,
+        care: reagent.care.as_ref().map_or(Vec::new(), |care| cared_for(session.catalogue, care)),
     })
+}
+
+/// What it needs where it stands.
+fn kept(keeping: &Keeping) -> Vec<(String, String)> {
+    let mut facts: Vec<(String, String)> =
+        keeping.needs.iter().map(|need| (format!("needs {need}"), keeping.source.clone())).collect();
+    if !keeping.never_in.is_empty() {
+        facts.push((format!("never in or on: {}", keeping.never_in.join(", ")), keeping.source.clone()));
+    }
+    let mut noted = |what: String, note: Option<&String>, source: &str| {
+        facts.push((format!("{what}{}", note.map_or(String::new(), |note| format!(" ({note})"))), source.to_owned()));
+    };
+    if let Some(below) = &keeping.below_c {
+        noted(format!("its place below {} °C", plain(below.value)), below.note.as_ref(), &below.source);
+    }
+    if let Some(dark) = &keeping.dark {
+        noted(format!("dark: {}", dark.value), dark.note.as_ref(), &dark.source);
+    }
+    if let Some(vent) = &keeping.vent_above {
+        let what = format!("a cap that lets gas out from {} % w/w on", plain(vent.value));
+        noted(what, vent.note.as_ref(), &vent.source);
+    }
+    if let Some(days) = &keeping.made_up_keeps {
+        let what = format!("an own dilution is worth keeping for {} days", plain(days.value));
+        noted(what, days.note.as_ref(), &days.source);
+    }
+    if !keeping.not_in.is_empty() {
+        let kinds: Vec<&str> = keeping.not_in.iter().map(|kind| kind.word()).collect();
+        noted(format!("not in a container of the kind {}", kinds.join(", ")), None, &keeping.source);
+    }
+    facts
+}
+
+/// What to do in trouble and at the end, under a heading each.
+fn cared_for(catalogue: &Catalogue, care: &Care) -> Vec<(String, Vec<Said>)> {
+    let of = |heading: &str, occasion: Occasion, key: &str| {
+        catalogue.care(occasion, key).map(|text| (heading.to_owned(), text.lines.clone()))
+    };
+    let groups = care.groups.iter().filter_map(|key| catalogue.apart().group(key)).map(|group| Said {
+        say: format!("counts as {}: {}", group.name, group.means),
+        source: care.source.clone(),
+    });
+    let leaves = catalogue.disposal().class(&care.disposal).map(|class| {
+        let lines = class.pack.iter().chain(&class.never).chain(&class.bath).cloned().collect();
+        (format!("Getting rid of it ({})", class.name), lines)
+    });
+    [
+        Some(("Keeping it apart".to_owned(), groups.collect())),
+        of("Wearing", Occasion::Protection, &care.protection),
+        of("First aid", Occasion::FirstAid, &care.first_aid),
+        of("Spilt", Occasion::Spill, &care.spill),
+        leaves,
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
 }

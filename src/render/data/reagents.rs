@@ -69,6 +69,7 @@ struct ReagentPageData<'a> {
     molar_mass_g_per_mol: f64,
     facts: Vec<StepData<'a>>,
     taken_for: Vec<TakenForData<'a>>,
+    care: Vec<CareData<'a>>,
 }
 
 impl<'a> ReagentPageData<'a> {
@@ -85,8 +86,22 @@ impl<'a> ReagentPageData<'a> {
                 .iter()
                 .map(|(name, difference, source)| TakenForData { name, difference, source })
                 .collect(),
+            care: page
+                .care
+                .iter()
+                .map(|(heading, lines)| CareData {
+                    heading,
+                    lines: lines.iter().map(|line| writer.step(&line.say, &line.source)).collect(),
+                })
+                .collect(),
         }
     }
+}
+
+#[derive(Serialize)]
+struct CareData<'a> {
+    heading: &'a str,
+    lines: Vec<StepData<'a>>,
 }
 
 #[derive(Serialize)]

@@ -65,5 +65,14 @@ fn reagent_page(style: &Style, page: &ReagentPage) -> String {
             text.push_str(&sentence(style, "- ", &format!("{name}: {difference}{}", mark(style, source))));
         }
     }
+    for (heading, lines) in &page.care {
+        text.push_str(&format!("{heading}:\n"));
+        for line in lines {
+            text.push_str(&sentence(style, "- ", &format!("{}{}", line.say, mark(style, &line.source))));
+            if style.why {
+                text.push_str(&sentence(style, "    ", &cited(style, &line.source)));
+            }
+        }
+    }
     text
 }
