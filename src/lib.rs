@@ -9,6 +9,7 @@ pub mod cli;
 pub mod commands;
 pub mod decay;
 pub mod dip;
+pub mod disposal;
 pub mod hazard;
 pub mod register;
 pub mod render;

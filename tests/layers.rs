@@ -4,11 +4,11 @@ use std::fs;
 use std::path::Path;
 
 /// The modules, each of which may use itself and those before it.
-const ORDER: [&str; 10] =
-    ["units", "catalogue", "chem", "decay", "hazard", "dip", "register", "commands", "cli", "render"];
+const ORDER: [&str; 11] =
+    ["units", "catalogue", "chem", "decay", "hazard", "dip", "disposal", "register", "commands", "cli", "render"];
 
 /// The modules that compute: nothing printed, no clock, no environment, no file.
-const PURE: [&str; 6] = ["units", "catalogue", "chem", "decay", "hazard", "dip"];
+const PURE: [&str; 7] = ["units", "catalogue", "chem", "decay", "hazard", "dip", "disposal"];
 
 const OUTSIDE_WORLD: [&str; 12] = [
     "print!(",

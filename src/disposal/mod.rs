@@ -1,0 +1,3 @@
+//! Getting rid of things: ending a used bath, handing over unwanted stock. Every limit is left to the local rules.
+
+pub mod local;
