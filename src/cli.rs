@@ -9,6 +9,7 @@ use clap::{Parser, Subcommand};
 
 use crate::commands::assay::Answered;
 use crate::commands::assay_arguments::Assay;
+use crate::commands::audit::{Audit, Audited};
 use crate::commands::classify::{Classify, Judged};
 use crate::commands::convert::{Convert, Converted};
 use crate::commands::correct::Correct;
@@ -22,8 +23,8 @@ use crate::commands::settings::{Done, New, Set};
 use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
-    Problem, Session, arguments, assay, classify, convert, correct, decant, dip, event, place, reagents, receive,
-    settings, shelf, strength,
+    Problem, Session, arguments, assay, audit, classify, convert, correct, decant, dip, event, place, reagents,
+    receive, settings, shelf, strength,
 };
 use crate::dip::Verdict;
 use demo::{Demo, Played};
@@ -37,7 +38,7 @@ use demo::{Demo, Played};
 A first look: brimstock demo
 Exit codes:
   0  done, or yes
-  1  the answer is not yes (test first, short, too weak, held)
+  1  the answer is not yes (test first, short, too weak, held; something found)
   2  the question was wrong
   3  data are missing or contradict each other
   4  a file or the register could not be read or written")]
@@ -84,6 +85,7 @@ pub enum Verb {
     Assay(Assay),
     Dips(Dips),
     Dose(DoseArguments),
+    Audit(Audit),
     Classify(Classify),
     Convert(Convert),
     Reagents(Reagents),
@@ -111,6 +113,7 @@ pub enum Answer {
     Assay(Answered),
     Book(Book),
     Dosed(Box<Dosed>),
+    Audited(Box<Audited>),
     Judged(Box<Judged>),
     Converted(Converted),
     Reagents(Known),
@@ -125,6 +128,7 @@ impl Answer {
         let yes = match self {
             Answer::Checked(checked) => checked.is_good(),
             Answer::Reagents(Known::LookedThrough(looked)) => looked.faults.is_empty(),
+            Answer::Audited(audited) => audited.is_clean(),
             Answer::Dosed(dosed) => dosed.plan.verdict == Verdict::Ready,
             _ => true,
         };
@@ -156,6 +160,7 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Assay(given) => Answer::Assay(assay::run(session, &given)?),
         Verb::Dips(given) => Answer::Book(dip::dips(session, &given)?),
         Verb::Dose(given) => Answer::Dosed(Box::new(dip::dose(session, &given)?)),
+        Verb::Audit(given) => Answer::Audited(Box::new(audit::run(session, &given)?)),
         Verb::Classify(given) => Answer::Judged(Box::new(classify::run(session, &given)?)),
         Verb::Convert(given) => Answer::Converted(convert::run(session, &given)?),
         Verb::Reagents(given) => Answer::Reagents(reagents::run(session, &given)?),
