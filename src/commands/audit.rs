@@ -157,7 +157,7 @@ pub fn warnings(session: &Session, reading: &Writing<'_>, code: &str) -> Vec<Str
             let others: Vec<&str> = finding.stocks.iter().map(String::as_str).filter(|stock| *stock != code).collect();
             let beside = match &others[..] {
                 [] => String::new(),
-                [few @ ..] if few.len() <= 4 => format!(" ({})", few.join(", ")),
+                few if few.len() <= 4 => format!(" ({})", few.join(", ")),
                 many => format!(" ({} and {} more)", many[..3].join(", "), many.len() - 3),
             };
             format!("{severity}: {rule}{beside}; {}; do: {advice}", consequence.trim_end_matches('.'))
