@@ -15,6 +15,7 @@ mod own_reagents;
 mod properties;
 mod reference;
 mod registers;
+mod sds;
 mod strength;
 
 #[test]

@@ -22,6 +22,7 @@ pub mod place;
 pub mod readings;
 pub mod reagents;
 pub mod receive;
+pub mod sds;
 pub mod settings;
 pub mod shelf;
 pub mod sight;

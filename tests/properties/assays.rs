@@ -171,6 +171,8 @@ fn registered(tests: Vec<Test>) -> State {
         unit: "mL".to_owned(),
         hold: None,
         retired: None,
+        overruled: None,
+        handed_to: None,
         stays: vec![Stood { from: date(0), place: "shed".to_owned(), condition: Condition::Opened }],
         kept_in: KeptIn { container: Container::Unknown, wall_mm: None, diameter_cm: None, brim_ml: None, cap: None },
         made: Made::New,

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{FORMAT, Writer, assay, audit, classify, convert, dip, entry, line, reagents, shelf, strength};
+use super::{FORMAT, Writer, assay, audit, classify, convert, dip, entry, line, reagents, sds, shelf, strength};
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
 use crate::cli::demo::Played;
@@ -18,6 +18,7 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Entered(entered) => entry::entered(entered),
         Answer::Shelved(shelved) => shelf::shelved(shelved),
         Answer::Shown(shown) => shelf::shown(&writer, shown),
+        Answer::Sheets(sheets) => sds::sheets(sheets),
         Answer::Checked(checked) => strength::checked(&writer, checked),
         Answer::Assay(Answered::Plan(plan)) => assay::plan(plan),
         Answer::Assay(Answered::Assayed(assayed)) => assay::assayed(&writer, assayed),

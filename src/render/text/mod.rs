@@ -9,6 +9,7 @@ mod convert;
 mod dip;
 mod entry;
 mod reagents;
+mod sds;
 mod shelf;
 mod strength;
 
