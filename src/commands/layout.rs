@@ -106,6 +106,7 @@ impl<'a> Layout<'a> {
     pub fn of(session: &Session, reading: &Writing<'_>) -> Result<Layout<'a>, Problem> {
         let places = reading.places()?;
         let sites = places.iter().map(|place| site(place, session.day)).collect();
+        let sheets: BTreeSet<i64> = reading.sheets()?.iter().map(|sheet| sheet.stock).collect();
         let mut stocks = Vec::new();
         reading.each_stock(&places, |stock, entries| {
             let state = ledger::state(&entries, session.day)
@@ -114,7 +115,8 @@ impl<'a> Layout<'a> {
             let percent = strongest(session, &stock, &state, &places, || {
                 Sight::of(session, stock.clone(), entries.clone(), &places, session.day)
             })?;
-            stocks.extend(stands(session.catalogue, &stock, state, &places, percent));
+            let sheet = sheets.contains(&stock.id);
+            stocks.extend(stands(session.catalogue, &stock, state, &places, percent, sheet));
             Ok::<(), Problem>(())
         })?;
         Ok(Layout { apart: session.catalogue.apart(), places, sites, stocks })
@@ -356,6 +358,7 @@ fn stands<'a>(
     state: State,
     places: &[Place],
     percent_w_w: Option<f64>,
+    sheet: bool,
 ) -> Option<Stands<'a>> {
     let reagent = catalogue.reagent(&stock.reagent)?;
     let place = places.iter().position(|place| place.name == state.place)?;
@@ -376,7 +379,7 @@ fn stands<'a>(
             cap: state.cap(),
             bar_a_year: None,
             labelled: state.is_labelled(),
-            sheet: false,
+            sheet,
             brittle: state.noticed("brittle"),
             swollen: swollen.map(|day| (day, "swollen")).or(gassing),
             made_up: thinned.then_some(state.received),
