@@ -170,10 +170,12 @@ fn registered(tests: Vec<Test>) -> State {
         hold: None,
         retired: None,
         stays: vec![Stood { from: date(0), place: "shed".to_owned(), condition: Condition::Opened }],
-        kept_in: KeptIn { container: Container::Unknown, wall_mm: None, diameter_cm: None },
+        kept_in: KeptIn { container: Container::Unknown, wall_mm: None, diameter_cm: None, brim_ml: None, cap: None },
         made: Made::New,
         poured_from: None,
         notes: Vec::new(),
+        overruled: None,
+        handed_to: None,
         tests,
     }
 }
@@ -183,7 +185,8 @@ fn assays_of(state: &State, day: NaiveDate) -> Vec<Assay> {
     let stock = Stock { id: 1, code: "HP-1".to_owned(), reagent: peroxide.key.clone(), form: Form::Solution };
     let season = brimstock::decay::climate::Season::Constant(brimstock::units::Temperature::celsius(20.0));
     let daylight = brimstock::decay::light::Daylight { light: Light::Dark, sun_hours: None };
-    let states = vec![PlaceState { from: date(0), season, daylight }];
+    let states =
+        vec![PlaceState { from: date(0), season, daylight, cabinet: None, height_cm: None, around: Vec::new() }];
     let places = [Place { id: 1, name: "shed".to_owned(), states, logged: None }];
     history(shipped(), &stock, state, peroxide, &places, day).expect("a history").assays
 }
