@@ -14,6 +14,7 @@ pub mod decant;
 pub mod dip;
 pub mod elsewhere;
 pub mod event;
+pub mod gas;
 pub mod own_reagents;
 pub mod place;
 pub mod readings;
