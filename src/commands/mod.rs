@@ -15,6 +15,7 @@ pub mod decant;
 pub mod dip;
 pub mod elsewhere;
 pub mod event;
+pub mod gas;
 pub mod layout;
 pub mod local;
 pub mod own_reagents;
