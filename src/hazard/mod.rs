@@ -5,6 +5,7 @@
 //! compared as exact decimals. What the data cannot decide is a [`Gap`], never silence.
 
 pub mod acute;
+pub mod apart;
 pub mod aquatic;
 pub mod exact;
 pub mod irritation;

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{FORMAT, Writer, assay, classify, convert, dip, entry, line, reagents, shelf, strength};
+use super::{FORMAT, Writer, assay, classify, convert, dip, discard, entry, line, local, reagents, shelf, strength};
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
 use crate::cli::demo::Played;
@@ -24,6 +24,8 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Book(book) => dip::book(&writer, book),
         Answer::Dosed(dosed) => dip::dosed(&writer, dosed),
         Answer::Judged(judged) => classify::judged(&writer, judged),
+        Answer::Discarded(discarded) => discard::discarded(&writer, discarded),
+        Answer::OnRecord(record) => local::on_record(&writer, record),
         Answer::Converted(converted) => convert::converted(&writer, converted),
         Answer::Reagents(known) => reagents::reagents(&writer, known),
         Answer::Played(played) => self::played(&writer, played),

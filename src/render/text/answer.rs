@@ -1,6 +1,6 @@
 //! Any answer, sent to its family; the demo is a row of them.
 
-use super::{assay, classify, convert, dip, entry, reagents, shelf, strength};
+use super::{assay, classify, convert, dip, discard, entry, local, reagents, shelf, strength};
 use crate::cli::Answer;
 use crate::cli::demo::Played;
 use crate::commands::assay::Answered;
@@ -22,6 +22,8 @@ pub fn answer(style: &Style, answer: &Answer) -> String {
         Answer::Book(book) => dip::book(style, book),
         Answer::Dosed(dosed) => dip::dosed(style, dosed),
         Answer::Judged(judged) => classify::judged(style, judged),
+        Answer::Discarded(discarded) => discard::discarded(style, discarded),
+        Answer::OnRecord(record) => local::on_record(style, record),
         Answer::Converted(converted) => convert::converted(style, converted),
         Answer::Reagents(known) => reagents::reagents(style, known),
         Answer::Played(played) => self::played(style, played),
