@@ -279,7 +279,7 @@ fn numbers_and_laws_turn_at_their_bounds() {
             .map(|row| row.loss.is_some())
             .collect::<Vec<_>>()
     };
-    assert_eq!(restricted(12.0), []);
+    assert_eq!(restricted(12.0), [false; 0]);
     assert_eq!(restricted(12.1), [true], "and a loss is to be reported");
     assert_eq!(restricted(35.1), [true, false]);
     assert_eq!(regulated(reagent("hydrogen-peroxide"), Some(12.1), &[Jurisdiction::Us]).count(), 0);
