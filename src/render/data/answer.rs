@@ -2,7 +2,9 @@
 
 use serde::Serialize;
 
-use super::{FORMAT, Writer, assay, classify, convert, dip, discard, entry, line, local, reagents, shelf, strength};
+use super::{
+    FORMAT, Writer, assay, audit, classify, convert, dip, discard, entry, line, local, reagents, shelf, strength,
+};
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
 use crate::cli::demo::Played;
@@ -23,6 +25,7 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Assay(Answered::Assayed(assayed)) => assay::assayed(&writer, assayed),
         Answer::Book(book) => dip::book(&writer, book),
         Answer::Dosed(dosed) => dip::dosed(&writer, dosed),
+        Answer::Audited(audited) => audit::audited(audited),
         Answer::Judged(judged) => classify::judged(&writer, judged),
         Answer::Discarded(discarded) => discard::discarded(&writer, discarded),
         Answer::OnRecord(record) => local::on_record(&writer, record),
