@@ -350,7 +350,7 @@ fn what_is_unwanted_is_found_and_the_rest_left() {
     assert_eq!(words(&answer["items"][0]["still_good_for"], "dip"), left);
     assert!(words(&answer["ask"], "whom").iter().any(|whom| whom.contains("fire service")), "{answer}");
     let later = bench.on("2028-03-16", "--json discard --unwanted").json();
-    assert_eq!(words(&later["items"], "stock"), ["HP-2", "CI-1", "CU-1"].map(str::to_owned), "{later}");
+    assert_eq!(words(&later["items"], "stock"), ["HP-2", "CA-1", "CU-1"].map(str::to_owned), "{later}");
     let years = bench.on("2031-03-15", "--json discard --unwanted").json();
     assert!(words(&years["items"], "stock").contains(&"BL-1".to_owned()), "weak bleach: {years}");
     let text = bench.on(DAY, "discard --unwanted").ok();
@@ -440,7 +440,7 @@ fn a_dose_above_the_recorded_limit_is_refused() {
     bench
         .on(DAY, "dose peroxide-weak --bath 5L")
         .fails(2, &["peroxide-weak", "the licensing office told you of 1.79 g/L", "2028-02-01", "brimstock local"]);
-    bench.on(DAY, "dose salt-gear --bath 5L").json();
+    assert_eq!(bench.on(DAY, "dose salt-gear --bath 5L").code, 1, "another reagent is none of its business");
 }
 
 #[test]

@@ -104,6 +104,9 @@ fn stock(style: &Style, plan: &Discarded, item: &Item) -> String {
             item.still_good_for.iter().map(|(dip, good)| format!("{dip} until {}", until(*good))).collect();
         line(format!("still good for: {}; using it up comes before handing it over", dips.join(", ")));
     }
+    if item.too_strong {
+        line("above a bound of the law or of your local rules: no use of it is offered".to_owned());
+    }
     let counted = item.counted.map_or("strength not known".to_owned(), |percent| {
         let of = item.counted_as.map_or(String::new(), |what| format!(" of {what}"));
         format!("counted at {} % w/w{of}, the highest that can be believed", show::plain(percent))
@@ -191,14 +194,14 @@ fn classes(style: &Style, plan: &Discarded) -> String {
 fn boxes(style: &Style, plan: &Discarded) -> String {
     let mut text = String::new();
     if !plan.items.is_empty() {
-        text.push_str("boxes (no known conflict inside one):\n");
+        text.push_str("boxes (no known conflict inside one; what packing says above goes first):\n");
     }
     for (number, shared) in plan.boxes.iter().enumerate() {
         text.push_str(&sentence(style, &format!("- box {}: ", number + 1), &shared.join(", ")));
     }
     for (one, other, what) in &plan.far_apart {
         let line = format!("as far apart as the vehicle allows, or on two trips; if they meet: {what}");
-        text.push_str(&sentence(style, &format!("- {one} and {other}: "), &line));
+        text.push_str(&sentence(style, "- ", &format!("{one} and {other}: {line}")));
     }
     for item in plan.items.iter().filter(|item| item.gas.is_some()) {
         text.push_str(&sentence(style, &format!("- {}: ", item.stock), "in no box; it stays where it stands"));
