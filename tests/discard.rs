@@ -300,6 +300,11 @@ fn a_whole_plan_turns_at_the_bounds() {
     assert_eq!(numbers, [None, Some("UN2984"), Some("UN2984"), Some("UN2984"), None]);
     let restricted: Vec<bool> = items.iter().map(|item| item["law"].to_string().contains("12 % w/w")).collect();
     assert_eq!(restricted, [false, false, false, true, false]);
+    let offered: Vec<bool> = items[..4].iter().map(|item| item["still_good_for"] != Value::Array(Vec::new())).collect();
+    assert_eq!(offered, [true, true, true, false], "no use is offered of what the public may not have");
+    assert_ne!(asked(&bench, "discard HP-4 --in US")["items"][0]["still_good_for"], Value::Array(Vec::new()));
+    rules(&bench, &strongest("12 % w/w"));
+    assert_eq!(asked(&bench, "discard HP-4 --in US")["items"][0]["too_strong"], true);
     assert_eq!(items[4]["counted_as"], "available chlorine");
     assert_eq!(items[4]["counted_percent_w_w"], 5.0);
 }

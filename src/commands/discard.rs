@@ -25,6 +25,7 @@ use crate::register::Writing;
 use crate::register::event::Made;
 use crate::register::place::Place;
 use crate::units::Volume;
+use crate::units::strength::StrengthUnit;
 
 /// The bath by which `still good for` is judged, as `check` does.
 const BATH_L: f64 = 10.0;
@@ -119,6 +120,8 @@ pub struct Item {
     pub codes: Vec<WasteCode>,
     /// What the law says of it.
     pub law: Vec<Regulated>,
+    /// True if it is stronger than the law or the local rules allow everybody: then no use of it is offered.
+    pub too_strong: bool,
     /// Dips that it still does, and until when.
     pub still_good_for: Vec<(String, Option<dip::Until>)>,
     /// Who takes it.
@@ -291,6 +294,10 @@ fn item(
     let class = reagent.care.as_ref().and_then(|care| catalogue.disposal().class(&care.disposal));
     let key = class.map_or("", |class| class.key.as_str());
     let carried = carried(reagent, sight.stock.form, counted);
+    let law: Vec<Regulated> = regulated(reagent, counted, whose).cloned().collect();
+    let written = StrengthUnit::named(&sight.state.label.unit).of(sight.state.label.value);
+    let too_strong = law.iter().any(|row| row.above_percent_w_w.is_some())
+        || local::above(local, reagent, written).is_ok_and(|above| above.is_some());
     Ok(Item {
         stock: sight.stock.code.clone(),
         reagent: reagent.key.clone(),
@@ -317,8 +324,9 @@ fn item(
             .filter(|row| row.class == key && whose.contains(&row.jurisdiction))
             .cloned()
             .collect(),
-        law: regulated(reagent, counted, whose).cloned().collect(),
-        still_good_for: still_good_for(session, reading, places, sight)?,
+        law,
+        still_good_for: if too_strong { Vec::new() } else { still_good_for(session, reading, places, sight)? },
+        too_strong,
         takers: local.takers(key).cloned().collect(),
         because: unwanted(&kept(session, sight)),
         gas: gas(sight).map(|(day, what)| (day, what.to_owned())),

@@ -83,6 +83,7 @@ fn stock<'a>(writer: &Writer<'a>, plan: &'a Discarded, item: &'a Item) -> ItemDa
                 if_lost: row.loss.as_deref(),
             })
             .collect(),
+        too_strong: item.too_strong,
         still_good_for: item.still_good_for.iter().map(|(dip, good)| GoodData { dip, until: until(*good) }).collect(),
         takers: item.takers.iter().map(|taker| TakerData::of(taker, plan.on)).collect(),
         pack: item.class.as_ref().map_or(Vec::new(), |class| said(writer, &class.pack)),
@@ -145,6 +146,7 @@ struct ItemData<'a> {
     disposal_class: Option<&'a str>,
     waste_codes: Vec<CodeData<'a>>,
     law: Vec<LawData<'a>>,
+    too_strong: bool,
     still_good_for: Vec<GoodData<'a>>,
     takers: Vec<TakerData<'a>>,
     pack: Vec<StepData<'a>>,
