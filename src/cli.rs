@@ -15,7 +15,9 @@ use crate::commands::convert::{Convert, Converted};
 use crate::commands::correct::Correct;
 use crate::commands::decant::Decant;
 use crate::commands::dip::{Book, Dips, DoseArguments, Dosed};
+use crate::commands::discard::{Discard, Discarded};
 use crate::commands::event::{Count, Move, Note, Open, Retire, Take};
+use crate::commands::local::{LocalArguments, OnRecord};
 use crate::commands::place::{Place, Places};
 use crate::commands::reagents::{Known, Reagents};
 use crate::commands::receive::{Entered, Receive};
@@ -24,8 +26,8 @@ use crate::commands::settings::{Done, New, Set};
 use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
-    Problem, Session, arguments, assay, audit, classify, convert, correct, decant, dip, event, place, reagents,
-    receive, sds, settings, shelf, strength,
+    Problem, Session, arguments, assay, audit, classify, convert, correct, decant, dip, discard, event, local, place,
+    reagents, receive, sds, settings, shelf, strength,
 };
 use crate::dip::Verdict;
 use demo::{Demo, Played};
@@ -89,6 +91,8 @@ pub enum Verb {
     Dose(DoseArguments),
     Audit(Audit),
     Classify(Classify),
+    Discard(Discard),
+    Local(LocalArguments),
     Convert(Convert),
     Reagents(Reagents),
     Demo(Demo),
@@ -118,6 +122,8 @@ pub enum Answer {
     Dosed(Box<Dosed>),
     Audited(Box<Audited>),
     Judged(Box<Judged>),
+    Discarded(Box<Discarded>),
+    OnRecord(Box<OnRecord>),
     Converted(Converted),
     Reagents(Known),
     Played(Played),
@@ -168,6 +174,9 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Dose(given) => Answer::Dosed(Box::new(dip::dose(session, &given)?)),
         Verb::Audit(given) => Answer::Audited(Box::new(audit::run(session, &given)?)),
         Verb::Classify(given) => Answer::Judged(Box::new(classify::run(session, &given)?)),
+        Verb::Discard(given) => Answer::Discarded(Box::new(discard::run(session, &given)?)),
+        Verb::Local(LocalArguments { template: true }) => Answer::Script(local::TEMPLATE.to_owned()),
+        Verb::Local(_) => Answer::OnRecord(Box::new(local::run(session)?)),
         Verb::Convert(given) => Answer::Converted(convert::run(session, &given)?),
         Verb::Reagents(given) => Answer::Reagents(reagents::run(session, &given)?),
         Verb::Demo(given) => Answer::Played(demo::run(session, &given)?),

@@ -8,6 +8,7 @@ mod classify;
 mod commands;
 mod crash;
 mod demo;
+mod discard;
 mod gas;
 mod harness;
 mod layers;

@@ -111,12 +111,44 @@ pub struct Household {
     pub source: String,
 }
 
+/// A part of the keeper's local rules.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Topic {
+    /// How much may be kept.
+    Store,
+    /// How strong it may be.
+    Strength,
+    /// What may go down a drain.
+    Drain,
+    /// Who takes unwanted stock.
+    Takes,
+}
+
+impl Topic {
+    /// Every one, in the order of the keeper's file.
+    pub const ALL: [Topic; 4] = [Topic::Store, Topic::Strength, Topic::Drain, Topic::Takes];
+
+    /// The key of the keeper's file.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Topic::Store => "store",
+            Topic::Strength => "strength",
+            Topic::Drain => "drain",
+            Topic::Takes => "takes",
+        }
+    }
+}
+
 /// What to ask whom.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Question {
     /// Whom.
     pub whom: String,
+    /// Which lines of the keeper's local rules the answer fills.
+    pub about: Vec<Topic>,
     /// What.
     pub ask: Vec<String>,
     /// Key in `hazards/sources.toml`.
@@ -124,6 +156,11 @@ pub struct Question {
 }
 
 impl Disposal {
+    /// What to ask, and whom, to fill a part of the local rules.
+    pub fn questions(&self, topic: Topic) -> impl Iterator<Item = &Question> {
+        self.questions.iter().filter(move |question| question.about.contains(&topic))
+    }
+
     /// The class with this key.
     #[must_use]
     pub fn class(&self, key: &str) -> Option<&DisposalClass> {

@@ -20,6 +20,18 @@ pub struct Carriage {
     /// The strengths it holds for, in words: `20 to 60 % w/w`.
     #[serde(default)]
     pub strength: Option<String>,
+    /// The same as figures, counted as the hazard table counts: from this on.
+    #[serde(default)]
+    pub from_percent_w_w: Option<f64>,
+    /// Above this, not at it.
+    #[serde(default)]
+    pub above_percent_w_w: Option<f64>,
+    /// Up to and including this.
+    #[serde(default)]
+    pub up_to_percent_w_w: Option<f64>,
+    /// Below this, not at it.
+    #[serde(default)]
+    pub below_percent_w_w: Option<f64>,
     /// Key in `hazards/sources.toml`.
     pub source: String,
 }
@@ -32,8 +44,17 @@ pub struct Regulated {
     pub place: String,
     /// The bound in words: `above 12 % w/w`.
     pub bound: String,
+    /// The strength above which it holds, counted as the hazard table counts; nothing where the bound is no strength.
+    #[serde(default)]
+    pub above_percent_w_w: Option<f64>,
+    /// The strength below which it holds.
+    #[serde(default)]
+    pub below_percent_w_w: Option<f64>,
     /// What follows.
     pub effect: String,
+    /// What follows if it is stolen or lost.
+    #[serde(default)]
+    pub loss: Option<String>,
     /// Key in `hazards/sources.toml`.
     pub source: String,
 }

@@ -30,7 +30,7 @@ pub use assay::{Method, Suits, Test};
 pub use care::{Care, CareText, Occasion, Said};
 pub use decay::{Condition, Decay, Law, Other, RatePrior, Start};
 pub use dip::{CountedAs, Dip, Evidence, Grade, Measuring, Minutes, Stop, Target};
-pub use disposal::{Disposal, DisposalClass, Household, Jurisdiction, Question, WasteCode};
+pub use disposal::{Disposal, DisposalClass, Household, Jurisdiction, Question, Topic, WasteCode};
 pub use hazard::{
     Category, Class, Classified, Counted, Effect, ExtremePh, Hazard, Limit, LimitOf, Route, SetBy, Supplement, Toxicity,
 };

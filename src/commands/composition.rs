@@ -81,31 +81,39 @@ impl Composition {
         register.read(|reading| {
             let places = reading.places()?;
             let sight = Sight::on_shelf(session, reading, &places, code)?;
-            let what = format!("{} ({})", sight.stock.code, sight.reagent.name);
-            let reagent = known(session.catalogue, &sight.reagent.key)?;
-            if sight.stock.form == Form::Solid {
-                return Self::undiluted(what, reagent);
-            }
-            let mut made = Self::new(what, Form::Solution);
-            let tested = !sight.history.assays.is_empty();
-            let strength = match &sight.standing {
-                Standing::Known(known) if tested && known.estimate().high > sight.label => {
-                    let high = known.estimate().high;
-                    made.assumed.push(format!(
-                        "counted at {} g/L: it was tested, and this is the upper end of its band",
-                        significant(high, 3)
-                    ));
-                    Strength::InVolume(Concentration::g_per_l(high))
-                }
-                _ => {
-                    let label = &sight.state.label;
-                    made.assumed.push(format!("counted as its label says: {}", label_text(label)));
-                    StrengthUnit::named(&label.unit).of(label.value)
-                }
-            };
-            made.weigh(reagent, strength, None, true)?;
-            made.checked()
+            Self::of_sight(session.catalogue, &sight)
         })
+    }
+
+    /// The same of a stock that is seen.
+    ///
+    /// # Errors
+    /// As [`Composition::of_reagent`].
+    pub fn of_sight(catalogue: &'static Catalogue, sight: &Sight<'_>) -> Result<Self, Problem> {
+        let what = format!("{} ({})", sight.stock.code, sight.reagent.name);
+        let reagent = known(catalogue, &sight.reagent.key)?;
+        if sight.stock.form == Form::Solid {
+            return Self::undiluted(what, reagent);
+        }
+        let mut made = Self::new(what, Form::Solution);
+        let tested = !sight.history.assays.is_empty();
+        let strength = match &sight.standing {
+            Standing::Known(known) if tested && known.estimate().high > sight.label => {
+                let high = known.estimate().high;
+                made.assumed.push(format!(
+                    "counted at {} g/L: it was tested, and this is the upper end of its band",
+                    significant(high, 3)
+                ));
+                Strength::InVolume(Concentration::g_per_l(high))
+            }
+            _ => {
+                let label = &sight.state.label;
+                made.assumed.push(format!("counted as its label says: {}", label_text(label)));
+                StrengthUnit::named(&label.unit).of(label.value)
+            }
+        };
+        made.weigh(reagent, strength, None, true)?;
+        made.checked()
     }
 
     /// The working bath of a dip, at the upper end of its band.
@@ -295,7 +303,7 @@ fn split_part(part: &str) -> Option<(&str, &str)> {
 }
 
 /// Grams counted by the hazard table in a gram of the reagent.
-fn counted_share(reagent: &Reagent) -> Result<f64, Problem> {
+pub(super) fn counted_share(reagent: &Reagent) -> Result<f64, Problem> {
     match reagent.hazard.as_ref().map(|hazard| hazard.counted_as) {
         Some(Counted::AvailableChlorine) => Ok(chlorine_per_gram(Substance::of(reagent))?),
         _ => Ok(1.0),
@@ -317,7 +325,7 @@ fn most_by_weight(reagent: &Reagent) -> Option<(f64, f64)> {
 }
 
 /// The mass fraction of a strength; without a density, that of the saturated solution or of water is taken and said.
-fn by_weight(reagent: &Reagent, strength: Strength) -> Result<(f64, Vec<String>, Vec<Step>), Problem> {
+pub(super) fn by_weight(reagent: &Reagent, strength: Strength) -> Result<(f64, Vec<String>, Vec<Step>), Problem> {
     let substance = Substance::of(reagent);
     let bench = Temperature::celsius(BENCH_C);
     match solution::convert(substance, strength, Basis::InWeight, bench) {

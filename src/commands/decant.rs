@@ -7,11 +7,12 @@ use super::container::{ContainerArguments, UNKNOWN};
 use super::event::amount_of;
 use super::receive::{Entered, append, free_code};
 use super::sight::Sight;
-use super::{Problem, Session, arguments, audit};
+use super::{Problem, Session, arguments, audit, local};
 use crate::catalogue::{Condition, Form};
 use crate::decay::posterior::Standing;
 use crate::register::event::{Entry, Event, Labelled, Made, Received, What};
 use crate::units::estimate::{Estimate, Z_95};
+use crate::units::strength::StrengthUnit;
 use crate::units::{parse, show};
 
 /// Pour some of a stock into another container, thinned or not
@@ -56,7 +57,8 @@ pub struct Decant {
 /// Enters what was poured, as a use of the first stock and the coming of the second: both or none.
 ///
 /// # Errors
-/// For a sealed stock, one of unknown strength, more than is left, water with nothing to thin, a day before it came.
+/// For a sealed stock, one of unknown strength, more than is left, water with nothing to thin, a day before it came, and what is
+/// made up stronger than a recorded limit.
 pub fn run(session: &Session, given: &Decant) -> Result<Entered, Problem> {
     let day = arguments::event_day(session, given.date)?;
     let mut register = session.register()?;
@@ -137,6 +139,12 @@ pub fn run(session: &Session, given: &Decant) -> Result<Entered, Problem> {
             Form::Solution => (label, "g/L"),
             Form::Solid => (100.0 * label, "% w/w"),
         };
+        let strength = StrengthUnit::named(label_unit).of(value);
+        if total_ml.is_none() {
+            assumed.extend(local::warning(session, seen.reagent, strength));
+        } else if let Some((limit, percent)) = local::above(&local::of(session)?, seen.reagent, strength)? {
+            return Err(local::too_strong("what is made up", limit, percent));
+        }
         let label = Labelled { value, unit: label_unit.to_owned(), relative_sd };
         let code = free_code(writing, seen.reagent, given.code.as_deref())?;
         let said = format!(

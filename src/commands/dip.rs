@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use clap::Args;
 
 use super::sight::each_on_shelf;
-use super::{Problem, Session, arguments};
+use super::{Problem, Session, arguments, local};
 use crate::catalogue::Dip;
 use crate::dip::lookalike::equivalent;
 use crate::dip::pick::pick;
@@ -14,6 +14,7 @@ use crate::dip::{Bath, Goal, Offer, Plan, Verdict};
 use crate::register::Writing;
 use crate::register::place::Place;
 use crate::units::step::Step;
+use crate::units::strength::Strength;
 use crate::units::{Volume, parse, show};
 
 /// List the dip book, or show one dip with its evidence
@@ -89,7 +90,7 @@ pub fn dips(session: &Session, arguments: &Dips) -> Result<Book, Problem> {
 /// Answers what to measure out.
 ///
 /// # Errors
-/// For an unknown dip or stock, a stock of another reagent, or a bath that cannot be read.
+/// For an unknown dip or stock, a stock of another reagent, a bath that cannot be read, and one above a recorded limit.
 pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Problem> {
     let dip = arguments::dip(session.catalogue, &arguments.dip)?;
     let mut register = session.register()?;
@@ -97,6 +98,7 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
         let places = reading.places()?;
         let volume = parse::volume(&arguments.bath, arguments::kitchen(reading)?)?;
         let bath = bath_for(session, dip, volume, arguments::threshold(reading)?)?;
+        within_the_law(session, &bath)?;
         let all = offers(session, reading, &places, &dip.reagent)?;
         let own = if arguments.from.is_empty() { all } else { named(reading, dip, all, &arguments.from)? };
         let neutralisers = match &dip.stop {
@@ -141,6 +143,17 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
             steps,
         })
     })
+}
+
+/// Refuses a bath whose band goes above what the keeper was told may be had.
+fn within_the_law(session: &Session, bath: &Bath<'_>) -> Result<(), Problem> {
+    let reagent = arguments::reagent(session.catalogue, &bath.dip.reagent)?;
+    match local::above(&local::of(session)?, reagent, Strength::InVolume(bath.goal.high))? {
+        Some((limit, percent)) => {
+            Err(local::too_strong(&format!("the upper end of `{}`", bath.dip.key), limit, percent))
+        }
+        None => Ok(()),
+    }
 }
 
 fn goal_of(session: &Session, dip: &Dip) -> Result<Goal, Problem> {

@@ -13,6 +13,7 @@ pub mod convert;
 pub mod correct;
 pub mod decant;
 pub mod dip;
+pub mod discard;
 pub mod elsewhere;
 pub mod event;
 pub mod gas;

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use clap::Args;
 
 use super::container::{ContainerArguments, UNKNOWN, made, made_before};
-use super::{Problem, Session, arguments, audit, refused};
+use super::{Problem, Session, arguments, audit, local, refused};
 use crate::catalogue::{Condition, Form, Measuring, Reagent};
 use crate::chem::reading::{self, note_measure};
 use crate::chem::solution;
@@ -18,7 +18,7 @@ use crate::register::stock::Stock;
 use crate::units::measure::{Amount, Kitchen, Quantity};
 use crate::units::parse::{self, Written};
 use crate::units::show;
-use crate::units::strength::{Basis, Strength};
+use crate::units::strength::{Basis, Strength, StrengthUnit};
 use crate::units::{MassFraction, Temperature};
 
 /// Enter a container that came onto the shelf
@@ -154,6 +154,8 @@ pub fn run(session: &Session, arguments: Receive) -> Result<Entered, Problem> {
                 show::significant(most.0, 2)
             ));
         }
+        let strength = StrengthUnit::named(&read.label.unit).of(read.label.value);
+        assumed.extend(local::warning(session, reagent, strength));
         let kept_in = arguments.container.kept_in(UNKNOWN)?;
         let received = Received {
             kept_in,
@@ -411,7 +413,7 @@ fn volume_of(reagent: &Reagent, label: &Labelled, amount: &Amount, assumed: &mut
         Quantity::Mass(mass) => mass,
     };
     let substance = Substance::of(reagent);
-    let strength = crate::units::strength::StrengthUnit::named(&label.unit).of(label.value);
+    let strength = StrengthUnit::named(&label.unit).of(label.value);
     let bench = Temperature::celsius(20.0);
     let fraction = solution::convert(substance, strength, Basis::InWeight, bench)?.strength.base();
     let found = density::of_solution(substance, MassFraction::fraction(fraction), bench)?;

@@ -8,7 +8,6 @@ const ALIKE: f64 = 0.1;
 /// Below this, as a logarithm, a content is as good as nothing: 1e-13 grams in a litre.
 const TRACE_LN: f64 = -30.0;
 
-
 /// A distribution of the logarithm of a content: weighted normals.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mixture {

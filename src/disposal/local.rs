@@ -2,7 +2,7 @@
 //!
 //! They stand in `local.toml` beside the register. Strengths and amounts are written with their units, as everywhere.
 
-use chrono::NaiveDate;
+use chrono::{Months, NaiveDate};
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
@@ -43,6 +43,16 @@ pub struct Asked {
     pub on: NaiveDate,
     /// What was answered, in words.
     pub answer: Option<String>,
+}
+
+impl Asked {
+    /// True if the answer is older than two years, or of a day still to come, and wants to be asked for again.
+    ///
+    /// Source: `judgement`.
+    #[must_use]
+    pub fn wants_asking_again(&self, day: NaiveDate) -> bool {
+        self.on > day || day.checked_sub_months(Months::new(24)).is_some_and(|oldest| self.on < oldest)
+    }
 }
 
 /// What a rule is about.

@@ -1,3 +1,5 @@
 //! Getting rid of things: ending a used bath, handing over unwanted stock. Every limit is left to the local rules.
 
+pub mod caution;
+pub mod hand_over;
 pub mod local;

@@ -4,12 +4,12 @@ use serde::Serialize;
 
 use crate::commands::Problem;
 
-/// `error:`, `why:` and `hint:`, one line each.
+/// `error:`, `why:` and `hint:`, one line each; several reasons stand under each other.
 #[must_use]
 pub fn text(problem: &Problem) -> String {
     let mut text = format!("error: {}\n", problem.what);
     if let Some(why) = &problem.why {
-        text.push_str(&format!("  why: {why}\n"));
+        text.push_str(&format!("  why: {}\n", why.replace('\n', "\n       ")));
     }
     if let Some(hint) = &problem.hint {
         text.push_str(&format!(" hint: {hint}\n"));

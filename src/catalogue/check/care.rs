@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Place, Sources};
 use crate::catalogue::{
-    Apart, CareText, CatalogueError, Disposal, Neutralise, Occasion, Reagent, Use, Verdict, problem,
+    Apart, CareText, CatalogueError, Disposal, Neutralise, Occasion, Reagent, Topic, Use, Verdict, problem,
 };
 use crate::catalogue::{Figure, Said};
 
@@ -106,9 +106,16 @@ pub(in crate::catalogue) fn disposal(file: &str, disposal: &Disposal, sources: &
     }
     for row in &disposal.households {
         at.source("household", &row.source)?;
+        unsaid(file, "household", [&row.say])?;
     }
     for question in &disposal.questions {
         at.source("question", &question.source)?;
+        unsaid(file, "question", &question.ask)?;
+    }
+    for topic in Topic::ALL {
+        if disposal.questions(topic).next().is_none() {
+            return Err(problem(file, "question", format!("nobody is asked about `{}`", topic.word())));
+        }
     }
     at.said("label", &disposal.labels)
 }

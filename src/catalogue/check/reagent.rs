@@ -89,6 +89,13 @@ pub(in crate::catalogue) fn reagent(file: &str, reagent: &Reagent, sources: &Sou
         if !["I", "II", "III"].contains(&row.group.as_str()) {
             at.wrong("carriage.group", format!("`{}`: I, II or III wanted", row.group));
         }
+        let low = row.from_percent_w_w.or(row.above_percent_w_w).unwrap_or(0.0);
+        let high = row.up_to_percent_w_w.or(row.below_percent_w_w).unwrap_or(100.0);
+        let twice =
+            row.from_percent_w_w.and(row.above_percent_w_w).or(row.up_to_percent_w_w.and(row.below_percent_w_w));
+        if !(low >= 0.0 && low < high && high <= 100.0) || twice.is_some() {
+            at.wrong("carriage", "the bounds must rise within 0 to 100 % w/w, one lower and one upper at the most");
+        }
     }
     for row in &reagent.regulated {
         at.source("regulated", &row.source);

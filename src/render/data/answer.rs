@@ -2,7 +2,9 @@
 
 use serde::Serialize;
 
-use super::{FORMAT, Writer, assay, audit, classify, convert, dip, entry, line, reagents, sds, shelf, strength};
+use super::{
+    FORMAT, Writer, assay, audit, classify, convert, dip, discard, entry, line, local, reagents, sds, shelf, strength,
+};
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
 use crate::cli::demo::Played;
@@ -26,6 +28,8 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Dosed(dosed) => dip::dosed(&writer, dosed),
         Answer::Audited(audited) => audit::audited(audited),
         Answer::Judged(judged) => classify::judged(&writer, judged),
+        Answer::Discarded(discarded) => discard::discarded(&writer, discarded),
+        Answer::OnRecord(record) => local::on_record(&writer, record),
         Answer::Converted(converted) => convert::converted(&writer, converted),
         Answer::Reagents(known) => reagents::reagents(&writer, known),
         Answer::Played(played) => self::played(&writer, played),

@@ -1,6 +1,6 @@
 //! Any answer, sent to its family; the demo is a row of them.
 
-use super::{assay, audit, classify, convert, dip, entry, reagents, sds, shelf, strength};
+use super::{assay, audit, classify, convert, dip, discard, entry, local, reagents, sds, shelf, strength};
 use crate::cli::Answer;
 use crate::cli::demo::Played;
 use crate::commands::assay::Answered;
@@ -24,6 +24,8 @@ pub fn answer(style: &Style, answer: &Answer) -> String {
         Answer::Dosed(dosed) => dip::dosed(style, dosed),
         Answer::Audited(audited) => audit::audited(style, audited),
         Answer::Judged(judged) => classify::judged(style, judged),
+        Answer::Discarded(discarded) => discard::discarded(style, discarded),
+        Answer::OnRecord(record) => local::on_record(style, record),
         Answer::Converted(converted) => convert::converted(style, converted),
         Answer::Reagents(known) => reagents::reagents(style, known),
         Answer::Played(played) => self::played(style, played),
