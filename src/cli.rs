@@ -16,16 +16,18 @@ use crate::commands::decant::Decant;
 use crate::commands::dip::{Book, Dips, DoseArguments, Dosed};
 use crate::commands::event::{Count, Move, Note, Open, Retire, Take};
 use crate::commands::place::{Place, Places};
+use crate::commands::quench::{Quench, Quenched};
 use crate::commands::reagents::{Known, Reagents};
 use crate::commands::receive::{Entered, Receive};
 use crate::commands::settings::{Done, New, Set};
 use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
-    Problem, Session, arguments, assay, classify, convert, correct, decant, dip, event, place, reagents, receive,
-    settings, shelf, strength,
+    Problem, Session, arguments, assay, classify, convert, correct, decant, dip, event, place, quench, reagents,
+    receive, settings, shelf, strength,
 };
 use crate::dip::Verdict;
+use crate::disposal::quench::Verdict as Ended;
 use demo::{Demo, Played};
 
 /// Keeps the small chemical shelf of someone who dips incoming water plants
@@ -37,7 +39,7 @@ use demo::{Demo, Played};
 A first look: brimstock demo
 Exit codes:
   0  done, or yes
-  1  the answer is not yes (test first, short, too weak, held)
+  1  the answer is not yes (test first, short, too weak, held, refused)
   2  the question was wrong
   3  data are missing or contradict each other
   4  a file or the register could not be read or written")]
@@ -84,6 +86,7 @@ pub enum Verb {
     Assay(Assay),
     Dips(Dips),
     Dose(DoseArguments),
+    Quench(Quench),
     Classify(Classify),
     Convert(Convert),
     Reagents(Reagents),
@@ -111,6 +114,7 @@ pub enum Answer {
     Assay(Answered),
     Book(Book),
     Dosed(Box<Dosed>),
+    Quenched(Box<Quenched>),
     Judged(Box<Judged>),
     Converted(Converted),
     Reagents(Known),
@@ -126,6 +130,7 @@ impl Answer {
             Answer::Checked(checked) => checked.is_good(),
             Answer::Reagents(Known::LookedThrough(looked)) => looked.faults.is_empty(),
             Answer::Dosed(dosed) => dosed.plan.verdict == Verdict::Ready,
+            Answer::Quenched(quenched) => quenched.verdict == Ended::CanBeEnded,
             _ => true,
         };
         u8::from(!yes)
@@ -156,6 +161,7 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Assay(given) => Answer::Assay(assay::run(session, &given)?),
         Verb::Dips(given) => Answer::Book(dip::dips(session, &given)?),
         Verb::Dose(given) => Answer::Dosed(Box::new(dip::dose(session, &given)?)),
+        Verb::Quench(given) => Answer::Quenched(Box::new(quench::run(session, &given)?)),
         Verb::Classify(given) => Answer::Judged(Box::new(classify::run(session, &given)?)),
         Verb::Convert(given) => Answer::Converted(convert::run(session, &given)?),
         Verb::Reagents(given) => Answer::Reagents(reagents::run(session, &given)?),

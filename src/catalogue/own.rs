@@ -3,8 +3,8 @@
 use serde::de::DeserializeOwned;
 
 use super::{
-    Care, Carriage, Catalogue, CatalogueError, Classified, Contains, Decay, Form, Hazard, Keeping, Reagent, Regulated, Solid,
-    Solution, TEXTS, TakenFor, Texts, Word, check, problem,
+    Care, Carriage, Catalogue, CatalogueError, Classified, Contains, Decay, Form, Hazard, Keeping, Reagent, Regulated,
+    Solid, Solution, TEXTS, TakenFor, Texts, Word, check, problem,
 };
 
 /// Keys that every file has.

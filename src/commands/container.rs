@@ -98,8 +98,9 @@ pub const UNKNOWN: KeptIn =
 fn brim(text: &str) -> Result<f64, Problem> {
     let ml = parse::volume(text, None)?.to_ml();
     if !(1.0..=1e7).contains(&ml) {
-        return Err(Problem::question(format!("--holds {text} is no volume of a container"))
-            .hint("accepted: 1 mL to 10,000 L"));
+        return Err(
+            Problem::question(format!("--holds {text} is no volume of a container")).hint("accepted: 1 mL to 10,000 L")
+        );
     }
     Ok(ml)
 }

@@ -249,10 +249,11 @@ fn cared_for(catalogue: &Catalogue, care: &Care) -> Vec<(String, Vec<Said>)> {
     let of = |heading: &str, occasion: Occasion, key: &str| {
         catalogue.care(occasion, key).map(|text| (heading.to_owned(), text.lines.clone()))
     };
-    let groups = care.groups.iter().filter_map(|key| catalogue.apart().group(key)).map(|group| Said {
-        say: format!("counts as {}: {}", group.name, group.means),
-        source: care.source.clone(),
-    });
+    let groups = care
+        .groups
+        .iter()
+        .filter_map(|key| catalogue.apart().group(key))
+        .map(|group| Said { say: format!("counts as {}: {}", group.name, group.means), source: care.source.clone() });
     let leaves = catalogue.disposal().class(&care.disposal).map(|class| {
         let lines = class.pack.iter().chain(&class.never).chain(&class.bath).cloned().collect();
         (format!("Getting rid of it ({})", class.name), lines)

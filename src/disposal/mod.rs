@@ -1,3 +1,6 @@
 //! Getting rid of things: ending a used bath, handing over unwanted stock. Every limit is left to the local rules.
 
+pub mod after;
+pub mod balance;
 pub mod local;
+pub mod quench;

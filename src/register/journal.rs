@@ -85,9 +85,7 @@ impl<'a> Columns<'a> {
                 relative_sd: Some(strength.relative_sd),
                 ..none
             },
-            Event::Retired { why, handed_to } => {
-                Columns { note: Some(why), handed_to: handed_to.as_deref(), ..none }
-            }
+            Event::Retired { why, handed_to } => Columns { note: Some(why), handed_to: handed_to.as_deref(), ..none },
         })
     }
 }

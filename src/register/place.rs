@@ -110,11 +110,12 @@ impl Writing<'_> {
 
     /// The words of what is around a place.
     fn around(&self, words: Option<&str>) -> Result<Vec<Around>, StoreError> {
-        let words: Vec<String> = words.map_or(Ok(Vec::new()), serde_json::from_str).map_err(|error| {
-            self.damaged(format!("what is around a place is no list: {error}"))
-        })?;
+        let words: Vec<String> = words
+            .map_or(Ok(Vec::new()), serde_json::from_str)
+            .map_err(|error| self.damaged(format!("what is around a place is no list: {error}")))?;
         let known = |word: &String| {
-            Around::called(word).ok_or_else(|| self.damaged(format!("unknown word `{word}` for what is around a place")))
+            Around::called(word)
+                .ok_or_else(|| self.damaged(format!("unknown word `{word}` for what is around a place")))
         };
         words.iter().map(known).collect()
     }

@@ -122,11 +122,7 @@ pub(in crate::catalogue) fn neutralise(
 ) -> Result<(), CatalogueError> {
     let at = Place { file, sources };
     let known = |key: &str, reagent: &String| {
-        if reagents.contains_key(reagent) {
-            Ok(())
-        } else {
-            Err(problem(file, key, format!("no reagent `{reagent}`")))
-        }
+        if reagents.contains_key(reagent) { Ok(()) } else { Err(problem(file, key, format!("no reagent `{reagent}`"))) }
     };
     for row in &neutralise.reactions {
         let key = format!("reaction.{}", row.key);

@@ -8,6 +8,7 @@ mod classify;
 mod convert;
 mod dip;
 mod entry;
+mod quench;
 mod reagents;
 mod shelf;
 mod strength;

@@ -7,6 +7,7 @@ mod classify;
 mod convert;
 mod dip;
 mod entry;
+mod quench;
 mod reagents;
 mod shelf;
 mod strength;
