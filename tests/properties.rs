@@ -3,6 +3,7 @@
 mod assays;
 mod hazard;
 mod life;
+mod quench;
 mod readings;
 mod weakening;
 

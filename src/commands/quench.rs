@@ -5,10 +5,10 @@ use clap::Args;
 
 use super::dip::offers;
 use super::{Problem, Session, arguments};
-use crate::catalogue::{Apart, Catalogue, CountedAs, Figure, Reaction, Reagent, Treatment, Use};
+use crate::catalogue::{Apart, Catalogue, CountedAs, Figure, Reaction, Reagent, Said, Treatment, Use};
 use crate::chem::{ChemError, Substance, reading, solution};
-use crate::dip::Offer;
 use crate::dip::recipe::goal;
+use crate::dip::{Dose, Offer};
 use crate::disposal::after::{Limit, Stands, after, limit};
 use crate::disposal::balance::counted_per_gram;
 use crate::disposal::local::Local;
@@ -18,7 +18,7 @@ use crate::units::estimate::Estimate;
 use crate::units::measure::Kitchen;
 use crate::units::parse::{self, Written};
 use crate::units::step::Step;
-use crate::units::strength::Strength;
+use crate::units::strength::{Basis, Strength};
 use crate::units::{Temperature, Volume, show};
 
 /// Tell how a used, weak bath is ended, and what may be done with it then
@@ -68,6 +68,8 @@ pub struct Quenched {
     pub ending: Option<Ending>,
     /// What the left-over neutraliser is held against.
     pub limit: Option<Limit>,
+    /// What to mind.
+    pub cautions: &'static [Said],
     /// What may be done with the bath then.
     pub then: Vec<String>,
     /// The day after which the rules want a second look, if that has passed.
@@ -131,13 +133,14 @@ fn answered(session: &Session, arguments: &Quench, shelf: Option<&Writing<'_>>) 
         neutraliser: None,
         ending: None,
         limit: None,
+        cautions: &[],
         then: Vec::new(),
-        due: Some(rules.review_by).filter(|day| session.day > *day),
+        due: Some(rules.review_by.min(catalogue.disposal().review_by)).filter(|day| session.day > *day),
         assumed: asked.assumed.clone(),
         next_step: String::new(),
         steps: asked.steps.clone(),
     };
-    let misread = arguments.with.as_deref().filter(|_| answer.treatment.is_some());
+    let misread = arguments.with.as_deref();
     let misread = misread.and_then(|word| Some((word, mistaken(catalogue.reagents(), word)?)));
     if let Some((word, row)) = misread {
         answer.verdict = Verdict::Refused;
@@ -159,20 +162,33 @@ fn answered(session: &Session, arguments: &Quench, shelf: Option<&Writing<'_>>) 
         answer.reasons.push(why.to_owned());
         answer.steps.push(Step::new(why, source));
     }
-    let class = reagent.care.as_ref().map_or("", |care| care.disposal.as_str());
-    let stands = match (answer.verdict, &answer.neutraliser) {
-        (Verdict::Refused | Verdict::Untreatable, _) => Stands::AsItIs,
-        (_, None) => Stands::Stood,
-        _ => Stands::Ended,
-    };
-    if answer.verdict == Verdict::Untreatable
-        && let Some(class) = catalogue.disposal().class(class)
-    {
-        answer.then.extend(class.bath.iter().map(|line| line.say.clone()));
-    }
-    answer.then.extend(after(&local, class, &reagent.key, answer.neutraliser.as_deref(), stands));
+    then(catalogue, &local, &mut answer);
     answer.next_step = next_step(&answer);
     Ok(answer)
+}
+
+/// What may be done with the bath, and what is to be minded with one that is not ended.
+fn then(catalogue: &'static Catalogue, local: &Local, answer: &mut Quenched) {
+    let reagent = answer.reagent;
+    let key = reagent.care.as_ref().map_or("", |care| care.disposal.as_str());
+    let class = catalogue.disposal().class(key);
+    let handed_over = class.is_none_or(|class| class.hand_over);
+    let stands = match (answer.verdict, &answer.neutraliser) {
+        (Verdict::Refused, _) => Stands::AsItIs,
+        (Verdict::Untreatable, _) if handed_over => Stands::AsItIs,
+        (Verdict::CanBeEnded | Verdict::Short, None) => Stands::Stood,
+        _ => Stands::Ended,
+    };
+    let ended = matches!(answer.verdict, Verdict::CanBeEnded | Verdict::Short);
+    answer.cautions = match (answer.treatment.filter(|_| ended), class) {
+        (Some(treatment), _) => &treatment.cautions,
+        (None, Some(class)) => &class.never,
+        (None, None) => &[],
+    };
+    if let Some(class) = class.filter(|_| answer.verdict != Verdict::Refused) {
+        answer.then.extend(class.bath.iter().map(|line| line.say.clone()));
+    }
+    answer.then.extend(after(local, key, &reagent.key, answer.neutraliser.as_deref(), stands));
 }
 
 /// Everything that follows once a treatment and what to do it with are known.
@@ -191,13 +207,6 @@ fn end_with(
         Held::Reagent(grams) => grams.scaled(share),
         Held::Chlorine(grams) => grams,
     };
-    if treatment.counted_as == CountedAs::AvailableChlorine && matches!(asked.strength, Held::Reagent(_)) {
-        answer.assumed.push(format!(
-            "counted as {} itself, {} g of available chlorine in a gram; for chlorine write \"200 mg/L available chlorine\"",
-            asked.reagent.key,
-            show::significant(share, 3)
-        ));
-    }
     let used = Used { reagent: asked.reagent, treatment, strength, volume: answer.bath };
     let routes = |with: Option<&Reagent>| -> Vec<_> {
         let key = with.map(|reagent| reagent.key.as_str());
@@ -331,12 +340,20 @@ fn asked(session: &Session, arguments: &Quench, kitchen: Option<Kitchen>) -> Res
     let sd_ln = libm::hypot(read.sd_ln, converted.sd_ln);
     asked.strength = Held::Reagent(Estimate::exact(grams.to_g_per_l()).spread(sd_ln));
     asked.assumed = read.assumed;
+    if chlorine && read.strength.basis() != Basis::ChlorineInVolume {
+        let share = show::significant(counted_per_gram(reagent, treatment.counted_as)?, 3);
+        asked.assumed.push(format!(
+            "counted as {} itself, {share} g of available chlorine in a gram; for chlorine write \"200 mg/L available chlorine\"",
+            reagent.key
+        ));
+    }
     asked.steps = read.steps;
     asked.steps.extend(converted.steps);
     Ok(asked)
 }
 
 /// The keeper's local rules beside the register; none are on record where there is no file.
+// LOCAL RULES: one reader for all commands is to take this one's place.
 fn local(session: &Session) -> Result<Local, Problem> {
     let path = session.path.with_file_name("local.toml");
     let text = match std::fs::read_to_string(&path) {
@@ -358,40 +375,45 @@ fn local(session: &Session) -> Result<Local, Problem> {
 }
 
 fn next_step(answer: &Quenched) -> String {
-    let Some(ending) = &answer.ending else {
-        return format!("`brimstock reagents {}` tells more of it", answer.reagent.key);
-    };
-    let litres = |volume: Volume| show::plain(libm::floor(volume.to_l() * 10.0 + 1e-6) / 10.0);
-    match (answer.verdict, &ending.needed, answer.treatment) {
-        (Verdict::CanBeEnded, Some(needed), _) => {
-            let take = |dose: &crate::dip::Dose| {
-                let amount = show::amount(dose.amount, &dose.unit).replace(' ', "");
-                format!("`brimstock take {} {amount}`", dose.code)
+    let key = &answer.reagent.key;
+    let tenths = |volume: Volume| show::plain(libm::floor(volume.to_l() * 10.0 + 1e-6) / 10.0);
+    let needed = answer.ending.as_ref().and_then(|ending| ending.needed.as_ref());
+    match (answer.verdict, needed) {
+        (Verdict::CanBeEnded, Some(needed)) => {
+            let take = |dose: &Dose| {
+                format!("`brimstock take {} {}`", dose.code, show::amount(dose.amount, &dose.unit).replace(' ', ""))
             };
             let takes: Vec<String> = needed.doses.iter().map(take).collect();
             format!("believe the reading, not the sum; then enter what you took: {}", takes.join(", "))
         }
-        (Verdict::CanBeEnded, None, _) => "let it stand open and read the strip tomorrow".to_owned(),
-        (Verdict::Short, Some(needed), _) if needed.largest.to_l() >= 0.1 => {
-            format!("end a part of it, {} L, or get more of {}", litres(needed.largest), needed.neutraliser)
+        (Verdict::CanBeEnded, None) => "let it stand open and read the strip tomorrow".to_owned(),
+        (Verdict::Short, Some(needed)) if needed.largest.to_l() >= 0.1 => {
+            format!("end a part of it, {} L, or get more of {}", tenths(needed.largest), needed.neutraliser)
         }
-        (Verdict::Short, Some(needed), _) => format!("get {}, and keep the bath apart until then", needed.neutraliser),
-        (Verdict::Refused, _, Some(treatment)) => match ending.thin_to {
-            Some(volume) => format!(
-                "fill it up with water to {} L in a larger tub, then ask again: `brimstock quench \"{} g/L{}\" --of {} --bath {}L`",
-                show::plain(volume.to_l()),
-                show::plain(treatment.up_to.value),
-                if treatment.counted_as == CountedAs::AvailableChlorine { " available chlorine" } else { "" },
-                treatment.reagent,
-                show::plain(volume.to_l())
-            ),
-            None if answer.neutraliser != treatment.default => {
-                "ask again without --with: the usual way is planned with".to_owned()
-            }
-            None => format!("hand it over; `brimstock reagents {}` tells more of it", answer.reagent.key),
-        },
-        _ => format!("`brimstock reagents {}` tells more of {}", answer.reagent.key, answer.reagent.key),
+        (Verdict::Short, _) => "get what is missing, and keep the bath apart until then".to_owned(),
+        (Verdict::Refused, _) => instead(answer),
+        (Verdict::Untreatable, _) => format!("`brimstock reagents {key}` tells more of it"),
     }
+}
+
+/// What to do instead of what was refused.
+fn instead(answer: &Quenched) -> String {
+    let key = &answer.reagent.key;
+    let Some((ending, treatment)) = answer.ending.as_ref().zip(answer.treatment) else {
+        return "read the salt's name on the pack to its end, and ask again with it or without --with".to_owned();
+    };
+    if let Some(volume) = ending.thin_to {
+        let litres = show::plain(volume.to_l());
+        let chlorine = if treatment.counted_as == CountedAs::AvailableChlorine { " available chlorine" } else { "" };
+        let limit = show::plain(treatment.up_to.value);
+        return format!(
+            "fill it up with water to {litres} L in a larger tub, then ask again: `brimstock quench \"{limit} g/L{chlorine}\" --of {key} --bath {litres}L`"
+        );
+    }
+    if ending.too_strong {
+        return format!("nothing is stirred in; it is handed over. `brimstock reagents {key}` tells more of it");
+    }
+    "ask again without --with: the usual way is planned with".to_owned()
 }
 
 impl Quenched {

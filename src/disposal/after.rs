@@ -2,7 +2,7 @@
 
 use super::local::{Drain, Local};
 use crate::catalogue::{Neutralise, SewerExample};
-use crate::units::show::{plain, significant};
+use crate::units::show::plain;
 
 /// A limit that what is left over is held against.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,49 +42,54 @@ pub fn limit(local: &Local, neutralise: &Neutralise, neutraliser: &str, left_mg_
 /// How the bath stands that is to leave.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Stands {
-    /// Ended; it makes no more gas.
+    /// Ended, or with nothing in it that could be: it makes no gas.
     Ended,
     /// Ended by standing: what is left of it may still make gas.
     Stood,
-    /// Not ended.
+    /// Not ended, or never for a drain.
     AsItIs,
 }
 
-/// What may be done with it. A drain is named only where the keeper has recorded who was asked and what was answered.
+/// What may be done with it. A drain is named only where the keeper has recorded who was asked and what was answered, and
+/// never for a bath that was not ended.
 ///
 /// Source: the keeper's file; `septic-pages` for what is never done.
 #[must_use]
 pub fn after(local: &Local, class: &str, reagent: &str, neutraliser: Option<&str>, stands: Stands) -> Vec<String> {
     let mut lines = Vec::new();
-    let answers: Vec<&Drain> = local.drains.iter().filter(|drain| drain.reagent == reagent).collect();
     let keep = match stands {
-        Stands::Ended => "keep it closed in a bucket, labelled",
-        Stands::Stood => "keep it in its tub under a loose lid, labelled",
-        Stands::AsItIs => "keep it as it is, labelled, under a loose lid",
+        Stands::Ended => "keep it closed in a bucket",
+        Stands::Stood => "keep it in its tub under a loose lid",
+        Stands::AsItIs => {
+            lines.push(format!(
+                "no drain, whatever was answered: keep it apart and labelled, under a loose lid; the plan ends at {}",
+                taker(local, class)
+            ));
+            lines.push(NEVER.to_owned());
+            return lines;
+        }
     };
-    if stands == Stands::AsItIs {
-        lines.push(format!(
-            "{keep}; an answer about a drain is for an ended bath, so the plan ends at {}",
-            taker(local, class)
-        ));
-    } else if answers.is_empty() {
+    let answers: Vec<&Drain> = local.drains.iter().filter(|drain| drain.reagent == reagent).collect();
+    if answers.is_empty() {
         lines.push(format!(
             "no answer on record: {keep} and ask the water or sewer company, or whoever looks after the drains; the plan ends at {}",
             taker(local, class)
         ));
-        lines.push("write whom you asked, when and what was answered into local.toml beside the register".to_owned());
+        lines.push("write whom you asked, when, and what was answered into local.toml beside the register".to_owned());
     } else {
-        lines.extend(answers.iter().map(|drain| told(drain)));
-        if answers.iter().all(|drain| !drain.allowed) {
-            lines.push(format!("so {keep}; the plan ends at {}", taker(local, class)));
+        lines.extend(answers.iter().copied().map(told));
+        let left = local.drains.iter().filter(|drain| Some(drain.reagent.as_str()) == neutraliser);
+        let left: Vec<&Drain> = left.collect();
+        lines.extend(left.iter().copied().map(told));
+        if answers.iter().chain(&left).any(|drain| !drain.allowed) {
+            lines.push(format!("where it is not allowed, {keep}; the plan ends at {}", taker(local, class)));
         }
-        let left =
-            neutraliser.into_iter().flat_map(|key| local.drains.iter().filter(move |drain| drain.reagent == key));
-        lines.extend(left.map(told));
     }
-    lines.push("never to a septic tank, soakaway, storm drain, pond or garden".to_owned());
+    lines.push(NEVER.to_owned());
     lines
 }
+
+const NEVER: &str = "never to a septic tank, soakaway, storm drain, pond or garden";
 
 /// What was answered, by whom and when.
 fn told(drain: &Drain) -> String {
@@ -106,14 +111,14 @@ fn taker(local: &Local, class: &str) -> String {
     }
 }
 
-/// What is left over against its limit, in a sentence.
+/// How what is left over lies to its limit, in a sentence.
 #[must_use]
-pub fn against(limit: &Limit, left_mg_per_l: f64) -> String {
+pub fn against(limit: &Limit) -> String {
     let side = if limit.exceeded { "above" } else { "within" };
-    let (left, most) = (significant(left_mg_per_l, 2), plain(limit.mg_per_l));
+    let most = plain(limit.mg_per_l);
     if limit.example {
-        format!("up to {left} mg/L, {side} the {most} mg/L of {}: an example of one place, not your rule", limit.whose)
+        format!("{side} the {most} mg/L of {}, an example of one place and not your rule", limit.whose)
     } else {
-        format!("up to {left} mg/L, {side} the {most} mg/L that {} told you", limit.whose)
+        format!("{side} the {most} mg/L on record ({})", limit.whose)
     }
 }

@@ -130,6 +130,8 @@ pub struct Ending {
     pub heat_k: Option<f64>,
     /// What is formed, by the route that is planned with.
     pub formed: Option<String>,
+    /// True above the treatment's limit.
+    pub too_strong: bool,
     /// The volume to which it could be thinned with water before anything else, where that is of use.
     pub thin_to: Option<Volume>,
     /// What was taken for granted.
@@ -161,6 +163,7 @@ pub fn end(used: &Used<'_>, way: &Way<'_>, offers: &[Offer], measuring: &Measuri
         needed: None,
         heat_k: warming(strength.high, &way.routes),
         formed: planned.or(way.routes.first().copied()).map(|route| route.formed.clone()),
+        too_strong: false,
         thin_to: None,
         assumed: Vec::new(),
         steps: vec![destroyed_step(used, destroy)],
@@ -281,6 +284,7 @@ fn too_strong(used: &Used<'_>, ending: &mut Ending) {
     if high <= limit.value * (1.0 + ROUNDING) {
         return;
     }
+    ending.too_strong = true;
     ending.reasons.push(format!(
         "it may hold {} g/L of {}; {} g/L is the strongest bath that is ended at home",
         show::plain(high),
@@ -310,7 +314,7 @@ fn no_way(used: &Used<'_>, way: &Way<'_>, planned: Option<&Reaction>, ending: &m
 fn too_hot(used: &Used<'_>, way: &Way<'_>, ending: &mut Ending) {
     let Some(warming) = ending.heat_k.filter(|warming| *warming > MOST_WARMING_K * (1.0 + ROUNDING)) else { return };
     let times = warming / MOST_WARMING_K;
-    let under = show::significant(used.strength.high / times, 2);
+    let under = show::plain(down(used.strength.high / times));
     let warming = show::significant(warming, 2);
     let what = counted_words(used.treatment);
     let Some(neutraliser) = way.neutraliser else {
@@ -324,7 +328,7 @@ fn too_hot(used: &Used<'_>, way: &Way<'_>, ending: &mut Ending) {
     let thinned = if within {
         format!(
             "; thinned with water to about {under} g/L, {} times its volume, it would stay below",
-            show::significant(times, 2)
+            show::plain(libm::ceil(times * 10.0 - 1e-6) / 10.0)
         )
     } else {
         String::new()
@@ -333,6 +337,12 @@ fn too_hot(used: &Used<'_>, way: &Way<'_>, ending: &mut Ending) {
         "with {} it would warm by {warming} K, and {MOST_WARMING_K} K is the most here{thinned}",
         neutraliser.key
     ));
+}
+
+/// Two figures, never more than the value.
+fn down(value: f64) -> f64 {
+    let step = libm::pow(10.0, libm::floor(libm::log10(value)) - 1.0);
+    libm::floor(value / step + 1e-9) * step
 }
 
 /// Grams to a gram to plan with, its source, and how it was had.

@@ -13,7 +13,6 @@ pub(super) fn quenched<'a>(writer: &Writer<'a>, quenched: &'a Quenched) -> Strin
     let needed = ending.and_then(|ending| ending.needed.as_ref());
     let done = matches!(quenched.verdict, Verdict::CanBeEnded | Verdict::Short);
     let treatment = quenched.treatment.filter(|_| done);
-    let cautions = quenched.treatment.map_or(&[][..], |treatment| &treatment.cautions);
     line(&QuenchedData {
         format: FORMAT,
         what: &quenched.what,
@@ -47,7 +46,8 @@ pub(super) fn quenched<'a>(writer: &Writer<'a>, quenched: &'a Quenched) -> Strin
             example: limit.example,
             exceeded: limit.exceeded,
         }),
-        cautions: cautions
+        cautions: quenched
+            .cautions
             .iter()
             .map(|line| match writer.catalogue.source(&line.source).and_then(|source| source.mark()) {
                 Some(mark) => format!("{} [{mark}]", line.say),

@@ -38,9 +38,9 @@ pub(super) fn quenched(style: &Style, quenched: &Quenched) -> String {
     }
     text.push_str(&formed(style, quenched));
     text.push_str(&assumed(style, &quenched.assumed));
-    if let Some(treatment) = quenched.treatment {
+    if !quenched.cautions.is_empty() {
         text.push_str("mind:\n");
-        for line in &treatment.cautions {
+        for line in quenched.cautions {
             text.push_str(&sentence(style, "  - ", &format!("{}{}", line.say, mark(style, &line.source))));
         }
     }
@@ -141,16 +141,10 @@ fn formed(style: &Style, quenched: &Quenched) -> String {
         ));
     }
     if let Some(needed) = &ending.needed {
-        let left = needed.left_over_mg_per_l;
-        let said = match &quenched.limit {
-            Some(limit) => against(limit, left),
-            None => format!("up to {} mg/L", show::significant(left, 2)),
-        };
-        text.push_str(&sentence(
-            style,
-            "left over: ",
-            &format!("{said} (as {}), if no more than theory is used up", needed.left_over_as),
-        ));
+        let left = show::significant(needed.left_over_mg_per_l, 2);
+        let against = quenched.limit.as_ref().map_or(String::new(), |limit| format!("; {}", against(limit)));
+        let said = format!("up to {left} mg/L of {}, if no more than theory is used up{against}", needed.left_over_as);
+        text.push_str(&sentence(style, "left over: ", &said));
         if quenched.limit.as_ref().is_some_and(|limit| limit.exceeded) {
             text.push_str(&sentence(
                 style,
