@@ -9,6 +9,7 @@ use clap::{Parser, Subcommand};
 
 use crate::commands::assay::Answered;
 use crate::commands::assay_arguments::Assay;
+use crate::commands::audit::{Audit, Audited};
 use crate::commands::classify::{Classify, Judged};
 use crate::commands::convert::{Convert, Converted};
 use crate::commands::correct::Correct;
@@ -23,7 +24,7 @@ use crate::commands::settings::{Done, New, Set};
 use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
-    Problem, Session, arguments, assay, classify, convert, correct, decant, dip, event, place, quench, reagents,
+    Problem, Session, arguments, assay, audit, classify, convert, correct, decant, dip, event, place, quench, reagents,
     receive, settings, shelf, strength,
 };
 use crate::dip::Verdict;
@@ -39,7 +40,7 @@ use demo::{Demo, Played};
 A first look: brimstock demo
 Exit codes:
   0  done, or yes
-  1  the answer is not yes (test first, short, too weak, held, refused)
+  1  the answer is not yes (test first, short, too weak, held, refused; something found)
   2  the question was wrong
   3  data are missing or contradict each other
   4  a file or the register could not be read or written")]
@@ -87,6 +88,7 @@ pub enum Verb {
     Dips(Dips),
     Dose(DoseArguments),
     Quench(Quench),
+    Audit(Audit),
     Classify(Classify),
     Convert(Convert),
     Reagents(Reagents),
@@ -115,6 +117,7 @@ pub enum Answer {
     Book(Book),
     Dosed(Box<Dosed>),
     Quenched(Box<Quenched>),
+    Audited(Box<Audited>),
     Judged(Box<Judged>),
     Converted(Converted),
     Reagents(Known),
@@ -129,6 +132,7 @@ impl Answer {
         let yes = match self {
             Answer::Checked(checked) => checked.is_good(),
             Answer::Reagents(Known::LookedThrough(looked)) => looked.faults.is_empty(),
+            Answer::Audited(audited) => audited.is_clean(),
             Answer::Dosed(dosed) => dosed.plan.verdict == Verdict::Ready,
             Answer::Quenched(quenched) => quenched.verdict == Ended::CanBeEnded,
             _ => true,
@@ -162,6 +166,7 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Dips(given) => Answer::Book(dip::dips(session, &given)?),
         Verb::Dose(given) => Answer::Dosed(Box::new(dip::dose(session, &given)?)),
         Verb::Quench(given) => Answer::Quenched(Box::new(quench::run(session, &given)?)),
+        Verb::Audit(given) => Answer::Audited(Box::new(audit::run(session, &given)?)),
         Verb::Classify(given) => Answer::Judged(Box::new(classify::run(session, &given)?)),
         Verb::Convert(given) => Answer::Converted(convert::run(session, &given)?),
         Verb::Reagents(given) => Answer::Reagents(reagents::run(session, &given)?),

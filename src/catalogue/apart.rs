@@ -68,14 +68,14 @@ impl Verdict {
         }
     }
 
-    /// What it asks for.
+    /// What it says of the two, in words.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
             Verdict::None => "no known conflict",
-            Verdict::Tray => "a shelf or tray of its own",
-            Verdict::Cabinet => "a cabinet of its own",
-            Verdict::Never => "never together: another cabinet, and nowhere that one could run into the other",
+            Verdict::Tray => "not on one shelf or tray",
+            Verdict::Cabinet => "not in one cabinet",
+            Verdict::Never => "never together",
         }
     }
 

@@ -56,6 +56,14 @@ pub struct Reagent {
     pub taken_for: Vec<TakenFor>,
 }
 
+impl Reagent {
+    /// Its name without what stands in brackets.
+    #[must_use]
+    pub fn short_name(&self) -> &str {
+        self.name.split(" (").next().unwrap_or(&self.name)
+    }
+}
+
 /// A form of a reagent.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "lowercase")]

@@ -129,6 +129,7 @@ pub fn run(session: &Session, arguments: &Correct) -> Result<Entered, Problem> {
             left: after.map_or(0.0, |sight| sight.state.left),
             unit: unit.to_owned(),
             assumed: Vec::new(),
+            warnings: Vec::new(),
             next: Some(format!("`brimstock show {}` shows both", stock.code)),
         })
     })

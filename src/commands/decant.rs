@@ -7,7 +7,7 @@ use super::container::{ContainerArguments, UNKNOWN};
 use super::event::amount_of;
 use super::receive::{Entered, append, free_code};
 use super::sight::Sight;
-use super::{Problem, Session, arguments};
+use super::{Problem, Session, arguments, audit};
 use crate::catalogue::{Condition, Form};
 use crate::decay::posterior::Standing;
 use crate::register::event::{Entry, Event, Labelled, Made, Received, What};
@@ -181,6 +181,7 @@ pub fn run(session: &Session, given: &Decant) -> Result<Entered, Problem> {
             left: amount_there,
             unit,
             assumed,
+            warnings: audit::warnings(session, writing, &code),
             next: Some(format!(
                 "write {code}, its name, its strength and the day on it, on a container that never held food or drink; peroxide under a vented cap; never pour back"
             )),

@@ -5,7 +5,7 @@ use clap::Args;
 
 use super::receive::{Entered, append};
 use super::sight::Sight;
-use super::{Problem, Session, arguments};
+use super::{Problem, Session, arguments, audit};
 use crate::catalogue::{Condition, Form};
 use crate::chem::reading::{mass_of, note_measure};
 use crate::chem::{Substance, density, solution};
@@ -216,12 +216,19 @@ pub fn note(session: &Session, arguments: &Note) -> Result<Entered, Problem> {
 /// # Errors
 /// For an unknown place, a day before the receipt or in the future.
 pub fn shift(session: &Session, arguments: &Move) -> Result<Entered, Problem> {
-    enter(session, &arguments.stock, arguments.date, arguments.to.clone(), |seen, _, places| {
+    let make = |seen: &Sight<'_>, _: &Writing<'_>, places: &[Place]| {
         let place = arguments::place(places, &arguments.to)?;
         let said = format!("{} moved from {} to {}", seen.stock.code, seen.state.place, place.name);
         let event = Event::Moved { place: place.name.clone(), overruled: arguments.overrule.clone() };
         Ok(Entering { event, said, assumed: Vec::new() })
-    })
+    };
+    let look = |writing: &Writing<'_>, _: &[Place]| {
+        let code = arguments::stock(writing, &arguments.stock)?.code;
+        Ok(audit::warnings(session, writing, &code))
+    };
+    let written = arguments.to.clone();
+    let (entered, warnings) = enter_and_look(session, &arguments.stock, arguments.date, written, make, look)?;
+    Ok(Entered { warnings, ..entered })
 }
 
 /// Enters the use.
@@ -347,6 +354,7 @@ pub(super) fn enter_and_look<T>(
             left,
             unit: seen.state.unit.clone(),
             assumed,
+            warnings: Vec::new(),
             next: None,
         };
         Ok((entered, look(writing, &places)?))

@@ -174,7 +174,7 @@ pub struct PlaceLine {
     /// How high above the floor, cm.
     pub height_cm: Option<f64>,
     /// What is around it.
-    pub around: Vec<Around>,
+    pub around: Option<Vec<Around>>,
     /// Since when.
     pub since: NaiveDate,
 }
@@ -212,7 +212,7 @@ pub fn run(session: &Session, arguments: Place) -> Result<Places, Problem> {
             let from = arguments::event_day(session, given.date)?;
             let id = writing.add_place(name, &session.entered_at)?;
             let Climates { cabinet, height: height_cm, around, .. } = given;
-            let around = around.map_or(Vec::new(), |words| words.0);
+            let around = around.map(|words| words.0);
             let state = PlaceState { from, season, daylight, cabinet, height_cm, around };
             writing.set_place(id, &state, &session.entered_at)?;
             Ok(answer(session, &writing.places()?, Some(format!("place {name} entered")), assumed))
@@ -246,7 +246,7 @@ pub fn run(session: &Session, arguments: Place) -> Result<Places, Problem> {
                 daylight,
                 cabinet: given.cabinet.or_else(|| before.cabinet.clone()),
                 height_cm: given.height.or(before.height_cm),
-                around: given.around.map_or_else(|| before.around.clone(), |words| words.0),
+                around: given.around.map_or_else(|| before.around.clone(), |words| Some(words.0)),
             };
             writing.set_place(place.id, &state, &session.entered_at)?;
             let said = format!(
@@ -254,7 +254,7 @@ pub fn run(session: &Session, arguments: Place) -> Result<Places, Problem> {
                 place.name,
                 season_text(season),
                 daylight_text(daylight),
-                match site_text(state.cabinet.as_deref(), state.height_cm, &state.around) {
+                match site_text(state.cabinet.as_deref(), state.height_cm, state.around.as_deref()) {
                     site if site.is_empty() => site,
                     site => format!(", {site}"),
                 }
@@ -437,7 +437,7 @@ pub fn daylight_text(daylight: Daylight) -> String {
 
 /// Where a place lies, how high, and what is around it, in words that follow others; empty where nobody said.
 #[must_use]
-pub fn site_text(cabinet: Option<&str>, height_cm: Option<f64>, around: &[Around]) -> String {
+pub fn site_text(cabinet: Option<&str>, height_cm: Option<f64>, around: Option<&[Around]>) -> String {
     let mut parts = Vec::new();
     if let Some(cabinet) = cabinet {
         parts.push(format!("in {cabinet}"));
@@ -445,9 +445,12 @@ pub fn site_text(cabinet: Option<&str>, height_cm: Option<f64>, around: &[Around
     if let Some(cm) = height_cm {
         parts.push(format!("{} cm high", show::plain(cm)));
     }
-    if !around.is_empty() {
+    if let Some(around) = around {
         let words: Vec<&str> = around.iter().map(|around| around.word()).collect();
-        parts.push(format!("around it {}", words.join(", ")));
+        parts.push(format!(
+            "around it {}",
+            if words.is_empty() { "nothing to mind".to_owned() } else { words.join(", ") }
+        ));
     }
     parts.join(", ")
 }

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use clap::Args;
 
 use super::container::{ContainerArguments, UNKNOWN, made, made_before};
-use super::{Problem, Session, arguments, refused};
+use super::{Problem, Session, arguments, audit, refused};
 use crate::catalogue::{Condition, Form, Measuring, Reagent};
 use crate::chem::reading::{self, note_measure};
 use crate::chem::solution;
@@ -108,6 +108,8 @@ pub struct Entered {
     pub unit: String,
     /// What was taken for granted.
     pub assumed: Vec<String>,
+    /// What is wrong with where it stands now.
+    pub warnings: Vec<String>,
     /// What to type next.
     pub next: Option<String>,
 }
@@ -188,6 +190,7 @@ pub fn run(session: &Session, arguments: Receive) -> Result<Entered, Problem> {
             left: read.amount,
             unit: read.unit.to_owned(),
             assumed,
+            warnings: audit::warnings(session, writing, &code),
             next: Some(format!("write {code} on it; `brimstock check {code}` tells what it can do")),
         })
     })

@@ -119,6 +119,19 @@ impl Climate {
         from.iter_days().take_while(|day| *day <= to).map(on).fold(on(to), |a, b| if b < a { b } else { a })
     }
 
+    /// The highest temperature from one date to another, both ends included: a logger's highest where it has the day.
+    #[must_use]
+    pub fn warmest(&self, from: NaiveDate, to: NaiveDate) -> Temperature {
+        if let (Season::Constant(temperature), None) = (self.season, &self.logged) {
+            return temperature;
+        }
+        let on = |day: NaiveDate| match self.logged.as_ref().and_then(|logged| logged.get(&day)) {
+            Some(logged) => Temperature::celsius(logged.high_c),
+            None => self.season.on(day),
+        };
+        from.iter_days().take_while(|day| *day <= to).map(on).fold(on(to), |a, b| if b > a { b } else { a })
+    }
+
     /// The one temperature that would have the same effect from one date to another: the mean kinetic temperature.
     ///
     /// Of no days it is what the season says of the first day.

@@ -5,13 +5,17 @@
 //! compared as exact decimals. What the data cannot decide is a [`Gap`], never silence.
 
 pub mod acute;
+pub mod apart;
 pub mod aquatic;
+pub mod arrange;
 pub mod exact;
 pub mod irritation;
 pub mod label;
 pub mod physical;
+pub mod storage;
 pub mod supplement;
 pub mod threshold;
+pub mod upkeep;
 
 use crate::catalogue::{Category, Class, Classified, Form, Hazard, LimitOf, SetBy};
 use exact::Exact;

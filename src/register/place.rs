@@ -37,8 +37,8 @@ pub struct PlaceState {
     pub cabinet: Option<String>,
     /// How high above the floor, cm, where somebody said.
     pub height_cm: Option<f64>,
-    /// What is around it, in the order of the words.
-    pub around: Vec<Around>,
+    /// What is around it, in the order of the words; nothing where nobody said.
+    pub around: Option<Vec<Around>>,
 }
 
 impl Place {
@@ -109,15 +109,15 @@ impl Writing<'_> {
     }
 
     /// The words of what is around a place.
-    fn around(&self, words: Option<&str>) -> Result<Vec<Around>, StoreError> {
-        let words: Vec<String> = words
-            .map_or(Ok(Vec::new()), serde_json::from_str)
+    fn around(&self, words: Option<&str>) -> Result<Option<Vec<Around>>, StoreError> {
+        let Some(words) = words else { return Ok(None) };
+        let words: Vec<String> = serde_json::from_str(words)
             .map_err(|error| self.damaged(format!("what is around a place is no list: {error}")))?;
         let known = |word: &String| {
             Around::called(word)
                 .ok_or_else(|| self.damaged(format!("unknown word `{word}` for what is around a place")))
         };
-        words.iter().map(known).collect()
+        words.iter().map(known).collect::<Result<_, _>>().map(Some)
     }
 
     /// Enters a place.
@@ -143,8 +143,10 @@ impl Writing<'_> {
         // A temperature goes through kelvin and back: a thousandth of a degree is what anybody could have typed.
         let [summer, winter] = [summer, winter].map(|celsius| libm::round(celsius * 1000.0) / 1000.0);
         let Daylight { light, sun_hours } = state.daylight;
-        let words: Vec<&str> = state.around.iter().map(|around| around.word()).collect();
-        let around = serde_json::to_string(&words).expect("words always make JSON");
+        let around = state.around.as_ref().map(|around| {
+            let words: Vec<&str> = around.iter().map(|around| around.word()).collect();
+            serde_json::to_string(&words).expect("words always make JSON")
+        });
         let from = state.from.to_string();
         self.run(
             "INSERT INTO place_state (place, from_day, summer_c, winter_c, warmest_month, light, sun_hours, cabinet, \

@@ -158,6 +158,8 @@ fn twice_the_label_of_a_new_bottle_is_a_misfit() {
 fn registered(tests: Vec<Test>) -> State {
     let label = Labelled { value: 3.0, unit: "% w/v".to_owned(), relative_sd: 0.0 };
     State {
+        handed_to: None,
+        overruled: None,
         received: date(0),
         label,
         came: Condition::Opened,
@@ -170,7 +172,7 @@ fn registered(tests: Vec<Test>) -> State {
         hold: None,
         retired: None,
         stays: vec![Stood { from: date(0), place: "shed".to_owned(), condition: Condition::Opened }],
-        kept_in: KeptIn { container: Container::Unknown, wall_mm: None, diameter_cm: None },
+        kept_in: KeptIn { container: Container::Unknown, wall_mm: None, diameter_cm: None, brim_ml: None, cap: None },
         made: Made::New,
         poured_from: None,
         notes: Vec::new(),
@@ -183,7 +185,7 @@ fn assays_of(state: &State, day: NaiveDate) -> Vec<Assay> {
     let stock = Stock { id: 1, code: "HP-1".to_owned(), reagent: peroxide.key.clone(), form: Form::Solution };
     let season = brimstock::decay::climate::Season::Constant(brimstock::units::Temperature::celsius(20.0));
     let daylight = brimstock::decay::light::Daylight { light: Light::Dark, sun_hours: None };
-    let states = vec![PlaceState { from: date(0), season, daylight }];
+    let states = vec![PlaceState { from: date(0), season, daylight, cabinet: None, height_cm: None, around: None }];
     let places = [Place { id: 1, name: "shed".to_owned(), states, logged: None }];
     history(shipped(), &stock, state, peroxide, &places, day).expect("a history").assays
 }

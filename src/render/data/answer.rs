@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{FORMAT, Writer, assay, classify, convert, dip, entry, line, quench, reagents, shelf, strength};
+use super::{FORMAT, Writer, assay, audit, classify, convert, dip, entry, line, quench, reagents, shelf, strength};
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
 use crate::cli::demo::Played;
@@ -24,6 +24,7 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Book(book) => dip::book(&writer, book),
         Answer::Dosed(dosed) => dip::dosed(&writer, dosed),
         Answer::Quenched(quenched) => quench::quenched(&writer, quenched),
+        Answer::Audited(audited) => audit::audited(audited),
         Answer::Judged(judged) => classify::judged(&writer, judged),
         Answer::Converted(converted) => convert::converted(&writer, converted),
         Answer::Reagents(known) => reagents::reagents(&writer, known),

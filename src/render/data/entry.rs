@@ -31,7 +31,7 @@ pub(super) fn places(places: &Places) -> String {
                 sun_hours: place.daylight.sun_hours.map(six),
                 cabinet: place.cabinet.as_deref(),
                 height_cm: place.height_cm,
-                around: place.around.iter().map(|around| around.word()).collect(),
+                around: place.around.as_ref().map(|around| around.iter().map(|around| around.word()).collect()),
                 since: place.since.to_string(),
             })
             .collect(),
@@ -49,6 +49,7 @@ pub(super) fn entered(entered: &Entered) -> String {
         said: &entered.said,
         left: Amount::of(entered.left, &entered.unit),
         assumed: &entered.assumed,
+        warnings: &entered.warnings,
         next_step: entered.next.as_deref(),
     })
 }
@@ -79,7 +80,7 @@ struct PlaceData<'a> {
     sun_hours: Option<f64>,
     cabinet: Option<&'a str>,
     height_cm: Option<f64>,
-    around: Vec<&'a str>,
+    around: Option<Vec<&'a str>>,
     since: String,
 }
 
@@ -93,5 +94,6 @@ struct EnteredData<'a> {
     said: &'a str,
     left: Amount<'a>,
     assumed: &'a [String],
+    warnings: &'a [String],
     next_step: Option<&'a str>,
 }

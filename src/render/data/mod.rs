@@ -4,6 +4,7 @@
 
 mod answer;
 mod assay;
+mod audit;
 mod classify;
 mod convert;
 mod dip;

@@ -1,6 +1,6 @@
 //! Any answer, sent to its family; the demo is a row of them.
 
-use super::{assay, classify, convert, dip, entry, quench, reagents, shelf, strength};
+use super::{assay, audit, classify, convert, dip, entry, quench, reagents, shelf, strength};
 use crate::cli::Answer;
 use crate::cli::demo::Played;
 use crate::commands::assay::Answered;
@@ -22,6 +22,7 @@ pub fn answer(style: &Style, answer: &Answer) -> String {
         Answer::Book(book) => dip::book(style, book),
         Answer::Dosed(dosed) => dip::dosed(style, dosed),
         Answer::Quenched(quenched) => quench::quenched(style, quenched),
+        Answer::Audited(audited) => audit::audited(style, audited),
         Answer::Judged(judged) => classify::judged(style, judged),
         Answer::Converted(converted) => convert::converted(style, converted),
         Answer::Reagents(known) => reagents::reagents(style, known),

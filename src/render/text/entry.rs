@@ -51,7 +51,7 @@ pub(super) fn places(style: &Style, places: &Places) -> String {
         .collect();
     let mut text = table(style, &["place", "temperature", "mean kinetic", "light", "since"], &[1], rows);
     for place in &places.places {
-        let site = site_text(place.cabinet.as_deref(), place.height_cm, &place.around);
+        let site = site_text(place.cabinet.as_deref(), place.height_cm, place.around.as_deref());
         if !site.is_empty() {
             text.push_str(&sentence(style, &format!("{}: ", place.name), &site));
         }
@@ -67,6 +67,9 @@ pub(super) fn entered(style: &Style, entered: &Entered) -> String {
         text.push_str(&sentence(style, "left: ", &show::amount(entered.left, &entered.unit)));
     }
     text.push_str(&assumed(style, &entered.assumed));
+    for warning in &entered.warnings {
+        text.push_str(&sentence(style, "WARNING ", warning));
+    }
     if let Some(next) = &entered.next {
         text.push_str(&sentence(style, "next: ", next));
     }

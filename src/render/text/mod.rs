@@ -2,6 +2,7 @@
 
 mod answer;
 mod assay;
+mod audit;
 mod chart;
 mod classify;
 mod convert;

@@ -1,0 +1,260 @@
+//! `audit`: what stands where it must not, and the moves that clear it.
+
+use chrono::NaiveDate;
+use clap::Args;
+
+use super::layout::{Layout, Stands};
+use super::local;
+use super::{Problem, Session, arguments};
+use crate::disposal::local::About;
+use crate::hazard::storage::Fault;
+use crate::register::Writing;
+use crate::units::measure::Quantity;
+use crate::units::show;
+
+/// Look for what stands where it must not, and for the moves that clear it
+///
+/// It looks at what stands beside and above what, at warmth, light and what is around each place, at caps, containers,
+/// labels and data sheets, at own dilutions, and at the amounts of your local rules. It knows nothing of what is not entered.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  brimstock audit\n  brimstock audit --before \"move HP-1 porch\"")]
+pub struct Audit {
+    /// Ask before a move: what it would make wrong, and what it would clear
+    #[arg(long, value_name = "MOVE")]
+    pub before: Option<String>,
+}
+
+/// What is wrong, with whom it concerns.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Finding {
+    /// What is wrong.
+    pub fault: Fault,
+    /// Where; nothing where it concerns several places that share no cabinet.
+    pub place: Option<String>,
+    /// Codes of the stocks.
+    pub stocks: Vec<String>,
+    /// Reasons for which the keeper lets it stand.
+    pub overruled: Vec<Overruled>,
+}
+
+/// A reason for which a stock stands against a warning.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Overruled {
+    /// The stock's code.
+    pub stock: String,
+    /// Since when.
+    pub since: NaiveDate,
+    /// The reason.
+    pub why: String,
+}
+
+/// One stock to be carried.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Carry {
+    /// Its code.
+    pub stock: String,
+    /// From where.
+    pub from: String,
+    /// Where to.
+    pub to: String,
+}
+
+/// What `audit` answers.
+#[derive(Debug, Clone)]
+pub struct Audited {
+    /// The day.
+    pub on: NaiveDate,
+    /// How many stocks were looked at.
+    pub stocks: usize,
+    /// What is wrong, the gravest first.
+    pub findings: Vec<Finding>,
+    /// The moves that clear what moves can clear.
+    pub moves: Vec<Carry>,
+    /// False if there may be a better set of moves.
+    pub proven: bool,
+    /// How many findings would be left that another place could clear.
+    pub stuck: usize,
+    /// For a question before a move: the move, what it would clear.
+    pub before: Option<Before>,
+    /// What could not be looked at.
+    pub unseen: Vec<String>,
+    /// The rules are due for review since that day, if they are.
+    pub review: Option<NaiveDate>,
+}
+
+/// A move that was asked about; the findings are then those that it would make.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Before {
+    /// The move.
+    pub carry: Carry,
+    /// What it would clear.
+    pub cleared: Vec<Finding>,
+}
+
+impl Audited {
+    /// True if nothing is wrong.
+    #[must_use]
+    pub fn is_clean(&self) -> bool {
+        self.findings.is_empty()
+    }
+}
+
+/// Looks through the shelf.
+///
+/// # Errors
+/// For a question before a move that cannot be read, local rules with a fault, and a register that contradicts itself.
+pub fn run(session: &Session, arguments: &Audit) -> Result<Audited, Problem> {
+    let mut register = session.register()?;
+    register.read(|reading| {
+        let layout = Layout::of(session, reading)?;
+        let review = Some(session.catalogue.apart().review_by).filter(|day| session.day > *day);
+        let answer = Audited {
+            on: session.day,
+            stocks: layout.stocks.len(),
+            findings: Vec::new(),
+            moves: Vec::new(),
+            proven: true,
+            stuck: 0,
+            before: None,
+            unseen: layout.unseen(),
+            review,
+        };
+        match &arguments.before {
+            Some(text) => {
+                let carry = read_move(&layout, text)?;
+                let after = layout.with(&carry.stock, &carry.to);
+                let (now, then) = (layout.placing(), after.placing());
+                let fresh = |finding: &&Finding, known: &[Finding]| !known.iter().any(|old| same(old, finding));
+                let findings = then.iter().filter(|finding| fresh(finding, &now)).cloned().collect();
+                let cleared = now.iter().filter(|finding| fresh(finding, &then)).cloned().collect();
+                Ok(Audited { findings, before: Some(Before { carry, cleared }), ..answer })
+            }
+            None => {
+                let mut findings = layout.placing();
+                findings.extend(layout.upkeep(session));
+                findings.extend(too_much(session, &layout)?);
+                findings.sort();
+                let plan = layout.moves();
+                Ok(Audited { findings, moves: plan.moves, proven: plan.proven, stuck: plan.stuck, ..answer })
+            }
+        }
+    })
+}
+
+/// What is wrong with where a stock stands now, in a line each: for whoever has just put it there.
+///
+/// What cannot be looked at is no reason to lose an entry: it is said instead.
+pub fn warnings(session: &Session, reading: &Writing<'_>, code: &str) -> Vec<String> {
+    let layout = match Layout::of(session, reading) {
+        Ok(layout) => layout,
+        Err(problem) => return vec![format!("what stands beside it could not be looked at: {problem}")],
+    };
+    let findings = layout.placing();
+    let concerned = findings.iter().filter(|finding| finding.stocks.iter().any(|stock| stock == code));
+    concerned
+        .map(|finding| {
+            let Fault { severity, rule, consequence, advice, .. } = &finding.fault;
+            let others: Vec<&str> = finding.stocks.iter().map(String::as_str).filter(|stock| *stock != code).collect();
+            let beside = match &others[..] {
+                [] => String::new(),
+                few if few.len() <= 4 => format!(" ({})", few.join(", ")),
+                many => format!(" ({} and {} more)", many[..3].join(", "), many.len() - 3),
+            };
+            format!("{severity}: {rule}{beside}; {}; do: {advice}", consequence.trim_end_matches('.'))
+        })
+        .collect()
+}
+
+/// `move CODE PLACE`, as it would be typed.
+fn read_move(layout: &Layout<'_>, text: &str) -> Result<Carry, Problem> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let unreadable = || {
+        Problem::question(format!("cannot read `{text}` as a move"))
+            .hint("write it as you would type it: --before \"move HP-1 porch\"")
+    };
+    let [verb, code, place @ ..] = &words[..] else { return Err(unreadable()) };
+    if *verb != "move" || place.is_empty() {
+        return Err(unreadable());
+    }
+    let stock = layout.stocks.iter().find(|stock| stock.code.eq_ignore_ascii_case(code)).ok_or_else(|| {
+        Problem::question(format!("there is no stock `{code}` on the shelf"))
+            .hint("`brimstock shelf` lists what stands there")
+    })?;
+    let to = arguments::place(&layout.places, &place.join(" "))?.name.clone();
+    Ok(Carry { stock: stock.code.clone(), from: layout.sites[stock.place].name.clone(), to })
+}
+
+/// True if two findings are about the same thing, wherever it is.
+fn same(one: &Finding, other: &Finding) -> bool {
+    one.fault.rule == other.fault.rule && one.place == other.place && one.stocks == other.stocks
+}
+
+/// Amounts above the keeper's local limits.
+fn too_much(session: &Session, layout: &Layout<'_>) -> Result<Vec<Finding>, Problem> {
+    let mut findings = Vec::new();
+    for rule in &local::of(session)?.stores {
+        let concerned = layout.stocks.iter().filter(|stock| match &rule.about {
+            About::Reagent(key) => stock.neighbour().reagent.key == *key,
+            About::Group(group) => stock.neighbour().groups().contains(group),
+        });
+        // Of what strength nobody knows it may be the strongest sold.
+        let concerned: Vec<&Stands<'_>> = concerned
+            .filter(|stock| {
+                let percent = stock.neighbour().percent_w_w;
+                rule.stronger_than.is_none_or(|bound| percent.is_none_or(|percent| percent > bound))
+            })
+            .collect();
+        let mut held = 0.0;
+        let mut uncounted = Vec::new();
+        for stock in &concerned {
+            match stock.amount_in(rule.most) {
+                Some(amount) => held += amount,
+                None => uncounted.push(stock.code.clone()),
+            }
+        }
+        let about = match &rule.about {
+            About::Reagent(key) => key.clone(),
+            About::Group(key) => {
+                session.catalogue.apart().group(key).map_or_else(|| key.clone(), |group| group.name.clone())
+            }
+        };
+        let stronger = rule.stronger_than.map_or(String::new(), |bound| format!(" above {} % w/w", show::plain(bound)));
+        let most = show::amount(rule.most.base(), rule.most.base_unit());
+        let limit = format!("at most {most} of {about}{stronger}");
+        let said = format!("{} said so on {}", rule.asked.whom, rule.asked.on);
+        if held > rule.most.base() * (1.0 + 1e-9) {
+            let there = show::amount(held, rule.most.base_unit());
+            findings.push(Finding {
+                fault: Fault {
+                    severity: crate::hazard::storage::Severity::Serious,
+                    rule: format!("{limit}, by your local rules"),
+                    consequence: format!("{there} stand on the shelf; {said}"),
+                    source: "local-rules".to_owned(),
+                    advice: "use up or hand over the rest: `brimstock discard CODE`".to_owned(),
+                },
+                place: None,
+                stocks: concerned.iter().map(|stock| stock.code.clone()).collect(),
+                overruled: Vec::new(),
+            });
+        }
+        if !uncounted.is_empty() {
+            let unit = match rule.most {
+                Quantity::Mass(_) => "weight",
+                Quantity::Volume(_) => "volume",
+            };
+            findings.push(Finding {
+                fault: Fault {
+                    severity: crate::hazard::storage::Severity::Minor,
+                    rule: format!("{limit}, by your local rules: not all could be counted"),
+                    consequence: format!("the {unit} of these is not known; {said}"),
+                    source: "local-rules".to_owned(),
+                    advice: "ask for a limit in the unit that they are counted in".to_owned(),
+                },
+                place: None,
+                stocks: uncounted,
+                overruled: Vec::new(),
+            });
+        }
+    }
+    Ok(findings)
+}

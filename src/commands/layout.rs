@@ -1,0 +1,386 @@
+//! The shelf as `audit` sees it: every place with what stands there.
+//!
+//! Stocks that are alike in all that the rules ask are one item: ten bottles of the same bleach beside an acid are one finding
+//! with eleven codes, and move together.
+
+use std::cell::RefCell;
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::{Days, NaiveDate};
+
+use super::audit::{Carry, Finding, Overruled};
+use super::sight::Sight;
+use super::{Problem, Session};
+use crate::catalogue::{Apart, Catalogue, Condition, Form, Reagent};
+use crate::chem::{Substance, density, solution};
+use crate::decay::posterior::Standing;
+use crate::hazard::apart::Neighbour;
+use crate::hazard::arrange::{Board, arrange};
+use crate::hazard::storage::{Fault, Occupant, Severity, Site, alone, together};
+use crate::hazard::upkeep::{self, Kept};
+use crate::register::Writing;
+use crate::register::history::history;
+use crate::register::ledger::{self, State};
+use crate::register::place::Place;
+use crate::register::stock::Stock;
+use crate::units::measure::Quantity;
+use crate::units::strength::{Basis, Strength};
+use crate::units::{Concentration, MassFraction, Temperature};
+
+/// The shelf on a day.
+pub struct Layout<'a> {
+    apart: &'a Apart,
+    /// The places as they are stored.
+    pub places: Vec<Place>,
+    /// The same as a stock meets them.
+    pub sites: Vec<Site>,
+    /// What stands there, in the order of receipt.
+    pub stocks: Vec<Stands<'a>>,
+}
+
+/// One stock in its place.
+#[derive(Debug, Clone)]
+pub struct Stands<'a> {
+    /// Its code.
+    pub code: String,
+    /// Its place.
+    pub place: usize,
+    /// How it is kept.
+    pub kept: Kept<'a>,
+    shaded: bool,
+    left: f64,
+    overruled: Option<(NaiveDate, String)>,
+}
+
+/// What moves can do.
+#[derive(Debug, Clone)]
+pub struct Moves {
+    /// The moves, in the order of the stocks.
+    pub moves: Vec<Carry>,
+    /// False if there may be better ones.
+    pub proven: bool,
+    /// How many findings they leave, those apart for which the keeper has a reason.
+    pub stuck: usize,
+}
+
+/// Stocks that are alike and stand together.
+struct Item {
+    place: usize,
+    kind: usize,
+    pinned: bool,
+    members: Vec<usize>,
+}
+
+impl<'a> Stands<'a> {
+    /// What it is to its neighbours.
+    #[must_use]
+    pub fn neighbour(&self) -> Neighbour<'a> {
+        self.kept.stock
+    }
+
+    fn occupant(&self) -> Occupant<'a> {
+        Occupant { stock: self.kept.stock, shaded: self.shaded }
+    }
+
+    /// How much is left, in the unit of a limit; nothing where it cannot be told.
+    #[must_use]
+    pub fn amount_in(&self, limit: Quantity) -> Option<f64> {
+        let Neighbour { reagent, form, percent_w_w } = self.neighbour();
+        match (form, limit) {
+            (Form::Solution, Quantity::Volume(_)) | (Form::Solid, Quantity::Mass(_)) => Some(self.left),
+            (Form::Solid, Quantity::Volume(_)) => None,
+            (Form::Solution, Quantity::Mass(_)) => {
+                let fraction = MassFraction::percent(percent_w_w?);
+                let found = density::of_solution(Substance::of(reagent), fraction, Temperature::celsius(20.0)).ok()?;
+                Some(self.left * found.density.to_g_per_ml())
+            }
+        }
+    }
+}
+
+impl<'a> Layout<'a> {
+    /// The shelf on the session's day.
+    ///
+    /// # Errors
+    /// If the register cannot be read or contradicts itself.
+    pub fn of(session: &Session, reading: &Writing<'_>) -> Result<Layout<'a>, Problem> {
+        let places = reading.places()?;
+        let sites = places.iter().map(|place| site(place, session.day)).collect();
+        let mut stocks = Vec::new();
+        reading.each_stock(&places, |stock, entries| {
+            let state = ledger::state(&entries, session.day)
+                .map_err(|contradiction| Problem::data(format!("the journal of `{}`: {contradiction}", stock.code)))?;
+            let Some(state) = state.filter(|state| state.retired.is_none()) else { return Ok(()) };
+            let percent = strongest(session, &stock, &state, &places, || {
+                Sight::of(session, stock.clone(), entries.clone(), &places, session.day)
+            })?;
+            stocks.extend(stands(session.catalogue, &stock, state, &places, percent));
+            Ok::<(), Problem>(())
+        })?;
+        Ok(Layout { apart: session.catalogue.apart(), places, sites, stocks })
+    }
+
+    /// The same shelf with one stock in another place.
+    #[must_use]
+    pub fn with(&self, code: &str, to: &str) -> Layout<'a> {
+        let place = self.sites.iter().position(|site| site.name == to);
+        let mut stocks = self.stocks.clone();
+        if let (Some(stock), Some(place)) = (stocks.iter_mut().find(|stock| stock.code == code), place) {
+            stock.place = place;
+            stock.overruled = None;
+        }
+        Layout { apart: self.apart, places: self.places.clone(), sites: self.sites.clone(), stocks }
+    }
+
+    /// What is wrong with where things stand.
+    #[must_use]
+    pub fn placing(&self) -> Vec<Finding> {
+        let (kinds, items) = self.items();
+        let mut found: BTreeMap<(Fault, String), BTreeSet<usize>> = BTreeMap::new();
+        for (number, item) in items.iter().enumerate() {
+            let here = (kinds[item.kind], &self.sites[item.place]);
+            for fault in alone(self.apart, here.0, here.1) {
+                found.entry((fault, here.1.name.clone())).or_default().extend(&item.members);
+            }
+            for other in &items[number + 1..] {
+                let there = (kinds[other.kind], &self.sites[other.place]);
+                let place = match &here.1.cabinet {
+                    Some(cabinet) if item.place != other.place => cabinet.clone(),
+                    _ => here.1.name.clone(),
+                };
+                for fault in together(self.apart, here, there) {
+                    let stocks = found.entry((fault, place.clone())).or_default();
+                    stocks.extend(item.members.iter().chain(&other.members));
+                }
+            }
+        }
+        let mut findings: Vec<Finding> =
+            found.into_iter().map(|((fault, place), stocks)| self.finding(fault, Some(place), &stocks)).collect();
+        findings.sort();
+        findings
+    }
+
+    /// What is wrong with the containers themselves.
+    #[must_use]
+    pub fn upkeep(&self, session: &Session) -> Vec<Finding> {
+        let mut found: BTreeMap<Fault, BTreeSet<usize>> = BTreeMap::new();
+        for (number, stock) in self.stocks.iter().enumerate() {
+            for fault in upkeep::faults(&stock.kept, session.day) {
+                found.entry(fault).or_default().insert(number);
+            }
+        }
+        let place = |stocks: &BTreeSet<usize>| {
+            let mut places = stocks.iter().map(|stock| self.stocks[*stock].place);
+            let first = places.next()?;
+            places.all(|place| place == first).then(|| self.sites[first].name.clone())
+        };
+        found.into_iter().map(|(fault, stocks)| self.finding(fault, place(&stocks), &stocks)).collect()
+    }
+
+    /// The smallest set of moves that clears what moves can clear.
+    #[must_use]
+    pub fn moves(&self) -> Moves {
+        let (kinds, items) = self.items();
+        let weights: Vec<u64> = items.iter().map(|item| item.members.len() as u64).collect();
+        let start: Vec<usize> = items.iter().map(|item| item.place).collect();
+        let pinned: Vec<bool> = items.iter().map(|item| item.pinned).collect();
+        let gravest = |faults: Vec<Fault>| faults.iter().map(|fault| fault.severity).min();
+        let known: RefCell<BTreeMap<[usize; 4], Option<Severity>>> = RefCell::default();
+        let plan = arrange(&Board {
+            weights: &weights,
+            start: &start,
+            pinned: &pinned,
+            places: self.sites.len(),
+            alone: &|item, place| gravest(alone(self.apart, kinds[items[item].kind], &self.sites[place])),
+            together: &|(one, here), (other, there)| {
+                if !self.sites[here].shares_cabinet(&self.sites[there]) {
+                    return None;
+                }
+                let (one, other) = (items[one].kind, items[other].kind);
+                *known.borrow_mut().entry([one, here, other, there]).or_insert_with(|| {
+                    let (here, there) = (&self.sites[here], &self.sites[there]);
+                    gravest(together(self.apart, (kinds[one], here), (kinds[other], there)))
+                })
+            },
+        });
+        let mut carries: Vec<(usize, usize)> = plan
+            .moves
+            .iter()
+            .flat_map(|(item, place)| items[*item].members.iter().map(move |stock| (*stock, *place)))
+            .collect();
+        carries.sort_unstable();
+        let mut stocks = self.stocks.clone();
+        for (stock, place) in &carries {
+            stocks[*stock].place = *place;
+        }
+        let after = Layout { apart: self.apart, places: Vec::new(), sites: self.sites.clone(), stocks };
+        let stuck = after.placing().iter().filter(|finding| finding.overruled.is_empty()).count();
+        let name = |place: usize| self.sites[place].name.clone();
+        let moves = carries.into_iter().map(|(stock, place)| {
+            let Stands { code, place: from, .. } = &self.stocks[stock];
+            Carry { stock: code.clone(), from: name(*from), to: name(place) }
+        });
+        Moves { moves: moves.collect(), proven: plan.proven, stuck }
+    }
+
+    /// What could not be looked at, in a sentence each.
+    #[must_use]
+    pub fn unseen(&self) -> Vec<String> {
+        let mut said = Vec::new();
+        let used: BTreeSet<usize> = self.stocks.iter().map(|stock| stock.place).collect();
+        let names = |wanted: &dyn Fn(&Site, &Place) -> bool| -> Vec<String> {
+            let places = used.iter().map(|place| (&self.sites[*place], &self.places[*place]));
+            places.filter(|(site, place)| wanted(site, place)).map(|(site, _)| site.name.clone()).collect()
+        };
+        let around = names(&|_, place| place.states.iter().all(|state| state.around.is_none()));
+        if !around.is_empty() {
+            said.push(format!(
+                "what is around {}: nobody said (`brimstock place set PLACE --around nothing`, or what there is)",
+                around.join(", ")
+            ));
+        }
+        let heights = names(&|site, _| site.cabinet.is_some() && site.height_cm.is_none());
+        if !heights.is_empty() {
+            said.push(format!(
+                "which shelf is above which at {}: `brimstock place set PLACE --height CM`",
+                heights.join(", ")
+            ));
+        }
+        let unknown: BTreeSet<&str> = self
+            .stocks
+            .iter()
+            .map(Stands::neighbour)
+            .filter(|stock| stock.groups().is_empty())
+            .map(|stock| stock.reagent.key.as_str())
+            .collect();
+        if !unknown.is_empty() {
+            let keys: Vec<&str> = unknown.into_iter().collect();
+            said.push(format!("what {} reacts with: its file has no `[care]`", keys.join(", ")));
+        }
+        said
+    }
+
+    fn finding(&self, fault: Fault, place: Option<String>, stocks: &BTreeSet<usize>) -> Finding {
+        let stocks: Vec<&Stands<'_>> = stocks.iter().map(|stock| &self.stocks[*stock]).collect();
+        let overruled = stocks.iter().filter_map(|stock| {
+            let (since, why) = stock.overruled.as_ref()?;
+            Some(Overruled { stock: stock.code.clone(), since: *since, why: why.clone() })
+        });
+        Finding {
+            fault,
+            place,
+            overruled: overruled.collect(),
+            stocks: stocks.iter().map(|stock| stock.code.clone()).collect(),
+        }
+    }
+
+    /// What is alike, and what stands together of it.
+    fn items(&self) -> (Vec<Occupant<'a>>, Vec<Item>) {
+        let mut kinds: Vec<Occupant<'a>> = Vec::new();
+        let mut known: BTreeMap<(&str, bool, usize, bool), usize> = BTreeMap::new();
+        let mut items: BTreeMap<(usize, usize, bool), Vec<usize>> = BTreeMap::new();
+        for (number, stock) in self.stocks.iter().enumerate() {
+            let Neighbour { reagent, form, percent_w_w } = stock.neighbour();
+            let key = (reagent.key.as_str(), form == Form::Solid, self.level(percent_w_w), stock.shaded);
+            let kind = *known.entry(key).or_insert_with(|| {
+                kinds.push(stock.occupant());
+                kinds.len() - 1
+            });
+            items.entry((stock.place, kind, stock.overruled.is_some())).or_default().push(number);
+        }
+        let items =
+            items.into_iter().map(|((place, kind, pinned), members)| Item { place, kind, pinned, members }).collect();
+        (kinds, items)
+    }
+
+    /// How many of the bounds of strength that any rule asks for are passed; an unknown strength is beyond all.
+    fn level(&self, percent: Option<f64>) -> usize {
+        let bounds = self.apart.reliefs.iter().map(|relief| relief.up_to_percent_w_w);
+        let bounds = bounds.chain(self.apart.surroundings.iter().filter_map(|row| row.above_percent_w_w));
+        percent.map_or(usize::MAX, |percent| bounds.filter(|bound| percent > *bound).count())
+    }
+}
+
+/// A place as a stock meets it on a day: as warm as it got in the year before.
+fn site(place: &Place, day: NaiveDate) -> Site {
+    let state = place.on(day);
+    let year_ago = day.checked_sub_days(Days::new(365)).unwrap_or(day);
+    Site {
+        name: place.name.clone(),
+        cabinet: state.cabinet.clone(),
+        height_cm: state.height_cm,
+        around: state.around.clone().unwrap_or_default(),
+        warmest_c: place.climate(day).warmest(year_ago, day).to_celsius(),
+        light: state.daylight.light,
+    }
+}
+
+/// The highest strength that a stock can credibly have, % w/w: its label, or where it was tested the upper end of its band if
+/// that is above. Nothing where no label is left or its strength is not on file by weight.
+fn strongest<'a>(
+    session: &Session,
+    stock: &Stock,
+    state: &State,
+    places: &[Place],
+    sight: impl FnOnce() -> Result<Option<Sight<'a>>, Problem>,
+) -> Result<Option<f64>, Problem> {
+    if state.is_labelled() == Some(false) {
+        return Ok(None);
+    }
+    let reagent = reagent_of(session.catalogue, stock)?;
+    let label = history(session.catalogue, stock, state, reagent, places, session.day)?.label_percent_w_w;
+    if state.tests.is_empty() || stock.form == Form::Solid {
+        return Ok(label);
+    }
+    let Some(Standing::Known(known)) = sight()?.map(|sight| sight.standing) else { return Ok(label) };
+    let high = Strength::InVolume(Concentration::g_per_l(known.estimate().high));
+    let bench = Temperature::celsius(20.0);
+    let converted = solution::convert(Substance::of(reagent), high, Basis::InWeight, bench);
+    let tested = converted.ok().map(|converted| 100.0 * converted.strength.base());
+    Ok(label.zip(tested).map(|(label, tested)| label.max(tested)))
+}
+
+fn reagent_of<'a>(catalogue: &'a Catalogue, stock: &Stock) -> Result<&'a Reagent, Problem> {
+    catalogue.reagent(&stock.reagent).ok_or_else(|| {
+        Problem::data(format!(
+            "`{}` holds `{}`, which this program's catalogue does not know",
+            stock.code, stock.reagent
+        ))
+        .hint("use the program that wrote it, or a newer one")
+    })
+}
+
+fn stands<'a>(
+    catalogue: &'a Catalogue,
+    stock: &Stock,
+    state: State,
+    places: &[Place],
+    percent_w_w: Option<f64>,
+) -> Option<Stands<'a>> {
+    let reagent = catalogue.reagent(&stock.reagent)?;
+    let place = places.iter().position(|place| place.name == state.place)?;
+    let filled_here = state.poured_from.is_some() || matches!(state.came, Condition::MadeUp | Condition::MadeUpTap);
+    let thinned = matches!(state.came, Condition::MadeUp | Condition::MadeUpTap);
+    let vented = state.noticed("vented cap");
+    let swollen = state.noticed("swollen").filter(|day| vented.is_none_or(|vented| vented < *day));
+    let gassing = state.noticed("gassing").map(|day| (day, "gassing"));
+    Some(Stands {
+        code: stock.code.clone(),
+        place,
+        shaded: catalogue.optics().wall(state.kept_in.container).shades,
+        left: state.left,
+        kept: Kept {
+            stock: Neighbour { reagent, form: stock.form, percent_w_w },
+            container: state.kept_in.container,
+            filled_here,
+            cap: state.cap(),
+            bar_a_year: None,
+            labelled: state.is_labelled(),
+            sheet: false,
+            brittle: state.noticed("brittle"),
+            swollen: swollen.map(|day| (day, "swollen")).or(gassing),
+            made_up: thinned.then_some(state.received),
+        },
+        overruled: state.overruled,
+    })
+}
