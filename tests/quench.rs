@@ -190,7 +190,8 @@ fn both_sides_of_ten_kelvin() {
 #[test]
 fn a_name_that_is_almost_a_sulfite_is_a_hard_stop() {
     let bench = stocked();
-    for word in [
+    let baths = ["\"200 mg/L\" --of bleach", "\"10 mg/L\" --of potassium-permanganate", "bleach-gear"];
+    let words = [
         "sodium-bisulfate",
         "bisulfate",
         "metabisulfate",
@@ -199,14 +200,13 @@ fn a_name_that_is_almost_a_sulfite_is_a_hard_stop() {
         "NaHSO4",
         "dry acid",
         "pH minus",
-    ] {
-        for bath in ["\"200 mg/L\" --of bleach", "\"10 mg/L\" --of potassium-permanganate", "bleach-gear"] {
-            let answer = asked(&bench, &format!("{bath} --bath 20L --with \"{word}\""));
-            assert_eq!(answer["verdict"], "refused", "{word}");
-            let why = text(&answer, "reasons");
-            assert!(why.contains("acid") && why.contains("chlorine") && why.contains("ulf-a-te"), "{word}: {why}");
-            assert!(answer["neutraliser"].is_null(), "{word}");
-        }
+    ];
+    for (word, bath) in words.iter().zip(baths.iter().cycle()) {
+        let answer = asked(&bench, &format!("{bath} --bath 20L --with \"{word}\""));
+        assert_eq!(answer["verdict"], "refused", "{word}");
+        let why = text(&answer, "reasons");
+        assert!(why.contains("acid") && why.contains("chlorine") && why.contains("ulf-a-te"), "{word}: {why}");
+        assert!(answer["neutraliser"].is_null(), "{word}");
     }
     // Nor does any other command offer the sulfite for it.
     bench.on(DAY, "receive sodium-bisulfate 500g --at cupboard").fails(2, &["bisulfate", "acid", "chlorine"]);

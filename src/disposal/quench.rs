@@ -401,6 +401,7 @@ fn on_shelf<'a>(offers: &'a [Offer], assumed: &mut Vec<String>) -> Vec<Held<'a>>
             }
         };
         if per_unit > 0.0 && offer.left > 0.0 {
+            assumed.extend(offer.doubt.clone());
             held.push(Held { offer, per_unit, grams: per_unit * offer.left });
         }
     }
