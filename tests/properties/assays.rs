@@ -176,8 +176,6 @@ fn registered(tests: Vec<Test>) -> State {
         made: Made::New,
         poured_from: None,
         notes: Vec::new(),
-        overruled: None,
-        handed_to: None,
         tests,
     }
 }
