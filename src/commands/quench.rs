@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use clap::Args;
 
 use super::dip::offers;
-use super::{Problem, Session, arguments};
+use super::{Problem, Session, arguments, local};
 use crate::catalogue::{Apart, Catalogue, CountedAs, Figure, Reaction, Reagent, Said, Treatment, Use};
 use crate::chem::{ChemError, Substance, reading, solution};
 use crate::dip::recipe::goal;
@@ -120,7 +120,7 @@ fn answered(session: &Session, arguments: &Quench, shelf: Option<&Writing<'_>>) 
     let kitchen = shelf.map(arguments::kitchen).transpose()?.flatten();
     let bath = parse::volume(&arguments.bath, kitchen)?;
     let asked = asked(session, arguments, kitchen)?;
-    let local = local(session)?;
+    let local = local::of(session)?;
     let reagent = asked.reagent;
     let mut answer = Quenched {
         what: asked.what.clone(),
@@ -350,28 +350,6 @@ fn asked(session: &Session, arguments: &Quench, kitchen: Option<Kitchen>) -> Res
     asked.steps = read.steps;
     asked.steps.extend(converted.steps);
     Ok(asked)
-}
-
-/// The keeper's local rules beside the register; none are on record where there is no file.
-// LOCAL RULES: one reader for all commands is to take this one's place.
-fn local(session: &Session) -> Result<Local, Problem> {
-    let path = session.path.with_file_name("local.toml");
-    let text = match std::fs::read_to_string(&path) {
-        Ok(text) => text,
-        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(Local::default()),
-        Err(error) => {
-            return Err(Problem {
-                kind: super::Kind::Store,
-                ..Problem::question(format!("cannot read {}: {error}", path.display()))
-            });
-        }
-    };
-    Local::read(session.catalogue, &text).map_err(|faults| {
-        let told: Vec<String> = faults.iter().map(|(key, what)| format!("{key}: {what}")).collect();
-        Problem::data(format!("{}: {}", path.display(), told.join("; ")))
-            .because("a local rule that is only half read is none")
-            .hint("mend the file; a rule that is not known yet is left out")
-    })
 }
 
 fn next_step(answer: &Quenched) -> String {
