@@ -11,6 +11,7 @@ use crate::dip::recipe::goal;
 use crate::dip::{Dose, Offer};
 use crate::disposal::after::{Limit, Stands, after, limit};
 use crate::disposal::balance::counted_per_gram;
+use crate::disposal::caution;
 use crate::disposal::local::Local;
 use crate::disposal::quench::{Ending, Used, Verdict, Way, counted_words, end, mistaken};
 use crate::register::{Register, StoreError, Writing};
@@ -76,6 +77,8 @@ pub struct Quenched {
     pub due: Option<NaiveDate>,
     /// What was taken for granted.
     pub assumed: Vec<String>,
+    /// What stands at the foot of every plan.
+    pub caution: &'static str,
     /// What to do next.
     pub next_step: String,
     /// How the numbers came about.
@@ -137,6 +140,7 @@ fn answered(session: &Session, arguments: &Quench, shelf: Option<&Writing<'_>>) 
         then: Vec::new(),
         due: Some(rules.review_by.min(catalogue.disposal().review_by)).filter(|day| session.day > *day),
         assumed: asked.assumed.clone(),
+        caution: caution::short(),
         next_step: String::new(),
         steps: asked.steps.clone(),
     };

@@ -57,6 +57,7 @@ pub(super) fn quenched<'a>(writer: &Writer<'a>, quenched: &'a Quenched) -> Strin
         assumed: &quenched.assumed,
         then: &quenched.then,
         due_for_review_since: quenched.due.map(|day| day.to_string()),
+        caution: quenched.caution,
         next_step: &quenched.next_step,
         steps: writer.steps(&quenched.steps),
     })
@@ -96,6 +97,7 @@ struct QuenchedData<'a> {
     assumed: &'a [String],
     then: &'a [String],
     due_for_review_since: Option<String>,
+    caution: &'a str,
     next_step: &'a str,
     #[serde(skip_serializing_if = "Option::is_none")]
     steps: Option<Vec<StepData<'a>>>,

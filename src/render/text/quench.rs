@@ -48,6 +48,7 @@ pub(super) fn quenched(style: &Style, quenched: &Quenched) -> String {
     for line in &quenched.then {
         text.push_str(&sentence(style, "  - ", line));
     }
+    text.push_str(&sentence(style, "", quenched.caution));
     text.push_str(&sentence(style, "next: ", &quenched.next_step));
     text.push_str(&why(style, &quenched.steps));
     text
