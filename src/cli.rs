@@ -21,12 +21,13 @@ use crate::commands::local::{LocalArguments, OnRecord};
 use crate::commands::place::{Place, Places};
 use crate::commands::reagents::{Known, Reagents};
 use crate::commands::receive::{Entered, Receive};
+use crate::commands::sds::{Sds, Sheets};
 use crate::commands::settings::{Done, New, Set};
 use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
     Problem, Session, arguments, assay, audit, classify, convert, correct, decant, dip, discard, event, local, place,
-    reagents, receive, settings, shelf, strength,
+    reagents, receive, sds, settings, shelf, strength,
 };
 use crate::dip::Verdict;
 use demo::{Demo, Played};
@@ -83,6 +84,7 @@ pub enum Verb {
     Retire(Retire),
     Shelf(Shelf),
     Show(Show),
+    Sds(Sds),
     Check(Check),
     Assay(Assay),
     Dips(Dips),
@@ -113,6 +115,7 @@ pub enum Answer {
     Entered(Entered),
     Shelved(Shelved),
     Shown(Box<Shown>),
+    Sheets(Sheets),
     Checked(Box<Checked>),
     Assay(Answered),
     Book(Book),
@@ -135,6 +138,7 @@ impl Answer {
             Answer::Checked(checked) => checked.is_good(),
             Answer::Reagents(Known::LookedThrough(looked)) => looked.faults.is_empty(),
             Answer::Audited(audited) => audited.is_clean(),
+            Answer::Sheets(Sheets::Listed(listed)) => listed.is_good(),
             Answer::Dosed(dosed) => dosed.plan.verdict == Verdict::Ready,
             _ => true,
         };
@@ -161,7 +165,9 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Correct(given) => Answer::Entered(correct::run(session, &given)?),
         Verb::Retire(given) => Answer::Entered(event::retire(session, &given)?),
         Verb::Shelf(given) => Answer::Shelved(shelf::shelf(session, &given)?),
+        Verb::Show(given) if given.sds => Answer::Sheets(Sheets::One(sds::one(session, &given.stock)?)),
         Verb::Show(given) => Answer::Shown(Box::new(shelf::show(session, &given)?)),
+        Verb::Sds(given) => Answer::Sheets(sds::run(session, &given)?),
         Verb::Check(given) => Answer::Checked(Box::new(strength::check(session, &given)?)),
         Verb::Assay(given) => Answer::Assay(assay::run(session, &given)?),
         Verb::Dips(given) => Answer::Book(dip::dips(session, &given)?),

@@ -9,6 +9,7 @@ use brimstock::catalogue::Catalogue;
 use brimstock::cli::{self, Cli};
 use brimstock::commands::assay::Answered;
 use brimstock::commands::reagents::{Reagents, ReagentsVerb};
+use brimstock::commands::sds::{Copied, Sheets};
 use brimstock::commands::{Kind, Problem, Session, own_reagents};
 use brimstock::render::{self, Style};
 use chrono::{Local, Utc};
@@ -55,6 +56,12 @@ fn answer(cli: Cli) -> Result<(String, u8), Problem> {
     if let Some(entered_for) = entered_for.filter(|day| *day > today) {
         let note =
             format!("note: entered for {entered_for}, which is after today by this computer's clock ({today})\n");
+        let _ = io::stderr().write_all(note.as_bytes());
+    }
+    if let cli::Answer::Sheets(Sheets::One(kept)) = &answer
+        && kept.copy == Copied::Changed
+    {
+        let note = format!("note: {} has changed since it was attached\n", kept.path.display());
         let _ = io::stderr().write_all(note.as_bytes());
     }
     if let cli::Answer::Checked(checked) = &answer

@@ -68,7 +68,7 @@ fn what_contradicts_the_journal_is_refused_and_nothing_is_written() {
     bench.on("2031-03-06", "take HP-1 5mL --date 2031-03-07").fails(2, &["future"]);
     bench.on("2031-03-06", "move HP-1 cuboard").fails(2, &["no place `cuboard`", "did you mean `cupboard`?"]);
     bench.on("2031-03-06", "take HP-9 5mL").fails(2, &["no stock `HP-9`", "did you mean `HP-1`?"]);
-    bench.on("2031-03-06", "retire HP-1 --because \"\"").fails(2, &["--because is empty"]);
+    bench.on("2031-03-06", "retire HP-1 --because \"\"").fails(2, &["--because <REASON>", "is empty"]);
     bench
         .on("2031-03-06", "receive hydrogen-peroxide 3% 1L --at cupboard --code hp-1")
         .fails(2, &["stock `hp-1` already"]);

@@ -9,6 +9,7 @@ mod commands;
 mod crash;
 mod demo;
 mod discard;
+mod gas;
 mod harness;
 mod layers;
 mod manual;
@@ -16,6 +17,7 @@ mod own_reagents;
 mod properties;
 mod reference;
 mod registers;
+mod sds;
 mod strength;
 
 #[test]

@@ -3,6 +3,7 @@
 mod assays;
 mod hazard;
 mod life;
+mod pressure;
 mod readings;
 mod weakening;
 

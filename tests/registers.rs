@@ -1,7 +1,8 @@
 //! Registers that earlier programs wrote: each opens, answers as it did, and is sound afterwards.
 //!
 //! `registers/level-1.brimstock` was written by the program of commit 0092d4e; `registers/level-1.json` is what that program
-//! said of it with `show --json` and `place list --json` on the day that stands in it.
+//! said of it with `show --json` and `place list --json` on the day that stands in it. `registers/level-2` in the same way, by
+//! the program of commit 32d094e.
 
 use std::fs;
 use std::path::Path;
@@ -63,10 +64,35 @@ fn a_register_of_level_1_tells_every_journal_line_and_amount_as_before() {
 }
 
 #[test]
-fn a_register_of_level_1_is_sound_after_it_was_opened() {
-    let (bench, said) = old("level-1");
-    bench.on(said["on"].as_str().unwrap(), "shelf").ok();
+fn a_register_of_level_2_tells_every_strength_and_journal_line_as_before() {
+    let (bench, said) = old("level-2");
+    let day = said["on"].as_str().unwrap();
     assert_eq!(version(&bench), 2);
+    let stocks = said["stocks"].as_object().unwrap();
+    assert_eq!(stocks.len(), 6);
+    for (code, before) in stocks {
+        let now = bench.on(day, &format!("--json show {code}")).json();
+        for field in ["reagent", "label", "strength", "left", "place", "condition", "retired", "dips", "journal"] {
+            assert_eq!(now[field], before[field], "{code}: {field}");
+        }
+    }
+    let places = bench.on(day, "--json place list").json();
+    for (now, before) in places["places"].as_array().unwrap().iter().zip(said["places"].as_array().unwrap()) {
+        for (field, value) in before.as_object().unwrap() {
+            assert_eq!(&now[field], value, "{field}: {now}");
+        }
+    }
+}
+
+#[test]
+fn registers_of_earlier_levels_are_sound_after_they_were_opened() {
+    ["level-1", "level-2"].into_iter().for_each(is_sound);
+}
+
+fn is_sound(level: &str) {
+    let (bench, said) = old(level);
+    bench.on(said["on"].as_str().unwrap(), "shelf").ok();
+    assert_eq!(version(&bench), 3);
     let register = Connection::open(bench.register()).unwrap();
     assert_eq!(all(&register, "PRAGMA integrity_check"), ["Text(\"ok\")"]);
     assert_eq!(all(&register, "PRAGMA foreign_key_check"), Vec::<String>::new());

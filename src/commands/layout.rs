@@ -9,9 +9,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::{Days, NaiveDate};
 
 use super::audit::{Carry, Finding, Overruled};
+use super::gas::gas;
 use super::sight::Sight;
 use super::{Problem, Session};
-use crate::catalogue::{Apart, Catalogue, Condition, Form, Reagent};
+use crate::catalogue::{Apart, Cap, Catalogue, Condition, Form, Reagent};
 use crate::chem::{Substance, density, solution};
 use crate::decay::posterior::Standing;
 use crate::hazard::apart::Neighbour;
@@ -106,15 +107,25 @@ impl<'a> Layout<'a> {
     pub fn of(session: &Session, reading: &Writing<'_>) -> Result<Layout<'a>, Problem> {
         let places = reading.places()?;
         let sites = places.iter().map(|place| site(place, session.day)).collect();
+        let sheets: BTreeSet<i64> = reading.sheets()?.iter().map(|sheet| sheet.stock).collect();
         let mut stocks = Vec::new();
         reading.each_stock(&places, |stock, entries| {
             let state = ledger::state(&entries, session.day)
                 .map_err(|contradiction| Problem::data(format!("the journal of `{}`: {contradiction}", stock.code)))?;
             let Some(state) = state.filter(|state| state.retired.is_none()) else { return Ok(()) };
-            let percent = strongest(session, &stock, &state, &places, || {
-                Sight::of(session, stock.clone(), entries.clone(), &places, session.day)
-            })?;
-            stocks.extend(stands(session.catalogue, &stock, state, &places, percent));
+            // The estimate costs time, and is asked only where it can tell more than the label.
+            let sight = if state.tests.is_empty() && state.cap() != Some(Cap::Tight) {
+                None
+            } else {
+                Sight::of(session, stock.clone(), entries, &places, session.day)?
+            };
+            let percent_w_w = strongest(session, &stock, &state, &places, sight.as_ref())?;
+            let bar_a_year = match &sight {
+                Some(sight) => gas(sight, session.day)?.0.and_then(|gas| gas.tight_cap_bar),
+                None => None,
+            };
+            let more = Known { percent_w_w, bar_a_year, sheet: sheets.contains(&stock.id) };
+            stocks.extend(stands(session.catalogue, &stock, state, &places, more));
             Ok::<(), Problem>(())
         })?;
         Ok(Layout { apart: session.catalogue.apart(), places, sites, stocks })
@@ -317,12 +328,12 @@ fn site(place: &Place, day: NaiveDate) -> Site {
 
 /// The highest strength that a stock can credibly have, % w/w: its label, or where it was tested the upper end of its band if
 /// that is above. Nothing where no label is left or its strength is not on file by weight.
-fn strongest<'a>(
+fn strongest(
     session: &Session,
     stock: &Stock,
     state: &State,
     places: &[Place],
-    sight: impl FnOnce() -> Result<Option<Sight<'a>>, Problem>,
+    sight: Option<&Sight<'_>>,
 ) -> Result<Option<f64>, Problem> {
     if state.is_labelled() == Some(false) {
         return Ok(None);
@@ -332,7 +343,7 @@ fn strongest<'a>(
     if state.tests.is_empty() || stock.form == Form::Solid {
         return Ok(label);
     }
-    let Some(Standing::Known(known)) = sight()?.map(|sight| sight.standing) else { return Ok(label) };
+    let Some(Standing::Known(known)) = sight.map(|sight| &sight.standing) else { return Ok(label) };
     let high = Strength::InVolume(Concentration::g_per_l(known.estimate().high));
     let bench = Temperature::celsius(20.0);
     let converted = solution::convert(Substance::of(reagent), high, Basis::InWeight, bench);
@@ -350,12 +361,19 @@ fn reagent_of<'a>(catalogue: &'a Catalogue, stock: &Stock) -> Result<&'a Reagent
     })
 }
 
+/// What is known of a stock beside its journal.
+struct Known {
+    percent_w_w: Option<f64>,
+    bar_a_year: Option<f64>,
+    sheet: bool,
+}
+
 fn stands<'a>(
     catalogue: &'a Catalogue,
     stock: &Stock,
     state: State,
     places: &[Place],
-    percent_w_w: Option<f64>,
+    Known { percent_w_w, bar_a_year, sheet }: Known,
 ) -> Option<Stands<'a>> {
     let reagent = catalogue.reagent(&stock.reagent)?;
     let place = places.iter().position(|place| place.name == state.place)?;
@@ -374,9 +392,9 @@ fn stands<'a>(
             container: state.kept_in.container,
             filled_here,
             cap: state.cap(),
-            bar_a_year: None,
+            bar_a_year,
             labelled: state.is_labelled(),
-            sheet: false,
+            sheet,
             brittle: state.noticed("brittle"),
             swollen: swollen.map(|day| (day, "swollen")).or(gassing),
             made_up: thinned.then_some(state.received),

@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 use clap::Args;
 
 use super::receive::label_text;
+use super::sds::{self, Kept};
 use super::sight::{Sight, Usual, each_on_shelf};
 use super::strength::{Asked, Checked, checked};
 use super::{Problem, Session, arguments};
@@ -23,13 +24,16 @@ pub struct Shelf {
 
 /// Show one stock: its strength, its dips and its journal
 #[derive(Debug, Args)]
-#[command(after_help = "Example: brimstock show HP-1")]
+#[command(after_help = "Examples:\n  brimstock show HP-1\n  xdg-open \"$(brimstock show HP-1 --sds)\"")]
 pub struct Show {
     /// The stock's code
     pub stock: String,
     /// The volume of the bath that its dips are judged by
     #[arg(long, default_value = "10L")]
     pub bath: String,
+    /// Only the path of its data sheet, for a program that opens it
+    #[arg(long)]
+    pub sds: bool,
 }
 
 /// The shelf on a day.
@@ -75,6 +79,8 @@ pub struct Shown {
     pub condition: Condition,
     /// When and why it left, if it did.
     pub retired: Option<(NaiveDate, String)>,
+    /// Its supplier's safety data sheet.
+    pub sheet: Option<Kept>,
     /// Its journal.
     pub journal: Vec<JournalLine>,
 }
@@ -201,6 +207,7 @@ pub fn show(session: &Session, arguments: &Show) -> Result<Shown, Problem> {
             place: sight.state.place.clone(),
             condition: sight.state.condition,
             retired: sight.state.retired.clone(),
+            sheet: sds::kept(session, reading, &sight.stock)?,
             checked: checked(session, reading, &places, &sight, &Asked::of(bath))?,
             journal,
         })

@@ -8,6 +8,7 @@ use clap::Args;
 use super::chart::{Chart, chart};
 use super::dip::{bath_for, offers, planned};
 use super::elsewhere::{Elsewhere, elsewhere};
+use super::gas::{Gas, gas, needs_vent};
 use super::receive::label_text;
 use super::sight::{Sight, Usual};
 use super::testing::{tests_for, worth_doing};
@@ -111,6 +112,8 @@ pub struct Checked {
     pub elsewhere: Vec<Elsewhere>,
     /// Its strength over time.
     pub chart: Option<Chart>,
+    /// What it gives off, and what would come of that; of peroxide alone.
+    pub gas: Option<Gas>,
     /// Where to draw it.
     pub svg: Option<PathBuf>,
     /// What to do.
@@ -217,7 +220,7 @@ pub(super) fn checked(
     sight: &Sight<'_>,
     asked: &Asked<'_>,
 ) -> Result<Checked, Problem> {
-    let (content, usual, steps) = match &sight.standing {
+    let (content, usual, mut steps) = match &sight.standing {
         Standing::Known(known) => {
             let content = known.estimate();
             (Some(content), Some(sight.usual(content)?), known.steps.clone())
@@ -255,6 +258,8 @@ pub(super) fn checked(
         true => Some(chart(session, places, sight, &wanted, asked.bath)?),
         false => None,
     };
+    let (gas, of_gas) = gas(sight, session.day)?;
+    steps.extend(of_gas);
     let mut checked = Checked {
         stock: sight.stock.code.clone(),
         reagent: sight.stock.reagent.clone(),
@@ -275,6 +280,7 @@ pub(super) fn checked(
         uncounted: sight.uncounted_light(),
         elsewhere,
         chart,
+        gas,
         svg: None,
         advice: Vec::new(),
         steps,
@@ -352,6 +358,7 @@ fn advice(checked: &Checked, sight: &Sight<'_>) -> Vec<String> {
     if let Some(why) = &sight.state.hold {
         advice.push(format!("held: {why}; release it with `brimstock correct {code} 1 --release --because …`"));
     }
+    advice.extend(checked.gas.as_ref().and_then(|gas| needs_vent(sight, gas)));
     if let Some(times) = checked.dirt.filter(|times| *times > SUSPICIOUS) {
         advice.push(dirt_text(times));
     }

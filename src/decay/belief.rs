@@ -7,7 +7,7 @@
 use super::finding::Finding;
 pub use super::grid::Window;
 use super::grid::{Lane, NEGLIGIBLE, Node, after};
-use super::law::{Kinetics, LitStretch, RatePart, RatePrior};
+use super::law::{Fallen, Kinetics, LitStretch, NOTHING_LN, RatePart, RatePrior};
 use super::light::Fading;
 use super::mixture::{Mixture, Part};
 use crate::units::estimate::Z_95;
@@ -253,6 +253,52 @@ impl Belief {
             let stretch = LitStretch::new(tau, years, fading, lane.light);
             move |node: &Node| after(node, stretch.fall(node.mean, node.rate))
         })
+    }
+
+    /// What would be believed of the content lost after some time in the dark: of one bottle now and then, not of two.
+    #[must_use]
+    pub fn lost_after(&self, time: f64) -> Mixture {
+        self.losses(self.light_sd, |_| |node: &Node| self.kinetics.fall(node.mean, node.rate, time))
+    }
+
+    /// What would be believed of the content lost after some time in the light.
+    #[must_use]
+    pub fn lost_faded(&self, tau: f64, years: f64, fading: Fading) -> Mixture {
+        if self.light_step == 0.0 && !fading.is_faint() {
+            let mut belief = self.clone();
+            belief.light_lanes();
+            return belief.lost_faded(tau, years, fading);
+        }
+        self.losses(fading.sd_ln, |lane| {
+            let stretch = LitStretch::new(tau, years, fading, lane.light);
+            move |node: &Node| stretch.fall(node.mean, node.rate)
+        })
+    }
+
+    /// `of` makes, for each lane, what gives a node's fall.
+    fn losses<F>(&self, light_sd: f64, of: impl Fn(&Lane) -> F) -> Mixture
+    where
+        F: Fn(&Node) -> Fallen,
+    {
+        let mut parts = Vec::with_capacity(self.lanes.iter().map(|lane| lane.nodes.len()).sum());
+        for lane in &self.lanes {
+            let of = of(lane);
+            for node in &lane.nodes {
+                let fallen = of(node);
+                let share = -libm::expm1(fallen.ln_content - node.mean);
+                if share <= 0.0 {
+                    parts.push(Part { weight: node.weight, mean: NOTHING_LN, sd: libm::sqrt(node.variance) });
+                    continue;
+                }
+                // The logarithm of the loss grows with that of the rate and with the light at most one for one, and less and less
+                // as all is lost.
+                let apart = libm::hypot(lane.step, self.light_step * light_sd);
+                let between = (NEIGHBOURHOOD * (1.0 - share) * apart).min(WIDEST);
+                let sd = libm::sqrt(node.variance + between * between);
+                parts.push(Part { weight: node.weight, mean: node.mean + libm::log(share), sd });
+            }
+        }
+        Mixture::gather(parts)
     }
 
     /// `of` makes, for each lane, what gives a node's content and its dependence on rate and light.

@@ -1,9 +1,12 @@
 //! A distribution of a content: weighted log-normals, their quantiles and chances.
 
+use super::law::NOTHING_LN;
+
 /// How near two parts must be to be taken together, in standard deviations.
 const ALIKE: f64 = 0.1;
 
-use super::law::NOTHING_LN;
+/// Below this, as a logarithm, a content is as good as nothing: 1e-13 grams in a litre.
+const TRACE_LN: f64 = -30.0;
 
 /// A distribution of the logarithm of a content: weighted normals.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,6 +35,10 @@ impl Mixture {
     pub fn gather(mut loose: Vec<Part>) -> Self {
         for part in &mut loose {
             part.mean = part.mean.max(NOTHING_LN);
+            // What is as good as nothing stays so, however wide the rates made it.
+            if part.mean < TRACE_LN {
+                part.sd = part.sd.min(-part.mean / 4.0);
+            }
         }
         let mut fewer = merged(&loose);
         fewer.sort_unstable_by(|a, b| b.mean.total_cmp(&a.mean));

@@ -72,6 +72,25 @@ impl Known {
         }
     }
 
+    /// How much of the content goes until a later day, if the stock stays where and as it is.
+    ///
+    /// The rate that has brought a bottle where it is also takes the rest: the loss has a distribution of its own, and is not
+    /// the distance between two quantiles of the content. 30.9 g/L at 0.10 a year (sd of the logarithm 1.0), 30 days at 20 °C:
+    /// 0.253 g/L, and 1.28 at the 95 % end.
+    ///
+    /// Source: `facts-posterior`.
+    #[must_use]
+    pub fn lost_by(&self, day: NaiveDate) -> Mixture {
+        let Outlook { kinetics, climate, fading, faster } = &self.outlook;
+        let time = faster * kinetics.time(climate, self.day, day);
+        match fading {
+            Some(fading) if day > self.day => {
+                self.belief.lost_faded(time, (day - self.day).num_days() as f64 / 365.25, *fading)
+            }
+            _ => self.belief.lost_after(time),
+        }
+    }
+
     /// The same stock, carried to another place on that day.
     #[must_use]
     pub fn elsewhere(&self, outlook: Outlook) -> Known {

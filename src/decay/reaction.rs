@@ -3,7 +3,7 @@
 use crate::units::{MolarMass, Pressure, Temperature, Volume};
 
 /// The gas constant, J/(mol K). Source: `definition` (exact since 2019).
-const GAS_CONSTANT: f64 = 8.314_462_618;
+pub const GAS_CONSTANT: f64 = 8.314_462_618;
 
 /// Standard gravity, m/s², and the density of water at a bench, kg/m³. Source: `definition`, `kell-1975`.
 const GRAVITY: f64 = 9.806_65;

@@ -12,6 +12,7 @@ pub mod exact;
 pub mod irritation;
 pub mod label;
 pub mod physical;
+pub mod pressure;
 pub mod storage;
 pub mod supplement;
 pub mod threshold;

@@ -8,6 +8,7 @@ pub mod history;
 pub mod journal;
 pub mod ledger;
 pub mod place;
+pub mod sheet;
 pub mod stock;
 
 use std::fs::OpenOptions;

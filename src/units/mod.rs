@@ -70,6 +70,8 @@ quantity! {
     Pressure(si::Pressure) {
         /// From kilopascals.
         kpa / to_kpa = uom::si::pressure::kilopascal;
+        /// From bar.
+        bar / to_bar = uom::si::pressure::bar;
     }
 }
 

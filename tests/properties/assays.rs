@@ -158,8 +158,6 @@ fn twice_the_label_of_a_new_bottle_is_a_misfit() {
 fn registered(tests: Vec<Test>) -> State {
     let label = Labelled { value: 3.0, unit: "% w/v".to_owned(), relative_sd: 0.0 };
     State {
-        handed_to: None,
-        overruled: None,
         received: date(0),
         label,
         came: Condition::Opened,
@@ -171,6 +169,8 @@ fn registered(tests: Vec<Test>) -> State {
         unit: "mL".to_owned(),
         hold: None,
         retired: None,
+        overruled: None,
+        handed_to: None,
         stays: vec![Stood { from: date(0), place: "shed".to_owned(), condition: Condition::Opened }],
         kept_in: KeptIn { container: Container::Unknown, wall_mm: None, diameter_cm: None, brim_ml: None, cap: None },
         made: Made::New,

@@ -10,6 +10,7 @@ mod hazard;
 mod light;
 mod molar_mass;
 mod posterior;
+mod pressure;
 mod solubility;
 mod strength;
 mod warmth;

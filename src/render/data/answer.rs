@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::{
-    FORMAT, Writer, assay, audit, classify, convert, dip, discard, entry, line, local, reagents, shelf, strength,
+    FORMAT, Writer, assay, audit, classify, convert, dip, discard, entry, line, local, reagents, sds, shelf, strength,
 };
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
@@ -20,6 +20,7 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Entered(entered) => entry::entered(entered),
         Answer::Shelved(shelved) => shelf::shelved(shelved),
         Answer::Shown(shown) => shelf::shown(&writer, shown),
+        Answer::Sheets(sheets) => sds::sheets(sheets),
         Answer::Checked(checked) => strength::checked(&writer, checked),
         Answer::Assay(Answered::Plan(plan)) => assay::plan(plan),
         Answer::Assay(Answered::Assayed(assayed)) => assay::assayed(&writer, assayed),

@@ -12,6 +12,7 @@ mod discard;
 mod entry;
 mod local;
 mod reagents;
+mod sds;
 mod shelf;
 mod strength;
 

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::sds::SheetData;
 use super::strength::CheckedData;
 use super::{Amount, FORMAT, UsualData, Writer, line};
 use crate::commands::shelf::{Shelved, Shown};
@@ -35,6 +36,7 @@ pub(super) fn shown<'a>(writer: &Writer<'a>, shown: &'a Shown) -> String {
         place: &shown.place,
         condition: shown.condition.word(),
         retired: shown.retired.as_ref().map(|(day, because)| RetiredData { day: day.to_string(), because }),
+        sheet: shown.sheet.as_ref().map(SheetData::of),
         journal: shown
             .journal
             .iter()
@@ -75,6 +77,7 @@ struct ShownData<'a> {
     place: &'a str,
     condition: &'a str,
     retired: Option<RetiredData<'a>>,
+    sheet: Option<SheetData<'a>>,
     journal: Vec<JournalData<'a>>,
 }
 

@@ -3,8 +3,9 @@
 use serde::Serialize;
 
 use super::{Amount, FORMAT, StepData, UsualData, Writer, line, six, until};
-use crate::catalogue::Form;
+use crate::catalogue::{Cap, Form};
 use crate::commands::chart::Chart;
+use crate::commands::gas::Gas;
 use crate::commands::strength::Checked;
 use crate::dip::Until;
 use crate::units::estimate::Estimate;
@@ -36,6 +37,8 @@ pub(super) struct CheckedData<'a> {
     places: Vec<PlaceData<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     chart: Option<ChartData<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    gas: Option<GasData>,
     advice: &'a [String],
     #[serde(skip_serializing_if = "Option::is_none")]
     steps: Option<Vec<StepData<'a>>>,
@@ -74,6 +77,42 @@ struct ChartData<'a> {
     days: Vec<DayData>,
     tests: Vec<DayData>,
     limits: Vec<LimitData<'a>>,
+}
+
+/// Oxygen and heat of a bottle of peroxide; `null` where no rate is known, where half a bar is out of reach, or where nobody
+/// said how its cap closes.
+#[derive(Serialize)]
+struct GasData {
+    ml_per_day: Option<BandData>,
+    tight_cap_bar_per_year_high: Option<f64>,
+    headspace_ml: f64,
+    headspace_assumed: bool,
+    loss_for_half_bar_percent: Option<f64>,
+    end_temperature_c: Option<f64>,
+    water_boiled_off_percent: Option<f64>,
+    cap: Option<&'static str>,
+}
+
+#[derive(Serialize)]
+struct BandData {
+    low: f64,
+    mid: f64,
+    high: f64,
+}
+
+impl GasData {
+    fn of(gas: &Gas) -> Self {
+        GasData {
+            ml_per_day: gas.ml_per_day.map(|ml| BandData { low: six(ml.low), mid: six(ml.mid), high: six(ml.high) }),
+            tight_cap_bar_per_year_high: gas.tight_cap_bar.map(six),
+            headspace_ml: six(gas.headspace_ml),
+            headspace_assumed: gas.headspace_assumed,
+            loss_for_half_bar_percent: gas.loss_for_half_bar.map(|share| six(100.0 * share)),
+            end_temperature_c: gas.end.map(|end| six(end.celsius)),
+            water_boiled_off_percent: gas.end.map(|end| six(100.0 * end.boiled_off)),
+            cap: gas.cap.map(Cap::word),
+        }
+    }
 }
 
 #[derive(Serialize)]
@@ -145,6 +184,7 @@ impl<'a> CheckedData<'a> {
                 })
                 .collect(),
             chart: checked.chart.as_ref().map(ChartData::of),
+            gas: checked.gas.as_ref().map(GasData::of),
             advice: &checked.advice,
             steps: writer.steps(&checked.steps),
         }

@@ -1,6 +1,6 @@
 //! Any answer, sent to its family; the demo is a row of them.
 
-use super::{assay, audit, classify, convert, dip, discard, entry, local, reagents, shelf, strength};
+use super::{assay, audit, classify, convert, dip, discard, entry, local, reagents, sds, shelf, strength};
 use crate::cli::Answer;
 use crate::cli::demo::Played;
 use crate::commands::assay::Answered;
@@ -16,6 +16,7 @@ pub fn answer(style: &Style, answer: &Answer) -> String {
         Answer::Entered(entered) => entry::entered(style, entered),
         Answer::Shelved(shelved) => shelf::shelved(style, shelved),
         Answer::Shown(shown) => shelf::shown(style, shown),
+        Answer::Sheets(sheets) => sds::sheets(style, sheets),
         Answer::Checked(checked) => strength::checked(style, checked),
         Answer::Assay(Answered::Plan(plan)) => assay::plan(style, plan),
         Answer::Assay(Answered::Assayed(assayed)) => assay::assayed(style, assayed),

@@ -11,6 +11,7 @@ mod discard;
 mod entry;
 mod local;
 mod reagents;
+mod sds;
 mod shelf;
 mod strength;
 

@@ -2,6 +2,7 @@
 
 use comfy_table::Cell;
 
+use super::sds;
 use super::strength::checked;
 use crate::commands::shelf::{Shelved, Shown};
 use crate::render::Style;
@@ -57,6 +58,7 @@ pub(super) fn shown(style: &Style, shown: &Shown) -> String {
         None => format!("stands at {}, {}", shown.place, shown.condition.word()),
     };
     text.push_str(&sentence(style, "", &standing));
+    text.push_str(&sds::line(style, &shown.checked.stock, shown.retired.is_some(), shown.sheet.as_ref()));
     let rows = shown
         .journal
         .iter()

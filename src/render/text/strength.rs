@@ -3,9 +3,10 @@
 use comfy_table::Cell;
 
 use super::chart::chart;
-use super::{until, why};
-use crate::catalogue::Form;
+use super::{mark, until, why};
+use crate::catalogue::{Cap, Form};
 use crate::commands::elsewhere::Elsewhere;
+use crate::commands::gas::{Gas, band, two};
 use crate::commands::strength::{Checked, Mover};
 use crate::dip::Verdict;
 use crate::render::Style;
@@ -68,6 +69,9 @@ pub(super) fn checked(style: &Style, checked: &Checked) -> String {
         text.push('\n');
         text.push_str(&chart(style, drawn));
     }
+    if let Some(given_off) = &checked.gas {
+        text.push_str(&gas(style, given_off));
+    }
     for line in &checked.advice {
         text.push_str(&sentence(style, "next: ", line));
     }
@@ -100,6 +104,57 @@ fn give_or_take(share: f64) -> String {
     } else {
         format!("a factor of {} either way", show::significant(1.0 + share, 2))
     }
+}
+
+/// No bottle for chemicals is thought to bear so many bar. Source: `judgement`.
+const BURSTS: f64 = 10.0;
+
+/// What a bottle of peroxide gives off, what a tight cap would bear, what all of it at once would do.
+fn gas(style: &Style, gas: &Gas) -> String {
+    let mut text = "\nGas and heat:\n".to_owned();
+    let a_day = gas.ml_per_day.map_or_else(
+        || "not known without a rate".to_owned(),
+        |ml| format!("{} mL of oxygen a day at {} °C", band(ml), two(gas.celsius)),
+    );
+    text.push_str(&sentence(style, "gives off: ", &a_day));
+    let cap = match gas.cap {
+        Some(Cap::Vented) => "if its vent failed: ",
+        Some(Cap::Tight) => "its tight cap: ",
+        None => "a tight cap: ",
+    };
+    let brim = if gas.headspace_assumed {
+        "holding a tenth more than came in it, else --holds"
+    } else {
+        "by what it holds to the brim"
+    };
+    let above = format!("{} mL of headspace ({brim})", two(gas.headspace_ml));
+    let under = gas.tight_cap_bar.map_or_else(
+        || format!("how fast is not known; {above}"),
+        |bar| {
+            let before = if bar >= BURSTS { "; it would bulge, leak or burst long before" } else { "" };
+            format!(
+                "{} bar in a year at most: strong end of the rate, walls that do not give, {above}{before}",
+                two(bar)
+            )
+        },
+    );
+    let solubility = mark(style, "oxygen-solubility-memory");
+    text.push_str(&sentence(style, cap, &format!("{under}{solubility}")));
+    let half = gas.loss_for_half_bar.map_or_else(
+        || "not reached, whatever it loses".to_owned(),
+        |share| format!("reached once {} % of its peroxide is lost under a tight cap", two(100.0 * share)),
+    );
+    text.push_str(&sentence(style, "0.5 bar: ", &format!("{half}{solubility}")));
+    if let Some(end) = gas.end {
+        let boils = match end.boiled_off {
+            0.0 => "no water boils off".to_owned(),
+            share if share < 1.0 => format!("{} % of its water boils off", two(100.0 * share)),
+            _ => "all its water boils off, and the steam goes hotter".to_owned(),
+        };
+        let what = format!("{} % w/w goes from 20 to {} °C, {boils}", two(end.percent_w_w), two(end.celsius));
+        text.push_str(&sentence(style, "all at once: ", &format!("{what}{}", mark(style, "heats-recalled"))));
+    }
+    text
 }
 
 fn places(style: &Style, places: &[Elsewhere]) -> String {
