@@ -19,6 +19,7 @@ use crate::commands::discard::{Discard, Discarded};
 use crate::commands::event::{Count, Move, Note, Open, Retire, Take};
 use crate::commands::local::{LocalArguments, OnRecord};
 use crate::commands::place::{Place, Places};
+use crate::commands::quench::{Quench, Quenched};
 use crate::commands::reagents::{Known, Reagents};
 use crate::commands::receive::{Entered, Receive};
 use crate::commands::sds::{Sds, Sheets};
@@ -27,9 +28,10 @@ use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
     Problem, Session, arguments, assay, audit, classify, convert, correct, decant, dip, discard, event, local, place,
-    reagents, receive, sds, settings, shelf, strength,
+    quench, reagents, receive, sds, settings, shelf, strength,
 };
 use crate::dip::Verdict;
+use crate::disposal::quench::Verdict as Ended;
 use demo::{Demo, Played};
 
 /// Keeps the small chemical shelf of someone who dips incoming water plants
@@ -41,7 +43,7 @@ use demo::{Demo, Played};
 A first look: brimstock demo
 Exit codes:
   0  done, or yes
-  1  the answer is not yes (test first, short, too weak, held; something found)
+  1  the answer is not yes (test first, short, too weak, held, refused; something found)
   2  the question was wrong
   3  data are missing or contradict each other
   4  a file or the register could not be read or written")]
@@ -89,6 +91,7 @@ pub enum Verb {
     Assay(Assay),
     Dips(Dips),
     Dose(DoseArguments),
+    Quench(Quench),
     Audit(Audit),
     Classify(Classify),
     Discard(Discard),
@@ -120,6 +123,7 @@ pub enum Answer {
     Assay(Answered),
     Book(Book),
     Dosed(Box<Dosed>),
+    Quenched(Box<Quenched>),
     Audited(Box<Audited>),
     Judged(Box<Judged>),
     Discarded(Box<Discarded>),
@@ -140,6 +144,7 @@ impl Answer {
             Answer::Audited(audited) => audited.is_clean(),
             Answer::Sheets(Sheets::Listed(listed)) => listed.is_good(),
             Answer::Dosed(dosed) => dosed.plan.verdict == Verdict::Ready,
+            Answer::Quenched(quenched) => quenched.verdict == Ended::CanBeEnded,
             _ => true,
         };
         u8::from(!yes)
@@ -172,6 +177,7 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Assay(given) => Answer::Assay(assay::run(session, &given)?),
         Verb::Dips(given) => Answer::Book(dip::dips(session, &given)?),
         Verb::Dose(given) => Answer::Dosed(Box::new(dip::dose(session, &given)?)),
+        Verb::Quench(given) => Answer::Quenched(Box::new(quench::run(session, &given)?)),
         Verb::Audit(given) => Answer::Audited(Box::new(audit::run(session, &given)?)),
         Verb::Classify(given) => Answer::Judged(Box::new(classify::run(session, &given)?)),
         Verb::Discard(given) => Answer::Discarded(Box::new(discard::run(session, &given)?)),

@@ -15,6 +15,7 @@ mod layers;
 mod manual;
 mod own_reagents;
 mod properties;
+mod quench;
 mod reference;
 mod registers;
 mod sds;

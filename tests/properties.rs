@@ -4,6 +4,7 @@ mod assays;
 mod hazard;
 mod life;
 mod pressure;
+mod quench;
 mod readings;
 mod weakening;
 

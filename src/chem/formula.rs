@@ -33,19 +33,45 @@ const WEIGHTS: &[(&str, f64)] = &[
 ///
 /// Source: `iupac-2021`.
 pub fn molar_mass(formula: &str) -> Result<MolarMass, ChemError> {
-    let mut reader = Reader { formula, rest: formula };
+    Ok(MolarMass::g_per_mol(summed(formula, None)?))
+}
+
+/// How many atoms of each element a formula holds, those that it has none of left out.
+///
+/// `KAl(SO4)2.12H2O` holds 24 H, 20 O, 1 Al, 2 S and 1 K.
+///
+/// # Errors
+/// As [`molar_mass`].
+///
+/// Source: `definition`.
+pub fn atoms(formula: &str) -> Result<Vec<(&'static str, f64)>, ChemError> {
+    let mut found = Vec::new();
+    for (symbol, _) in WEIGHTS {
+        let count = summed(formula, Some(symbol))?;
+        if count > 0.0 {
+            found.push((*symbol, count));
+        }
+    }
+    Ok(found)
+}
+
+/// The sum of the weights of all atoms, or the number of those of one element.
+fn summed(formula: &str, only: Option<&str>) -> Result<f64, ChemError> {
+    let mut reader = Reader { formula, rest: formula, only };
     let mut total = reader.group()?;
     while let Some(rest) = reader.rest.strip_prefix('.') {
         reader.rest = rest;
         let count = reader.decimal();
         total += count * reader.group()?;
     }
-    if reader.rest.is_empty() { Ok(MolarMass::g_per_mol(total)) } else { Err(reader.stopped()) }
+    if reader.rest.is_empty() { Ok(total) } else { Err(reader.stopped()) }
 }
 
 struct Reader<'a> {
     formula: &'a str,
     rest: &'a str,
+    /// The one element that is counted; nothing where all are weighed.
+    only: Option<&'a str>,
 }
 
 impl Reader<'_> {
@@ -80,7 +106,10 @@ impl Reader<'_> {
             return None;
         }
         self.rest = rest;
-        Some(found.1)
+        Some(match self.only {
+            None => found.1,
+            Some(symbol) => f64::from(u8::from(symbol == found.0)),
+        })
     }
 
     fn subscript(&mut self) -> f64 {

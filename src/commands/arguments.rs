@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 
 use super::{Problem, Session};
 use crate::catalogue::{Catalogue, Dip, Reagent};
+use crate::disposal::quench::mistaken;
 use crate::register::place::Place;
 use crate::register::stock::Stock;
 use crate::register::{StoreError, Writing};
@@ -67,6 +68,12 @@ pub fn reagent<'a>(catalogue: &'a Catalogue, word: &str) -> Result<&'a Reagent, 
     match &catalogue.reagents_called(word)[..] {
         [one] => Ok(one),
         [] => {
+            // The nearest name of an acid must not be that of a salt which it frees gas from.
+            if let Some(row) = mistaken(catalogue.reagents(), word) {
+                return Err(Problem::question(format!("there is no reagent `{word}`: that is {}", row.name))
+                    .because(row.difference.clone())
+                    .hint("read the salt's name to its end; sulfite and sulfate are not the same"));
+            }
             let names: Vec<&str> = catalogue
                 .reagents()
                 .flat_map(|reagent| std::iter::once(&reagent.key).chain(&reagent.also).map(String::as_str))

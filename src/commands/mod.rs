@@ -21,6 +21,7 @@ pub mod layout;
 pub mod local;
 pub mod own_reagents;
 pub mod place;
+pub mod quench;
 pub mod readings;
 pub mod reagents;
 pub mod receive;
@@ -39,6 +40,7 @@ use thiserror::Error;
 use crate::catalogue::{Catalogue, CatalogueError};
 use crate::chem::ChemError;
 use crate::decay::assay::AssayError;
+use crate::disposal::balance::BalanceError;
 use crate::register::ledger::Contradiction;
 use crate::register::{Register, StoreError};
 use crate::units::parse::Unreadable;
@@ -181,6 +183,15 @@ impl From<ChemError> for Problem {
             ChemError::OutsideData { .. } => Problem::data(what).hint("nothing is extrapolated; choose a value inside"),
             ChemError::BulkUnknown { .. } => Problem::data(what).hint("weigh it and give grams"),
             ChemError::SolubilityUnknown { .. } | ChemError::Formula { .. } => Problem::data(what),
+        }
+    }
+}
+
+impl From<BalanceError> for Problem {
+    fn from(error: BalanceError) -> Self {
+        match error {
+            BalanceError::Chem(inner) => inner.into(),
+            other => Problem::data(other.to_string()),
         }
     }
 }

@@ -14,7 +14,7 @@ pub struct Measured {
     pub words: String,
 }
 
-/// Rounds an amount to the step of the measure that fits it, never upwards past what is there.
+/// Rounds an amount to the step of the measure that fits it, to the nearest, never past what is there.
 ///
 /// Liquids: a syringe up to 60 mL, a jug above. Solids: a pocket scale (0.01 g) up to 100 g, a kitchen scale (1 g) above.
 /// Below ten steps the step itself is the error: `step / (2 × 1.645) / amount` as a standard deviation.
@@ -22,6 +22,19 @@ pub struct Measured {
 /// Source: `judgement` (the relative errors stand in `hazards/dips.toml`).
 #[must_use]
 pub fn measured(amount: f64, left: f64, form: Form, measuring: &Measuring) -> Measured {
+    in_steps(amount, left, form, measuring, libm::round)
+}
+
+/// The same rounded up: of what ends a bath, a step more is nearer to the mark than a step less.
+///
+/// Source: as [`measured`].
+#[must_use]
+pub fn measured_up(amount: f64, left: f64, form: Form, measuring: &Measuring) -> Measured {
+    // What only the arithmetic brought is no step more.
+    in_steps(amount, left, form, measuring, |steps| libm::ceil(steps - 1e-9))
+}
+
+fn in_steps(amount: f64, left: f64, form: Form, measuring: &Measuring, whole: fn(f64) -> f64) -> Measured {
     let (step, relative_sd, tool) = match form {
         Form::Solution if amount <= 1.0 => (0.01, measuring.syringe.value, "1 mL syringe"),
         Form::Solution if amount <= 10.0 => (0.1, measuring.syringe.value, "10 mL syringe"),
@@ -32,7 +45,7 @@ pub fn measured(amount: f64, left: f64, form: Form, measuring: &Measuring) -> Me
         Form::Solid => (1.0, measuring.scale.value, "kitchen scale, 1 g steps"),
     };
     // What is wanted at all is at least one step of the measure, and never more than is there.
-    let rounded = if amount > 0.0 { (libm::round(amount / step) * step).max(step).min(left) } else { 0.0 };
+    let rounded = if amount > 0.0 { (whole(amount / step) * step).max(step).min(left) } else { 0.0 };
     let mut words = tool.to_owned();
     let mut relative_sd = relative_sd;
     if amount < 10.0 * step {

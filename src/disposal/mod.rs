@@ -1,5 +1,8 @@
 //! Getting rid of things: ending a used bath, handing over unwanted stock. Every limit is left to the local rules.
 
+pub mod after;
+pub mod balance;
 pub mod caution;
 pub mod hand_over;
 pub mod local;
+pub mod quench;

@@ -9,6 +9,7 @@ mod density;
 mod hazard;
 mod light;
 mod molar_mass;
+mod neutralise;
 mod posterior;
 mod pressure;
 mod solubility;

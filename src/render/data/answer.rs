@@ -3,7 +3,8 @@
 use serde::Serialize;
 
 use super::{
-    FORMAT, Writer, assay, audit, classify, convert, dip, discard, entry, line, local, reagents, sds, shelf, strength,
+    FORMAT, Writer, assay, audit, classify, convert, dip, discard, entry, line, local, quench, reagents, sds, shelf,
+    strength,
 };
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
@@ -26,6 +27,7 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Assay(Answered::Assayed(assayed)) => assay::assayed(&writer, assayed),
         Answer::Book(book) => dip::book(&writer, book),
         Answer::Dosed(dosed) => dip::dosed(&writer, dosed),
+        Answer::Quenched(quenched) => quench::quenched(&writer, quenched),
         Answer::Audited(audited) => audit::audited(audited),
         Answer::Judged(judged) => classify::judged(&writer, judged),
         Answer::Discarded(discarded) => discard::discarded(&writer, discarded),

@@ -11,6 +11,7 @@ mod dip;
 mod discard;
 mod entry;
 mod local;
+mod quench;
 mod reagents;
 mod sds;
 mod shelf;

@@ -1,6 +1,6 @@
 //! Any answer, sent to its family; the demo is a row of them.
 
-use super::{assay, audit, classify, convert, dip, discard, entry, local, reagents, sds, shelf, strength};
+use super::{assay, audit, classify, convert, dip, discard, entry, local, quench, reagents, sds, shelf, strength};
 use crate::cli::Answer;
 use crate::cli::demo::Played;
 use crate::commands::assay::Answered;
@@ -22,6 +22,7 @@ pub fn answer(style: &Style, answer: &Answer) -> String {
         Answer::Assay(Answered::Assayed(assayed)) => assay::assayed(style, assayed),
         Answer::Book(book) => dip::book(style, book),
         Answer::Dosed(dosed) => dip::dosed(style, dosed),
+        Answer::Quenched(quenched) => quench::quenched(style, quenched),
         Answer::Audited(audited) => audit::audited(style, audited),
         Answer::Judged(judged) => classify::judged(style, judged),
         Answer::Discarded(discarded) => discard::discarded(style, discarded),

@@ -3,7 +3,7 @@
 use comfy_table::Cell;
 
 use super::{cited, mark, until, why};
-use crate::catalogue::{CountedAs, Dip, Grade};
+use crate::catalogue::{CountedAs, Dip, Grade, Minutes};
 use crate::commands::dip::{Book, Dosed};
 use crate::dip::{Goal, Verdict};
 use crate::render::Style;
@@ -24,7 +24,7 @@ pub(super) fn book(style: &Style, book: &Book) -> String {
                 dip.key.clone(),
                 dip.reagent.clone(),
                 dip.target.aim.clone(),
-                minutes(dip),
+                minutes(&dip.minutes),
                 if published { "published" } else { "practice" }.to_owned(),
             ]
             .map(Cell::new)
@@ -37,18 +37,18 @@ pub(super) fn book(style: &Style, book: &Book) -> String {
     text
 }
 
-/// How long a dip takes, in the unit that reads best.
-fn minutes(dip: &Dip) -> String {
+/// A time in the unit that reads best.
+pub(super) fn minutes(minutes: &Minutes) -> String {
     let show = |minutes: f64| match minutes {
         m if m < 1.0 => format!("{} s", show::plain(m * 60.0)),
         m if m < 120.0 => format!("{} min", show::plain(m)),
         m if m < 2880.0 => format!("{} h", show::plain(libm::round(m / 6.0) / 10.0)),
         m => format!("{} d", show::plain(libm::round(m / 144.0) / 10.0)),
     };
-    if dip.minutes.low == dip.minutes.high {
-        return show(dip.minutes.low);
+    if minutes.low == minutes.high {
+        return show(minutes.low);
     }
-    let (low, high) = (show(dip.minutes.low), show(dip.minutes.high));
+    let (low, high) = (show(minutes.low), show(minutes.high));
     match (low.rsplit_once(' '), high.rsplit_once(' ')) {
         (Some((number, unit)), Some((_, other))) if unit == other => format!("{number}–{high}"),
         _ => format!("{low}–{high}"),
@@ -76,7 +76,7 @@ fn page(style: &Style, dip: &Dip, goal: &Goal) -> String {
         "     ",
         &format!("= {} g/L of {} ({}–{})", in_grams(goal.aim), dip.reagent, in_grams(goal.low), in_grams(goal.high)),
     ));
-    text.push_str(&sentence(style, "time: ", &format!("{}{}", minutes(dip), mark(&dip.minutes.source))));
+    text.push_str(&sentence(style, "time: ", &format!("{}{}", minutes(&dip.minutes), mark(&dip.minutes.source))));
     if let Some([low, high]) = dip.water_c {
         text.push_str(&format!("water: {}–{} °C\n", show::plain(low), show::plain(high)));
     }
@@ -196,6 +196,6 @@ pub(super) fn dosed(style: &Style, dosed: &Dosed) -> String {
 }
 
 /// Grams as they are weighed: whole ones from 10 g.
-fn round_grams(grams: f64) -> f64 {
+pub(super) fn round_grams(grams: f64) -> f64 {
     if grams >= 10.0 { libm::round(grams) } else { show::significant(grams, 2).parse().unwrap_or(grams) }
 }

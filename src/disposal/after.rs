@@ -1,0 +1,124 @@
+//! What may be done with a bath once it is ended: what the keeper was told by whoever decides, or to ask first.
+
+use super::local::{Drain, Local};
+use crate::catalogue::{Neutralise, SewerExample};
+use crate::units::show::plain;
+
+/// A limit that what is left over is held against.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Limit {
+    /// The most, mg/L.
+    pub mg_per_l: f64,
+    /// Whose it is.
+    pub whose: String,
+    /// True for a limit of some other place, told to show how low they can be: no rule for the keeper.
+    pub example: bool,
+    /// True if what may be left over is above it.
+    pub exceeded: bool,
+}
+
+/// The limit for what is left of a neutraliser: the keeper's own where one was recorded, else a published one as an example.
+///
+/// Source: the keeper's file; `american-canyon-code` for the example.
+#[must_use]
+pub fn limit(local: &Local, neutralise: &Neutralise, neutraliser: &str, left_mg_per_l: f64) -> Option<Limit> {
+    let recorded = local.drains.iter().find(|drain| drain.reagent == neutraliser && drain.most_mg_per_l.is_some());
+    let of = |mg_per_l: f64, whose: String, example: bool| Limit {
+        mg_per_l,
+        whose,
+        example,
+        exceeded: left_mg_per_l > mg_per_l * (1.0 + 1e-9),
+    };
+    match recorded.and_then(|drain| Some((drain, drain.most_mg_per_l?))) {
+        Some((drain, most)) => Some(of(most, format!("{}, {}", drain.asked.whom, drain.asked.on), false)),
+        None => {
+            let concerns = |row: &&SewerExample| row.reagents.iter().any(|key| key == neutraliser);
+            let row = neutralise.sewer_examples.iter().find(concerns)?;
+            Some(of(row.limit.value, format!("{} ({})", row.place, row.what), true))
+        }
+    }
+}
+
+/// How the bath stands that is to leave.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Stands {
+    /// Ended, or with nothing in it that could be: it makes no gas.
+    Ended,
+    /// Ended by standing: what is left of it may still make gas.
+    Stood,
+    /// Not ended, or never for a drain.
+    AsItIs,
+}
+
+/// What may be done with it. A drain is named only where the keeper has recorded who was asked and what was answered, and
+/// never for a bath that was not ended.
+///
+/// Source: the keeper's file; `septic-pages` for what is never done.
+#[must_use]
+pub fn after(local: &Local, class: &str, reagent: &str, neutraliser: Option<&str>, stands: Stands) -> Vec<String> {
+    let mut lines = Vec::new();
+    let keep = match stands {
+        Stands::Ended => "keep it closed in a bucket",
+        Stands::Stood => "keep it in its tub under a loose lid",
+        Stands::AsItIs => {
+            lines.push(format!(
+                "no drain, whatever was answered: keep it apart and labelled, under a loose lid; the plan ends at {}",
+                taker(local, class)
+            ));
+            lines.push(NEVER.to_owned());
+            return lines;
+        }
+    };
+    let answers: Vec<&Drain> = local.drains.iter().filter(|drain| drain.reagent == reagent).collect();
+    if answers.is_empty() {
+        lines.push(format!(
+            "no answer on record: {keep} and ask the water or sewer company, or whoever looks after the drains; the plan ends at {}",
+            taker(local, class)
+        ));
+        lines.push("write whom you asked, when, and what was answered into local.toml beside the register".to_owned());
+    } else {
+        lines.extend(answers.iter().copied().map(told));
+        let left = local.drains.iter().filter(|drain| Some(drain.reagent.as_str()) == neutraliser);
+        let left: Vec<&Drain> = left.collect();
+        lines.extend(left.iter().copied().map(told));
+        if answers.iter().chain(&left).any(|drain| !drain.allowed) {
+            lines.push(format!("where it is not allowed, {keep}; the plan ends at {}", taker(local, class)));
+        }
+    }
+    lines.push(NEVER.to_owned());
+    lines
+}
+
+const NEVER: &str = "never to a septic tank, soakaway, storm drain, pond or garden";
+
+/// What was answered, by whom and when.
+fn told(drain: &Drain) -> String {
+    let may = if drain.allowed { "allowed" } else { "not allowed" };
+    let most = drain.most_mg_per_l.map_or(String::new(), |most| format!(", at most {} mg/L of it left", plain(most)));
+    let answer = drain.asked.answer.as_deref().map_or(String::new(), |answer| format!(": \"{answer}\""));
+    format!("{}, into {}: {may}{most}; {} on {}{answer}", drain.reagent, drain.into, drain.asked.whom, drain.asked.on)
+}
+
+/// Who takes what is not poured away.
+fn taker(local: &Local, class: &str) -> String {
+    match local.takers(class).next() {
+        Some(taker) => {
+            let how = taker.how.as_deref().map_or(String::new(), |how| format!(", {how}"));
+            let phone = taker.phone.as_deref().map_or(String::new(), |phone| format!(", {phone}"));
+            format!("{}{how}{phone}", taker.who)
+        }
+        None => "the household hazardous-waste site".to_owned(),
+    }
+}
+
+/// How what is left over lies to its limit, in a sentence.
+#[must_use]
+pub fn against(limit: &Limit) -> String {
+    let side = if limit.exceeded { "above" } else { "within" };
+    let most = plain(limit.mg_per_l);
+    if limit.example {
+        format!("{side} the {most} mg/L of {}, an example of one place and not your rule", limit.whose)
+    } else {
+        format!("{side} the {most} mg/L on record ({})", limit.whose)
+    }
+}
