@@ -2,6 +2,7 @@
 
 #![allow(clippy::disallowed_methods, reason = "a check may use the arithmetic that the program must not")]
 
+mod audit;
 mod bad_input;
 mod catalogue;
 mod classify;

@@ -7,6 +7,7 @@ mod assays;
 mod conversions;
 mod density;
 mod hazard;
+mod keep_apart;
 mod light;
 mod molar_mass;
 mod neutralise;
