@@ -441,6 +441,15 @@ fn audit_brittle_unlabelled_swollen() {
     finding(&audit(&bench), "swollen");
 }
 
+/// A vented cap that was looked at in the morning does not answer for a bottle that bulges at noon: its vent has failed.
+#[test]
+#[ignore = "bug: `swollen` noted after `vented-cap` on one day is not told, whatever the order"]
+fn audit_a_bottle_that_swells_under_a_vented_cap() {
+    let bench = bench(&[CUPBOARD]);
+    enter(&bench, &[&format!("{STRONG} cupboard"), "note HP-1 vented-cap", "note HP-1 swollen"]);
+    assert_eq!(finding(&audit(&bench), "swollen")["severity"], "danger");
+}
+
 #[test]
 fn audit_what_was_filled_here_wants_a_label() {
     let bench = bench(&[CUPBOARD]);
@@ -1016,6 +1025,17 @@ fn audit_bisulfate_is_not_led_to_bisulfite() {
         assert_eq!(ran.code, 2, "{ran:?}");
         let led = ran.stderr.contains("did you mean");
         assert!(!led || ran.stderr.contains("acid"), "an acid is led to a reducer: {}", ran.stderr);
+    }
+}
+
+#[test]
+#[ignore = "bug: a sulfite is led to a sulfate and the other way round, with no word that they are different things"]
+fn audit_sulfites_and_sulfates_are_not_led_to_each_other() {
+    let bench = bench(&[CUPBOARD]);
+    for (word, other) in [("sulfite", "sulfate`"), ("sodium sulfate", "sulfite`")] {
+        let ran = bench.run(&["--on", DAY, "reagents", word]);
+        assert_eq!(ran.code, 2, "{ran:?}");
+        assert!(!ran.stderr.contains(other), "{word}: {}", ran.stderr);
     }
 }
 
