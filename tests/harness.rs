@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-pub use brimstock::cli::demo::words;
+pub use brimstock::commands::arguments::words;
 use serde_json::Value;
 use tempfile::TempDir;
 

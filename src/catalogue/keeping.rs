@@ -73,6 +73,9 @@ pub struct Keeping {
     /// Why light must not get at it, if it must not.
     #[serde(default)]
     pub dark: Option<Word>,
+    /// The form that it holds for, where the other bears light.
+    #[serde(default)]
+    pub dark_form: Option<Form>,
     /// From so many % w/w on its cap must let gas out.
     #[serde(default)]
     pub vent_above: Option<Figure>,

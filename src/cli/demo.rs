@@ -6,6 +6,7 @@ use chrono::NaiveDate;
 use clap::{Args, Parser};
 
 use super::{Answer, Cli, run as run_verb};
+use crate::commands::arguments::words;
 use crate::commands::{Problem, Session};
 
 /// What happened at the bench, one command a line.
@@ -97,18 +98,4 @@ fn play(session: &Session, path: &std::path::Path, line: &str) -> Result<(NaiveD
     let session =
         Session { catalogue: session.catalogue, path: path.to_owned(), day, entered_at: format!("{day}T12:00:00Z") };
     Ok((day, run_verb(&session, cli.verb)?))
-}
-
-/// Splits a line at spaces, double quotes keeping words together; the tests read their command lines with it too.
-#[must_use]
-pub fn words(line: &str) -> Vec<String> {
-    let mut words = Vec::new();
-    for (index, part) in line.split('"').enumerate() {
-        if index % 2 == 1 {
-            words.push(part.to_owned());
-        } else {
-            words.extend(part.split_whitespace().map(str::to_owned));
-        }
-    }
-    words
 }

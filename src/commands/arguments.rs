@@ -46,6 +46,20 @@ pub fn reason(text: &str) -> Result<String, String> {
     }
 }
 
+/// Splits a line at spaces, double quotes keeping words together, as a shell does.
+#[must_use]
+pub fn words(line: &str) -> Vec<String> {
+    let mut words = Vec::new();
+    for (index, part) in line.split('"').enumerate() {
+        if index % 2 == 1 {
+            words.push(part.to_owned());
+        } else {
+            words.extend(part.split_whitespace().map(str::to_owned));
+        }
+    }
+    words
+}
+
 /// The day an event happened: as given, else the day of the question; never after it.
 ///
 /// # Errors
@@ -180,7 +194,14 @@ fn nearest<'a>(word: &str, names: &[&'a str]) -> Option<&'a str> {
     names
         .iter()
         .map(|name| (strsim::jaro_winkler(&word, &name.to_lowercase()), *name))
-        .filter(|(likeness, _)| *likeness > 0.8)
+        .filter(|(likeness, name)| *likeness > 0.8 && !differs_in_kind(&word, name))
         .max_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, name)| name)
+}
+
+/// True if one name is a sulfite and the other a sulfate: a letter apart, and not the same thing at all.
+fn differs_in_kind(one: &str, other: &str) -> bool {
+    let is = |name: &str, stems: [&str; 2]| stems.iter().any(|stem| name.to_lowercase().contains(stem));
+    let (ite, ate) = (["sulfit", "sulphit"], ["sulfat", "sulphat"]);
+    (is(one, ite) && is(other, ate)) || (is(one, ate) && is(other, ite))
 }

@@ -35,6 +35,15 @@ pub struct Finding {
     pub stocks: Vec<String>,
     /// Reasons for which the keeper lets it stand.
     pub overruled: Vec<Overruled>,
+    /// True if the reasons do not speak for all of it.
+    pub open: bool,
+}
+
+impl Finding {
+    /// True if both say the same of the same place, of whichever stocks.
+    fn is_same(&self, other: &Finding) -> bool {
+        self.fault.rule == other.fault.rule && self.place == other.place
+    }
 }
 
 /// A reason for which a stock stands against a warning.
@@ -124,9 +133,13 @@ pub fn run(session: &Session, arguments: &Audit) -> Result<Audited, Problem> {
                 let carry = read_move(&layout, text)?;
                 let after = layout.with(&carry.stock, &carry.to);
                 let (now, then) = (layout.placing(), after.placing());
-                let fresh = |finding: &&Finding, known: &[Finding]| !known.iter().any(|old| same(old, finding));
-                let findings = then.iter().filter(|finding| fresh(finding, &now)).cloned().collect();
-                let cleared = now.iter().filter(|finding| fresh(finding, &then)).cloned().collect();
+                let concerns = |finding: &Finding| finding.stocks.contains(&carry.stock);
+                let known = |finding: &Finding, among: &[Finding]| among.iter().any(|other| other.is_same(finding));
+                // It makes what holds the moved stock and did not before; it clears what is gone altogether.
+                let before: Vec<Finding> = now.iter().filter(|finding| concerns(finding)).cloned().collect();
+                let made = then.iter().filter(|finding| concerns(finding) && !known(finding, &before));
+                let findings = made.cloned().collect();
+                let cleared = now.iter().filter(|finding| !known(finding, &then)).cloned().collect();
                 Ok(Audited { findings, before: Some(Before { carry, cleared }), ..answer })
             }
             None => {
@@ -167,7 +180,8 @@ pub fn warnings(session: &Session, reading: &Writing<'_>, code: &str) -> Vec<Str
 
 /// `move CODE PLACE`, as it would be typed.
 fn read_move(layout: &Layout<'_>, text: &str) -> Result<Carry, Problem> {
-    let words: Vec<&str> = text.split_whitespace().collect();
+    let words = arguments::words(text);
+    let words: Vec<&str> = words.iter().map(String::as_str).collect();
     let unreadable = || {
         Problem::question(format!("cannot read `{text}` as a move"))
             .hint("write it as you would type it: --before \"move HP-1 porch\"")
@@ -182,11 +196,6 @@ fn read_move(layout: &Layout<'_>, text: &str) -> Result<Carry, Problem> {
     })?;
     let to = arguments::place(&layout.places, &place.join(" "))?.name.clone();
     Ok(Carry { stock: stock.code.clone(), from: layout.sites[stock.place].name.clone(), to })
-}
-
-/// True if two findings are about the same thing, wherever it is.
-fn same(one: &Finding, other: &Finding) -> bool {
-    one.fault.rule == other.fault.rule && one.place == other.place && one.stocks == other.stocks
 }
 
 /// Amounts above the keeper's local limits.
@@ -235,6 +244,7 @@ fn too_much(session: &Session, layout: &Layout<'_>) -> Result<Vec<Finding>, Prob
                 place: None,
                 stocks: concerned.iter().map(|stock| stock.code.clone()).collect(),
                 overruled: Vec::new(),
+                open: true,
             });
         }
         if !uncounted.is_empty() {
@@ -253,6 +263,7 @@ fn too_much(session: &Session, layout: &Layout<'_>) -> Result<Vec<Finding>, Prob
                 place: None,
                 stocks: uncounted,
                 overruled: Vec::new(),
+                open: true,
             });
         }
     }

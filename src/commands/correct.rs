@@ -34,7 +34,7 @@ pub struct Correct {
     #[arg(long, value_name = "REASON")]
     pub because: String,
     /// It never happened
-    #[arg(long, conflicts_with_all = ["happened_on", "amount", "strength", "place", "condition", "hold", "release", "made", "container", "wall", "diameter"])]
+    #[arg(long, conflicts_with_all = ["happened_on", "amount", "strength", "place", "condition", "hold", "release", "made", "container", "wall", "diameter", "holds", "cap"])]
     pub never: bool,
     /// The day it really happened
     #[arg(long, value_parser = arguments::day, value_name = "YYYY-MM-DD")]
@@ -164,8 +164,9 @@ impl Corrector<'_> {
         if let Some(name) = &given.place {
             let place = arguments::place(self.places, name)?.name.clone();
             match &mut event {
-                Event::Received(received) => received.place = place,
-                Event::Moved { place: to, .. } => *to = place,
+                // A reason that was given for another place does not speak for this one.
+                Event::Received(received) => (received.place, received.overruled) = (place, None),
+                Event::Moved { place: to, overruled } => (*to, *overruled) = (place, None),
                 _ => return Err(no_such_field(kind, "place")),
             }
             used.push("place");

@@ -24,6 +24,7 @@ use crate::register::history::history;
 use crate::register::ledger::{self, State};
 use crate::register::place::Place;
 use crate::register::stock::Stock;
+use crate::units::estimate::Z_95;
 use crate::units::measure::Quantity;
 use crate::units::strength::{Basis, Strength};
 use crate::units::{Concentration, MassFraction, Temperature};
@@ -50,6 +51,7 @@ pub struct Stands<'a> {
     pub kept: Kept<'a>,
     shaded: bool,
     left: f64,
+    placed: i64,
     overruled: Option<(NaiveDate, String)>,
 }
 
@@ -60,7 +62,7 @@ pub struct Moves {
     pub moves: Vec<Carry>,
     /// False if there may be better ones.
     pub proven: bool,
-    /// How many findings they leave, those apart for which the keeper has a reason.
+    /// How many findings they leave, those apart for all of which the keeper has a reason.
     pub stuck: usize,
 }
 
@@ -68,8 +70,36 @@ pub struct Moves {
 struct Item {
     place: usize,
     kind: usize,
-    pinned: bool,
+    /// The row that put it there against a warning; such a stock is an item of its own, and stays.
+    reason: Option<i64>,
+    /// The row that put the first of them there: before the same reasons as the rest.
+    placed: i64,
     members: Vec<usize>,
+}
+
+impl Item {
+    /// True if it stands where it stands against the other: its reason speaks for what was there, not for what came later.
+    fn accepts(&self, other: &Item) -> bool {
+        self.reason.is_some_and(|row| other.placed < row)
+    }
+}
+
+/// What a finding is gathered from.
+#[derive(Default)]
+struct Gathered {
+    stocks: BTreeSet<usize>,
+    reasons: BTreeSet<usize>,
+    open: bool,
+}
+
+impl Gathered {
+    fn take(&mut self, item: &Item, accepted: bool) {
+        self.stocks.extend(&item.members);
+        self.open |= !accepted;
+        if accepted && item.reason.is_some() {
+            self.reasons.extend(&item.members);
+        }
+    }
 }
 
 impl<'a> Stands<'a> {
@@ -138,6 +168,7 @@ impl<'a> Layout<'a> {
         let mut stocks = self.stocks.clone();
         if let (Some(stock), Some(place)) = (stocks.iter_mut().find(|stock| stock.code == code), place) {
             stock.place = place;
+            stock.placed = i64::MAX;
             stock.overruled = None;
         }
         Layout { apart: self.apart, places: self.places.clone(), sites: self.sites.clone(), stocks }
@@ -147,26 +178,34 @@ impl<'a> Layout<'a> {
     #[must_use]
     pub fn placing(&self) -> Vec<Finding> {
         let (kinds, items) = self.items();
-        let mut found: BTreeMap<(Fault, String), BTreeSet<usize>> = BTreeMap::new();
+        let mut found: BTreeMap<(Fault, String), Gathered> = BTreeMap::new();
         for (number, item) in items.iter().enumerate() {
             let here = (kinds[item.kind], &self.sites[item.place]);
             for fault in alone(self.apart, here.0, here.1) {
-                found.entry((fault, here.1.name.clone())).or_default().extend(&item.members);
+                let gathered = found.entry((fault, here.1.name.clone())).or_default();
+                gathered.take(item, item.reason.is_some());
             }
             for other in &items[number + 1..] {
                 let there = (kinds[other.kind], &self.sites[other.place]);
-                let place = match &here.1.cabinet {
-                    Some(cabinet) if item.place != other.place => cabinet.clone(),
-                    _ => here.1.name.clone(),
-                };
+                let place = if item.place == other.place { &here.1.name } else { here.1.whole() };
                 for fault in together(self.apart, here, there) {
-                    let stocks = found.entry((fault, place.clone())).or_default();
-                    stocks.extend(item.members.iter().chain(&other.members));
+                    let gathered = found.entry((fault, place.to_owned())).or_default();
+                    let accepted = item.accepts(other) || other.accepts(item);
+                    gathered.take(item, accepted);
+                    gathered.take(other, accepted);
                 }
             }
         }
-        let mut findings: Vec<Finding> =
-            found.into_iter().map(|((fault, place), stocks)| self.finding(fault, Some(place), &stocks)).collect();
+        let finding = |((fault, place), Gathered { stocks, reasons, open })| {
+            let overruled = reasons.iter().filter_map(|stock: &usize| {
+                let Stands { code, overruled, .. } = &self.stocks[*stock];
+                let (since, why) = overruled.as_ref()?;
+                Some(Overruled { stock: code.clone(), since: *since, why: why.clone() })
+            });
+            let overruled = overruled.collect();
+            Finding { fault, place: Some(place), stocks: self.codes(&stocks), overruled, open }
+        };
+        let mut findings: Vec<Finding> = found.into_iter().map(finding).collect();
         findings.sort();
         findings
     }
@@ -185,7 +224,11 @@ impl<'a> Layout<'a> {
             let first = places.next()?;
             places.all(|place| place == first).then(|| self.sites[first].name.clone())
         };
-        found.into_iter().map(|(fault, stocks)| self.finding(fault, place(&stocks), &stocks)).collect()
+        let finding = |(fault, stocks)| {
+            let (place, stocks) = (place(&stocks), self.codes(&stocks));
+            Finding { fault, place, stocks, overruled: Vec::new(), open: true }
+        };
+        found.into_iter().map(finding).collect()
     }
 
     /// The smallest set of moves that clears what moves can clear.
@@ -194,7 +237,7 @@ impl<'a> Layout<'a> {
         let (kinds, items) = self.items();
         let weights: Vec<u64> = items.iter().map(|item| item.members.len() as u64).collect();
         let start: Vec<usize> = items.iter().map(|item| item.place).collect();
-        let pinned: Vec<bool> = items.iter().map(|item| item.pinned).collect();
+        let pinned: Vec<bool> = items.iter().map(|item| item.reason.is_some()).collect();
         let gravest = |faults: Vec<Fault>| faults.iter().map(|fault| fault.severity).min();
         let known: RefCell<BTreeMap<[usize; 4], Option<Severity>>> = RefCell::default();
         let plan = arrange(&Board {
@@ -202,9 +245,15 @@ impl<'a> Layout<'a> {
             start: &start,
             pinned: &pinned,
             places: self.sites.len(),
-            alone: &|item, place| gravest(alone(self.apart, kinds[items[item].kind], &self.sites[place])),
+            alone: &|item, place| {
+                let Item { kind, reason, .. } = &items[item];
+                let accepted = reason.is_some() && place == start[item];
+                if accepted { None } else { gravest(alone(self.apart, kinds[*kind], &self.sites[place])) }
+            },
             together: &|(one, here), (other, there)| {
-                if !self.sites[here].shares_cabinet(&self.sites[there]) {
+                let stay = here == start[one] && there == start[other];
+                let accepted = stay && (items[one].accepts(&items[other]) || items[other].accepts(&items[one]));
+                if accepted || !self.sites[here].shares_cabinet(&self.sites[there]) {
                     return None;
                 }
                 let (one, other) = (items[one].kind, items[other].kind);
@@ -222,10 +271,10 @@ impl<'a> Layout<'a> {
         carries.sort_unstable();
         let mut stocks = self.stocks.clone();
         for (stock, place) in &carries {
-            stocks[*stock].place = *place;
+            (stocks[*stock].place, stocks[*stock].placed) = (*place, i64::MAX);
         }
         let after = Layout { apart: self.apart, places: Vec::new(), sites: self.sites.clone(), stocks };
-        let stuck = after.placing().iter().filter(|finding| finding.overruled.is_empty()).count();
+        let stuck = after.placing().iter().filter(|finding| finding.open).count();
         let name = |place: usize| self.sites[place].name.clone();
         let moves = carries.into_iter().map(|(stock, place)| {
             let Stands { code, place: from, .. } = &self.stocks[stock];
@@ -271,25 +320,17 @@ impl<'a> Layout<'a> {
         said
     }
 
-    fn finding(&self, fault: Fault, place: Option<String>, stocks: &BTreeSet<usize>) -> Finding {
-        let stocks: Vec<&Stands<'_>> = stocks.iter().map(|stock| &self.stocks[*stock]).collect();
-        let overruled = stocks.iter().filter_map(|stock| {
-            let (since, why) = stock.overruled.as_ref()?;
-            Some(Overruled { stock: stock.code.clone(), since: *since, why: why.clone() })
-        });
-        Finding {
-            fault,
-            place,
-            overruled: overruled.collect(),
-            stocks: stocks.iter().map(|stock| stock.code.clone()).collect(),
-        }
+    fn codes(&self, stocks: &BTreeSet<usize>) -> Vec<String> {
+        stocks.iter().map(|stock| self.stocks[*stock].code.clone()).collect()
     }
 
     /// What is alike, and what stands together of it.
     fn items(&self) -> (Vec<Occupant<'a>>, Vec<Item>) {
         let mut kinds: Vec<Occupant<'a>> = Vec::new();
         let mut known: BTreeMap<(&str, bool, usize, bool), usize> = BTreeMap::new();
-        let mut items: BTreeMap<(usize, usize, bool), Vec<usize>> = BTreeMap::new();
+        let reasons: BTreeSet<i64> =
+            self.stocks.iter().filter(|stock| stock.overruled.is_some()).map(|stock| stock.placed).collect();
+        let mut items: BTreeMap<(usize, usize, Option<i64>, usize), Item> = BTreeMap::new();
         for (number, stock) in self.stocks.iter().enumerate() {
             let Neighbour { reagent, form, percent_w_w } = stock.neighbour();
             let key = (reagent.key.as_str(), form == Form::Solid, self.level(percent_w_w), stock.shaded);
@@ -297,11 +338,13 @@ impl<'a> Layout<'a> {
                 kinds.push(stock.occupant());
                 kinds.len() - 1
             });
-            items.entry((stock.place, kind, stock.overruled.is_some())).or_default().push(number);
+            let Stands { place, placed, overruled, .. } = stock;
+            let (place, placed, reason) = (*place, *placed, overruled.as_ref().map(|_| *placed));
+            let before = reasons.range(..placed).count();
+            let item = Item { place, kind, reason, placed, members: Vec::new() };
+            items.entry((place, kind, reason, before)).or_insert(item).members.push(number);
         }
-        let items =
-            items.into_iter().map(|((place, kind, pinned), members)| Item { place, kind, pinned, members }).collect();
-        (kinds, items)
+        (kinds, items.into_values().collect())
     }
 
     /// How many of the bounds of strength that any rule asks for are passed; an unknown strength is beyond all.
@@ -312,7 +355,7 @@ impl<'a> Layout<'a> {
     }
 }
 
-/// A place as a stock meets it on a day: as warm as it got in the year before.
+/// A place as a stock meets it on a day: as warm as it gets in a year, by what is said of it on that day.
 fn site(place: &Place, day: NaiveDate) -> Site {
     let state = place.on(day);
     let year_ago = day.checked_sub_days(Days::new(365)).unwrap_or(day);
@@ -339,7 +382,10 @@ fn strongest(
         return Ok(None);
     }
     let reagent = reagent_of(session.catalogue, stock)?;
-    let label = history(session.catalogue, stock, state, reagent, places, session.day)?.label_percent_w_w;
+    let history = history(session.catalogue, stock, state, reagent, places, session.day)?;
+    // What was thinned here is our own estimate: it may be as strong as the upper end of that.
+    let spread = if history.decanted { libm::exp(Z_95 * history.label_sd_ln) } else { 1.0 };
+    let label = history.label_percent_w_w.map(|percent| (percent * spread).min(100.0));
     if state.tests.is_empty() || stock.form == Form::Solid {
         return Ok(label);
     }
@@ -379,14 +425,12 @@ fn stands<'a>(
     let place = places.iter().position(|place| place.name == state.place)?;
     let filled_here = state.poured_from.is_some() || matches!(state.came, Condition::MadeUp | Condition::MadeUpTap);
     let thinned = matches!(state.came, Condition::MadeUp | Condition::MadeUpTap);
-    let vented = state.noticed("vented cap");
-    let swollen = state.noticed("swollen").filter(|day| vented.is_none_or(|vented| vented < *day));
-    let gassing = state.noticed("gassing").map(|day| (day, "gassing"));
     Some(Stands {
         code: stock.code.clone(),
         place,
         shaded: catalogue.optics().wall(state.kept_in.container).shades,
         left: state.left,
+        placed: state.placed,
         kept: Kept {
             stock: Neighbour { reagent, form: stock.form, percent_w_w },
             container: state.kept_in.container,
@@ -396,7 +440,7 @@ fn stands<'a>(
             labelled: state.is_labelled(),
             sheet,
             brittle: state.noticed("brittle"),
-            swollen: swollen.map(|day| (day, "swollen")).or(gassing),
+            swollen: state.swollen(),
             made_up: thinned.then_some(state.received),
         },
         overruled: state.overruled,

@@ -14,7 +14,7 @@ pub struct Board<'a> {
     pub weights: &'a [u64],
     /// Where each item stands.
     pub start: &'a [usize],
-    /// Items that stay where they are, and whose faults are left alone: the keeper has a reason.
+    /// Items that stay where they are: the keeper has a reason.
     pub pinned: &'a [bool],
     /// How many places there are.
     pub places: usize,
@@ -71,16 +71,20 @@ pub fn arrange(board: &Board<'_>) -> Arrangement {
             wrong.extend((board.together)(here, there).map(|severity| (severity, item, other)));
         }
     }
-    wrong.retain(|(_, a, b)| !board.pinned[*a] && !board.pinned[*b]);
     wrong.sort_by_key(|(severity, ..)| *severity);
     // Whatever happens, everything may stay where it is.
     let mut untouched = Faults::default();
     for (severity, a, b) in &wrong {
         untouched[*severity as usize] += board.weights[*a] * if a == b { 1 } else { board.weights[*b] };
     }
+    // What is wrong between those that stay whatever is chosen.
+    let mut settled = Faults::default();
+    for (severity, a, b) in wrong.iter().filter(|(_, a, b)| board.pinned[*a] && board.pinned[*b]) {
+        settled[*severity as usize] += board.weights[*a] * if a == b { 1 } else { board.weights[*b] };
+    }
     let choices = board.pinned.iter().map(|pinned| if *pinned { Choice::Stays } else { Choice::Open }).collect();
     let mut search = Search { board, wrong, choices, best: (untouched, 0, Vec::new()), looked: 0 };
-    search.look(Faults::default(), 0);
+    search.look(settled, 0);
     let proven = search.looked < PATIENCE;
     let (left, _, moves) = search.best;
     Arrangement { moves, left, proven }

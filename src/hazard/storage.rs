@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::apart::{Neighbour, conflict, ill_placed};
-use crate::catalogue::{Apart, Around, Form, Light, Verdict};
+use crate::catalogue::{Apart, Around, Form, Keeping, Light, Verdict};
 use crate::units::show::plain;
 
 /// How bad.
@@ -82,8 +82,13 @@ impl Site {
     /// True if two places share air and spills: one place, or two shelves of one cabinet.
     #[must_use]
     pub fn shares_cabinet(&self, other: &Site) -> bool {
-        let named = self.cabinet.as_ref().zip(other.cabinet.as_ref());
-        self.name == other.name || named.is_some_and(|(a, b)| a.eq_ignore_ascii_case(b))
+        self.whole().eq_ignore_ascii_case(other.whole())
+    }
+
+    /// What it is part of: its cabinet, or itself, which may be the cabinet of others.
+    #[must_use]
+    pub fn whole(&self) -> &str {
+        self.cabinet.as_deref().unwrap_or(&self.name)
     }
 
     /// True if it lies above another shelf of its cabinet.
@@ -138,10 +143,8 @@ pub fn alone(apart: &Apart, occupant: Occupant<'_>, site: &Site) -> Vec<Fault> {
             advice: "a cooler place".to_owned(),
         });
     }
-    // Dry crystals of what is also kept dissolved bear light; what is only sold dry does not.
-    let fears_light = stock.form == Form::Solution || !stock.reagent.forms.contains(&Form::Solution);
-    if let Some(dark) = keeping.and_then(|keeping| keeping.dark.as_ref())
-        && fears_light
+    let fears_light = |keeping: &&Keeping| keeping.dark_form.is_none_or(|form| form == stock.form);
+    if let Some(dark) = keeping.filter(fears_light).and_then(|keeping| keeping.dark.as_ref())
         && !occupant.shaded
         && site.light >= BRIGHT
     {
@@ -176,6 +179,12 @@ pub fn together(
     if !here.shares_cabinet(there) {
         return Vec::new();
     }
+    // One conflict is told in the same words, whichever of the two is looked at first.
+    let ((one, here), (other, there)) = if one.stock.reagent.key <= other.stock.reagent.key {
+        ((one, here), (other, there))
+    } else {
+        ((other, there), (one, here))
+    };
     let mut faults = Vec::new();
     let found = conflict(apart, one.stock, other.stock);
     if let Some(found) = found.filter(|found| here.name == there.name || found.verdict > Verdict::Tray) {

@@ -95,7 +95,7 @@ fn cap(kept: &Kept<'_>) -> Option<Fault> {
     swells.then(|| Fault {
         severity: Severity::Minor,
         rule: format!("tight cap on {name}"),
-        consequence: format!("it makes gas{pressure}, an upper bound for rigid walls"),
+        consequence: format!("it makes gas and can burst a closed bottle{pressure}, an upper bound for rigid walls"),
         source: "judgement".to_owned(),
         advice: "a vented cap, or look every month whether it swells; never fill it past nine tenths".to_owned(),
     })

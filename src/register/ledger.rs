@@ -46,6 +46,8 @@ pub struct State {
     pub poured_from: Option<String>,
     /// What was noticed on it, and when.
     pub notes: Vec<(NaiveDate, String)>,
+    /// The line that put it where it stands: the row of the register, which rises from entry to entry.
+    pub placed: i64,
     /// Why it stands where it stands against a warning, and since when.
     pub overruled: Option<(NaiveDate, String)>,
     /// Who took it, if it was handed over.
@@ -76,6 +78,15 @@ impl State {
         });
         let made_here = self.poured_from.is_some() || matches!(self.came, Condition::MadeUp | Condition::MadeUpTap);
         noted.or((!made_here).then_some(true))
+    }
+
+    /// The day on which it was found swollen, and the word, if no vented cap was put on since; gas in it does not end by that.
+    #[must_use]
+    pub fn swollen(&self) -> Option<(NaiveDate, &'static str)> {
+        let last = |what: &str| self.notes.iter().rposition(|(_, noted)| noted == what);
+        let swollen = last("swollen").filter(|at| last("vented cap").is_none_or(|vented| vented < *at));
+        let found = swollen.map(|at| (at, "swollen")).or_else(|| last("gassing").map(|at| (at, "gassing")));
+        found.map(|(at, word)| (self.notes[at].0, word))
     }
 
     /// The day on which a thing was last noticed on it.
@@ -179,32 +190,45 @@ pub enum Contradiction {
 /// The first [`Contradiction`] up to that day.
 pub fn state(entries: &[Entry], day: NaiveDate) -> Result<Option<State>, Contradiction> {
     let mut state: Option<State> = None;
-    for (on, event) in in_order(entries) {
+    for Happened { on, row, event } in in_order(entries) {
         if on > day {
             break;
         }
-        state = Some(apply(state, on, event)?);
+        let mut next = apply(state, on, event)?;
+        if matches!(event, Event::Received(_) | Event::Moved { .. }) {
+            next.placed = row;
+        }
+        state = Some(next);
     }
     Ok(state)
 }
 
 /// What happened, corrected and in the order of the days; the receipt first among the events of its day.
-fn in_order(entries: &[Entry]) -> Vec<(NaiveDate, &Event)> {
-    let mut happened: Vec<(usize, Option<(NaiveDate, &Event)>)> = Vec::with_capacity(entries.len());
+fn in_order(entries: &[Entry]) -> Vec<Happened<'_>> {
+    let mut happened: Vec<(usize, Option<Happened<'_>>)> = Vec::with_capacity(entries.len());
     for entry in entries {
+        let row = entry.id;
         match &entry.what {
-            What::Event(event) => happened.push((entry.number, Some((entry.day, event)))),
+            What::Event(event) => happened.push((entry.number, Some(Happened { on: entry.day, row, event }))),
             What::Correction { of, instead, .. } => {
                 let line = happened.iter_mut().find(|(number, _)| number == of);
                 if let Some(line) = line {
-                    line.1 = instead.as_ref().map(|(day, event)| (*day, event));
+                    line.1 = instead.as_ref().map(|(on, event)| Happened { on: *on, row, event });
                 }
             }
         }
     }
-    let mut events: Vec<(NaiveDate, &Event)> = happened.into_iter().filter_map(|(_, event)| event).collect();
-    events.sort_by_key(|(day, _)| *day);
+    let mut events: Vec<Happened<'_>> = happened.into_iter().filter_map(|(_, event)| event).collect();
+    events.sort_by_key(|happened| happened.on);
     events
+}
+
+/// An event as it counts, with the row of the register that says so.
+#[derive(Clone, Copy)]
+struct Happened<'a> {
+    on: NaiveDate,
+    row: i64,
+    event: &'a Event,
 }
 
 fn apply(state: Option<State>, day: NaiveDate, event: &Event) -> Result<State, Contradiction> {
@@ -279,6 +303,7 @@ fn arrival(day: NaiveDate, received: &Received) -> State {
         made: received.made,
         poured_from: received.poured_from.clone(),
         notes: Vec::new(),
+        placed: 0,
         overruled: received.overruled.clone().map(|why| (day, why)),
         handed_to: None,
         tests: Vec::new(),
@@ -292,8 +317,10 @@ fn arrival(day: NaiveDate, received: &Received) -> State {
 pub fn check(entries: &[Entry]) -> Result<(), Contradiction> {
     match state(entries, NaiveDate::MAX) {
         Err(Contradiction::NeverReceived { kind, day }) => {
-            let received =
-                in_order(entries).iter().find(|(_, event)| matches!(event, Event::Received(_))).map(|(on, _)| *on);
+            let received = in_order(entries)
+                .iter()
+                .find(|happened| matches!(happened.event, Event::Received(_)))
+                .map(|happened| happened.on);
             Err(match received {
                 Some(received) => Contradiction::BeforeReceipt { kind, day, received },
                 None => Contradiction::NeverReceived { kind, day },

@@ -51,21 +51,31 @@ impl Puzzle {
         })
     }
 
-    /// What is wrong between items that the keeper gave no reason for, everything being where `at` says.
+    /// What is wrong, everything being where `at` says.
     fn faults(&self, at: &[usize]) -> Faults {
         let mut faults = Faults::default();
-        let free: Vec<usize> = (0..at.len()).filter(|item| !self.pinned[*item]).collect();
-        for a in &free {
-            if let Some(severity) = self.alone(*a, at[*a]) {
-                faults[severity as usize] += self.weights[*a];
+        for a in 0..at.len() {
+            if let Some(severity) = self.alone(a, at[a]) {
+                faults[severity as usize] += self.weights[a];
             }
-            for b in free.iter().filter(|b| *b > a) {
-                if let Some(severity) = self.together((*a, at[*a]), (*b, at[*b])) {
-                    faults[severity as usize] += self.weights[*a] * self.weights[*b];
+            for b in a + 1..at.len() {
+                if let Some(severity) = self.together((a, at[a]), (b, at[b])) {
+                    faults[severity as usize] += self.weights[a] * self.weights[b];
                 }
             }
         }
         faults
+    }
+
+    /// Takes away what is wrong at the start.
+    fn clean(&mut self) {
+        let count = self.weights.len();
+        for a in 0..count {
+            self.alone[a][self.start[a]] = None;
+            for b in a + 1..count {
+                self.together[((a * count + b) * self.places + self.start[a]) * self.places + self.start[b]] = None;
+            }
+        }
     }
 
     /// True if an item has no fault of any kind where `at` puts it, pinned neighbours included.
@@ -163,8 +173,9 @@ proptest! {
     }
 
     #[test]
-    fn arrange_a_clean_board_moves_nothing(puzzle in puzzle()) {
-        prop_assume!(puzzle.faults(&puzzle.start) == Faults::default());
+    fn arrange_a_clean_board_moves_nothing(mut puzzle in puzzle()) {
+        puzzle.clean();
+        prop_assert_eq!(puzzle.faults(&puzzle.start), Faults::default());
         let found = puzzle.solved();
         prop_assert_eq!(found, Arrangement { moves: Vec::new(), left: Faults::default(), proven: true });
     }
@@ -296,7 +307,7 @@ fn is_upkeep(finding: &Finding) -> bool {
 }
 
 proptest! {
-    #![proptest_config(cases(24))]
+    #![proptest_config(cases(10))]
 
     #[test]
     fn arrange_another_stock_never_removes_a_finding((stocks, places) in shelf(5)) {
@@ -341,7 +352,9 @@ proptest! {
                 let concerned = |finding: &&Finding| finding.stocks.iter().any(|stock| stock == "Y-1");
                 for old in before.iter().filter(concerned) {
                     let kept = now.iter().filter(concerned).any(|new| {
-                        new.fault.severity <= old.fault.severity && new.fault.consequence == old.fault.consequence
+                        // Behind the semicolon stands a pressure, which rises with the strength.
+                        let words = |finding: &Finding| finding.fault.consequence.split(';').next().map(str::to_owned);
+                        new.fault.severity <= old.fault.severity && words(new) == words(old)
                     });
                     prop_assert!(kept, "{} relieves {} of {:?}\n{:?}", strength, weak, old, now);
                 }

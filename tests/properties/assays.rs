@@ -169,6 +169,7 @@ fn registered(tests: Vec<Test>) -> State {
         unit: "mL".to_owned(),
         hold: None,
         retired: None,
+        placed: 0,
         overruled: None,
         handed_to: None,
         stays: vec![Stood { from: date(0), place: "shed".to_owned(), condition: Condition::Opened }],

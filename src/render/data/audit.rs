@@ -56,6 +56,7 @@ struct FindingData<'a> {
     source: &'a str,
     advice: &'a str,
     overruled: Vec<OverruledData<'a>>,
+    open: bool,
 }
 
 #[derive(Serialize)]
@@ -87,6 +88,7 @@ impl<'a> FindingData<'a> {
                 .iter()
                 .map(|reason| OverruledData { stock: &reason.stock, since: reason.since.to_string(), why: &reason.why })
                 .collect(),
+            open: finding.open,
         }
     }
 }

@@ -49,7 +49,7 @@ pub(super) fn audited(style: &Style, audited: &Audited) -> String {
 }
 
 fn one(style: &Style, finding: &Finding, audited: &Audited) -> String {
-    let Finding { fault, place, stocks, overruled } = finding;
+    let Finding { fault, place, stocks, overruled, open } = finding;
     let place = place.as_ref().map_or(String::new(), |place| format!(" ({place})"));
     let codes = if stocks.len() > CODES_SHOWN {
         format!("{} and {} more", stocks[..CODES_SHOWN].join(", "), stocks.len() - CODES_SHOWN)
@@ -65,6 +65,9 @@ fn one(style: &Style, finding: &Finding, audited: &Audited) -> String {
     for reason in overruled {
         let said = format!("{} stands there since {}: {}", reason.stock, reason.since, reason.why);
         text.push_str(&sentence(style, "    your reason: ", &said));
+    }
+    if *open && !overruled.is_empty() {
+        text.push_str(&sentence(style, "    ", "that does not speak for all of them"));
     }
     if style.why {
         text.push_str(&sentence(style, "    ", &cited(style, &fault.source)));
