@@ -7,6 +7,7 @@ use std::path::PathBuf;
 use chrono::NaiveDate;
 use clap::{Parser, Subcommand};
 
+use crate::commands::about::{About, Itself};
 use crate::commands::assay::Answered;
 use crate::commands::assay_arguments::Assay;
 use crate::commands::audit::{Audit, Audited};
@@ -27,8 +28,8 @@ use crate::commands::settings::{Done, New, Set};
 use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
-    Problem, Session, arguments, assay, audit, classify, convert, correct, decant, dip, discard, event, local, place,
-    quench, reagents, receive, sds, settings, shelf, strength,
+    Problem, Session, about, arguments, assay, audit, classify, convert, correct, decant, dip, discard, event, local,
+    place, quench, reagents, receive, sds, settings, shelf, strength,
 };
 use crate::dip::Verdict;
 use crate::disposal::quench::Verdict as Ended;
@@ -98,6 +99,7 @@ pub enum Verb {
     Local(LocalArguments),
     Convert(Convert),
     Reagents(Reagents),
+    About(About),
     Demo(Demo),
     /// Print a completion script for a shell
     #[command(
@@ -130,6 +132,7 @@ pub enum Answer {
     OnRecord(Box<OnRecord>),
     Converted(Converted),
     Reagents(Known),
+    Itself(Itself),
     Played(Played),
     Script(String),
 }
@@ -185,6 +188,7 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Local(_) => Answer::OnRecord(Box::new(local::run(session)?)),
         Verb::Convert(given) => Answer::Converted(convert::run(session, &given)?),
         Verb::Reagents(given) => Answer::Reagents(reagents::run(session, &given)?),
+        Verb::About(About {}) => Answer::Itself(about::run()),
         Verb::Demo(given) => Answer::Played(demo::run(session, &given)?),
         Verb::Completions { shell } => Answer::Script(completions(shell)),
     })

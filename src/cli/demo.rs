@@ -1,19 +1,26 @@
 //! `demo`: plays the fictional bench of `demo/` into a throw-away register and asks it the main questions.
 
-use std::path::PathBuf;
+use std::fs;
+use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
 use clap::{Args, Parser};
 
 use super::{Answer, Cli, run as run_verb};
 use crate::commands::arguments::words;
-use crate::commands::{Problem, Session};
+use crate::commands::{Kind, Problem, Session};
 
 /// What happened at the bench, one command a line.
 const BENCH: &str = include_str!("../../demo/bench.txt");
 
 /// What is asked of it, one command a line with a comment before it.
 const QUESTIONS: &str = include_str!("../../demo/questions.txt");
+
+/// What is asked once the local rules are known.
+const QUESTIONS_WITH_RULES: &str = include_str!("../../demo/questions-with-rules.txt");
+
+/// The local rules of the bench.
+const LOCAL: &str = include_str!("../../demo/local.toml");
 
 /// Play a fictional bench into a throw-away register and ask it the main questions
 #[derive(Debug, Args)]
@@ -51,21 +58,30 @@ pub struct Scene {
 /// # Errors
 /// If the register cannot be written; never for a line of the scripts, which a test plays.
 pub fn run(session: &Session, arguments: &Demo) -> Result<Played, Problem> {
-    let folder = tempfile::tempdir().map_err(|error| Problem {
-        kind: crate::commands::Kind::Store,
-        ..Problem::question(format!("no temporary folder: {error}"))
-    })?;
+    let failed =
+        |error: std::io::Error| Problem { kind: Kind::Store, ..Problem::question(format!("no demo: {error}")) };
+    let folder = tempfile::tempdir().map_err(failed)?;
     let path = arguments.keep.clone().unwrap_or_else(|| folder.path().join("demo.brimstock"));
     for (_, line) in lines(BENCH) {
         play(session, &path, &line)?;
     }
     let mut scenes = Vec::new();
     let mut last_day = session.day;
-    for (heading, line) in lines(QUESTIONS) {
-        let (day, answer) = play(session, &path, &line)?;
-        last_day = day;
-        scenes.push(Scene { heading, command: format!("brimstock {line}"), answer });
-    }
+    let mut ask = |path: &Path, questions: &str| {
+        for (heading, line) in lines(questions) {
+            let (day, answer) = play(session, path, &line)?;
+            last_day = day;
+            scenes.push(Scene { heading, command: format!("brimstock {line}"), answer });
+        }
+        Ok::<(), Problem>(())
+    };
+    ask(&path, QUESTIONS)?;
+    // The rules lie beside a copy of the register, so that nothing of the keeper's own is written over.
+    let ruled = folder.path().join("with-rules");
+    fs::create_dir(&ruled).map_err(failed)?;
+    fs::copy(&path, ruled.join("demo.brimstock")).map_err(failed)?;
+    fs::write(ruled.join("local.toml"), LOCAL).map_err(failed)?;
+    ask(&ruled.join("demo.brimstock"), QUESTIONS_WITH_RULES)?;
     let next = match &arguments.keep {
         Some(path) => format!("brimstock --register {} --on {last_day} dose alum-soak --bath 40L", path.display()),
         None => "brimstock demo --keep practice.brimstock".to_owned(),
@@ -90,7 +106,7 @@ fn lines(script: &str) -> Vec<(String, String)> {
     lines
 }
 
-fn play(session: &Session, path: &std::path::Path, line: &str) -> Result<(NaiveDate, Answer), Problem> {
+fn play(session: &Session, path: &Path, line: &str) -> Result<(NaiveDate, Answer), Problem> {
     let words = std::iter::once("brimstock".to_owned()).chain(words(line));
     let cli = Cli::try_parse_from(words).map_err(|error| Problem::data(format!("demo line `{line}`: {error}")))?;
     let day = cli.on.unwrap_or(session.day);

@@ -17,11 +17,16 @@ use crate::units::show;
 /// It looks at what stands beside and above what, at warmth, light and what is around each place, at caps, containers,
 /// labels and data sheets, at own dilutions, and at the amounts of your local rules. It knows nothing of what is not entered.
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  brimstock audit\n  brimstock audit --before \"move HP-1 porch\"")]
+#[command(
+    after_help = "Examples:\n  brimstock audit\n  brimstock audit --at porch\n  brimstock audit --before \"move HP-1 porch\""
+)]
 pub struct Audit {
     /// Ask before a move: what it would make wrong, and what it would clear
     #[arg(long, value_name = "MOVE")]
     pub before: Option<String>,
+    /// Only what concerns the stocks of this place
+    #[arg(long, value_name = "PLACE", conflicts_with = "before")]
+    pub at: Option<String>,
 }
 
 /// What is wrong, with whom it concerns.
@@ -147,6 +152,14 @@ pub fn run(session: &Session, arguments: &Audit) -> Result<Audited, Problem> {
                 findings.extend(layout.upkeep(session));
                 findings.extend(too_much(session, &layout)?);
                 findings.sort();
+                if let Some(name) = &arguments.at {
+                    let name = &arguments::place(&layout.places, name)?.name;
+                    let there = |code: &String| {
+                        let stock = layout.stocks.iter().find(|stock| stock.code == *code);
+                        stock.is_some_and(|stock| layout.sites[stock.place].name == *name)
+                    };
+                    findings.retain(|finding| finding.stocks.iter().any(there));
+                }
                 let plan = layout.moves();
                 Ok(Audited { findings, moves: plan.moves, proven: plan.proven, stuck: plan.stuck, ..answer })
             }

@@ -1,5 +1,6 @@
 //! One verb family a file: each takes the session and its arguments and returns an answer or a problem.
 
+pub mod about;
 pub mod arguments;
 pub mod assay;
 pub mod assay_arguments;

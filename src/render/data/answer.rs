@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::{
-    FORMAT, Writer, assay, audit, classify, convert, dip, discard, entry, line, local, quench, reagents, sds, shelf,
-    strength,
+    FORMAT, Writer, about, assay, audit, classify, convert, dip, discard, entry, line, local, quench, reagents, sds,
+    shelf, strength,
 };
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
@@ -34,6 +34,7 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::OnRecord(record) => local::on_record(&writer, record),
         Answer::Converted(converted) => convert::converted(&writer, converted),
         Answer::Reagents(known) => reagents::reagents(&writer, known),
+        Answer::Itself(itself) => about::itself(itself),
         Answer::Played(played) => self::played(&writer, played),
         Answer::Script(script) => line(&ScriptData { format: FORMAT, script }),
     }

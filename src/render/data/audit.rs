@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::{FORMAT, line};
 use crate::commands::audit::{Audited, Carry, Finding};
+use crate::disposal::caution;
 
 /// Findings and moves.
 pub(super) fn audited(audited: &Audited) -> String {
@@ -21,6 +22,7 @@ pub(super) fn audited(audited: &Audited) -> String {
         }),
         not_looked_at: &audited.unseen,
         review_due_since: audited.review.map(|day| day.to_string()),
+        caution: caution::short(),
     })
 }
 
@@ -37,6 +39,7 @@ struct AuditData<'a> {
     before: Option<BeforeData<'a>>,
     not_looked_at: &'a [String],
     review_due_since: Option<String>,
+    caution: &'a str,
 }
 
 #[derive(Serialize)]

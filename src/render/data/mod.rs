@@ -2,6 +2,7 @@
 //!
 //! Names never change within one format number; numbers carry six significant figures.
 
+mod about;
 mod answer;
 mod assay;
 mod audit;

@@ -1,6 +1,8 @@
 //! Any answer, sent to its family; the demo is a row of them.
 
-use super::{assay, audit, classify, convert, dip, discard, entry, local, quench, reagents, sds, shelf, strength};
+use super::{
+    about, assay, audit, classify, convert, dip, discard, entry, local, quench, reagents, sds, shelf, strength,
+};
 use crate::cli::Answer;
 use crate::cli::demo::Played;
 use crate::commands::assay::Answered;
@@ -29,6 +31,7 @@ pub fn answer(style: &Style, answer: &Answer) -> String {
         Answer::OnRecord(record) => local::on_record(style, record),
         Answer::Converted(converted) => convert::converted(style, converted),
         Answer::Reagents(known) => reagents::reagents(style, known),
+        Answer::Itself(itself) => about::itself(style, itself),
         Answer::Played(played) => self::played(style, played),
         Answer::Script(script) => script.clone(),
     }

@@ -2,6 +2,7 @@
 
 use super::{cited, mark};
 use crate::commands::audit::{Audited, Carry, Finding};
+use crate::disposal::caution;
 use crate::hazard::storage::Severity;
 use crate::render::Style;
 use crate::render::table::sentence;
@@ -45,6 +46,7 @@ pub(super) fn audited(style: &Style, audited: &Audited) -> String {
         text.push_str(&sentence(style, "not looked at: ", unseen));
     }
     text.push_str(&sentence(style, "", "What is not listed here is not known to this program; it promises nothing."));
+    text.push_str(&sentence(style, "", caution::short()));
     text
 }
 

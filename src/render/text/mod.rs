@@ -1,5 +1,6 @@
 //! Answers as terminal tables and sentences: what every family of answers says in the same words.
 
+mod about;
 mod answer;
 mod assay;
 mod audit;

@@ -144,7 +144,10 @@ fn formed(style: &Style, quenched: &Quenched) -> String {
     if let Some(needed) = &ending.needed {
         let left = show::significant(needed.left_over_mg_per_l, 2);
         let against = quenched.limit.as_ref().map_or(String::new(), |limit| format!("; {}", against(limit)));
-        let said = format!("up to {left} mg/L of {}, if no more than theory is used up{against}", needed.left_over_as);
+        let said = format!(
+            "up to {left} mg/L of {} (as {}), if no more than theory is used up{against}",
+            needed.neutraliser, needed.left_over_as
+        );
         text.push_str(&sentence(style, "left over: ", &said));
         if quenched.limit.as_ref().is_some_and(|limit| limit.exceeded) {
             text.push_str(&sentence(
