@@ -166,18 +166,18 @@ fn audit_a_shelf_of_a_cabinet_that_is_a_place_shares_its_air() {
 #[test]
 fn audit_a_liquid_above_a_solid() {
     let bench = bench(&[TOP, LOW]);
-    enter(&bench, &[&format!("{WEAK} top --code A"), &format!("{SALT} low --code B")]);
+    enter(&bench, &[&format!("{WEAK} top --code A"), "receive citric-acid 500g --at low --code B"]);
     let answer = audit(&bench);
-    let found = finding(&answer, "a liquid, above");
+    let found = finding(&answer, "liquids above");
     assert_eq!((found["severity"].as_str(), codes(found)), (Some("minor"), vec!["A", "B"]));
     assert_eq!(found["place"], "locker");
     enter(&bench, &["move A low", "move B top"]);
-    none(&audit(&bench), "a liquid, above");
+    none(&audit(&bench), "liquids above");
     // Two of a height, and one shelf.
     enter(&bench, &["place set low --height 140"]);
-    none(&audit(&bench), "a liquid, above");
+    none(&audit(&bench), "liquids above");
     enter(&bench, &["move A top"]);
-    none(&audit(&bench), "a liquid, above");
+    none(&audit(&bench), "liquids above");
 }
 
 #[test]
@@ -185,21 +185,21 @@ fn audit_a_leak_onto_what_must_stay_dry_is_serious() {
     for solid in ["sodium-percarbonate 1kg", "calcium-hypochlorite \"65 % w/w\" 1kg"] {
         let bench = bench(&[TOP, LOW]);
         enter(&bench, &["receive sodium-chloride \"5 % w/v\" 1L --at top", &format!("receive {solid} --at low")]);
-        assert_eq!(finding(&audit(&bench), "a liquid, above")["severity"], "serious");
+        assert_eq!(finding(&audit(&bench), "liquids above")["severity"], "serious");
     }
 }
 
 #[test]
 fn audit_without_heights_says_what_it_cannot_see() {
     let bench = bench(&["top --cabinet locker --around nothing", "low --cabinet locker --height 40 --around nothing"]);
-    enter(&bench, &[&format!("{WEAK} top"), &format!("{SALT} low")]);
+    enter(&bench, &[&format!("{WEAK} top"), "receive citric-acid 500g --at low"]);
     let answer = audit(&bench);
-    none(&answer, "a liquid, above");
+    none(&answer, "liquids above");
     let unseen = answer["not_looked_at"].to_string();
     assert!(unseen.contains("which shelf is above which at top") && !unseen.contains("low"), "{unseen}");
     enter(&bench, &["place set top --height 140"]);
     let answer = audit(&bench);
-    finding(&answer, "a liquid, above");
+    finding(&answer, "liquids above");
     assert_eq!(answer["not_looked_at"], serde_json::json!([]));
 }
 
@@ -535,7 +535,10 @@ fn audit_fields() {
     let reason = &finding(&answer, "never together")["overruled"];
     assert_eq!(reason, &serde_json::json!([{ "stock": "AC-1", "since": DAY, "why": "until Monday" }]));
     let before = bench.on(DAY, "--json audit --before \"move BL-1 porch\"").json();
-    assert_eq!(before["before"]["move"], serde_json::json!({ "stock": "BL-1", "from": "cupboard", "to": "porch" }));
+    assert_eq!(
+        before["before"]["move"],
+        serde_json::json!({ "stock": "BL-1", "from": "cupboard", "to": "porch", "step": 1 })
+    );
     assert!(before["before"]["cleared"].is_array());
 }
 
@@ -558,7 +561,7 @@ fn audit_proposes_the_fewest_moves() {
     }
     enter(&bench, &[&format!("{VINEGAR} cupboard")]);
     let answer = audit(&bench);
-    assert_eq!(answer["moves"], serde_json::json!([{ "stock": "AC-1", "from": "cupboard", "to": "porch" }]));
+    assert_eq!(answer["moves"], serde_json::json!([{ "stock": "AC-1", "from": "cupboard", "to": "porch", "step": 1 }]));
     assert_eq!((&answer["moves_proven"], &answer["left_after_moves"]), (&Value::from(true), &Value::from(0)));
     let text = bench.on(DAY, "audit").stdout;
     assert!(text.contains("brimstock move AC-1 porch"), "{text}");
@@ -764,7 +767,11 @@ fn audit_a_reason_does_not_speak_for_what_comes_later() {
     enter(&bench, &["place set board --height 100", &format!("{BLEACH} board")]);
     let answer = audit(&bench);
     finding(&answer, "never together");
-    assert_eq!(answer["moves"], serde_json::json!([{ "stock": "BL-1", "from": "board", "to": "porch" }]), "{answer:#}");
+    assert_eq!(
+        answer["moves"],
+        serde_json::json!([{ "stock": "BL-1", "from": "board", "to": "porch", "step": 1 }]),
+        "{answer:#}"
+    );
 }
 
 #[test]
@@ -1057,7 +1064,7 @@ fn audit_strong_peroxide_among_food_is_a_danger() {
     enter(&bench, &[&format!("{STRONG} freezer")]);
     let answer = audit(&bench);
     assert_eq!(finding(&answer, "near food")["severity"], "danger");
-    assert_eq!(answer["moves"], serde_json::json!([{ "stock": "HP-1", "from": "freezer", "to": "porch" }]));
+    assert_eq!(answer["moves"], serde_json::json!([{ "stock": "HP-1", "from": "freezer", "to": "porch", "step": 1 }]));
 }
 
 #[test]

@@ -7,7 +7,7 @@ use super::layout::{Layout, Stands};
 use super::local;
 use super::{Problem, Session, arguments};
 use crate::disposal::local::About;
-use crate::hazard::storage::Fault;
+use crate::hazard::storage::{Fault, Severity};
 use crate::register::Writing;
 use crate::units::measure::Quantity;
 use crate::units::show;
@@ -71,6 +71,19 @@ pub struct Carry {
     pub from: String,
     /// Where to.
     pub to: String,
+    /// Which step it belongs to; several items of one step are lifted out together, before any is put down.
+    pub step: usize,
+}
+
+/// A move that is no clean one, and still better than none.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LeastBad {
+    /// The stocks and where they would go.
+    pub carries: Vec<Carry>,
+    /// How many findings it would leave, by severity, the gravest first; before it and after.
+    pub before: [usize; 3],
+    /// The same after it.
+    pub after: [usize; 3],
 }
 
 /// What `audit` answers.
@@ -88,6 +101,8 @@ pub struct Audited {
     pub proven: bool,
     /// How many findings would be left that another place could clear.
     pub stuck: usize,
+    /// Where a danger is left: the one move that would make least of it, on top of the others.
+    pub least_bad: Option<LeastBad>,
     /// For a question before a move: the move, what it would clear.
     pub before: Option<Before>,
     /// What could not be looked at.
@@ -129,42 +144,55 @@ pub fn run(session: &Session, arguments: &Audit) -> Result<Audited, Problem> {
             moves: Vec::new(),
             proven: true,
             stuck: 0,
+            least_bad: None,
             before: None,
             unseen: layout.unseen(),
             review,
         };
         match &arguments.before {
-            Some(text) => {
-                let carry = read_move(&layout, text)?;
-                let after = layout.with(&carry.stock, &carry.to);
-                let (now, then) = (layout.placing(), after.placing());
-                let concerns = |finding: &Finding| finding.stocks.contains(&carry.stock);
-                let known = |finding: &Finding, among: &[Finding]| among.iter().any(|other| other.is_same(finding));
-                // It makes what holds the moved stock and did not before; it clears what is gone altogether.
-                let before: Vec<Finding> = now.iter().filter(|finding| concerns(finding)).cloned().collect();
-                let made = then.iter().filter(|finding| concerns(finding) && !known(finding, &before));
-                let findings = made.cloned().collect();
-                let cleared = now.iter().filter(|finding| !known(finding, &then)).cloned().collect();
-                Ok(Audited { findings, before: Some(Before { carry, cleared }), ..answer })
-            }
-            None => {
-                let mut findings = layout.placing();
-                findings.extend(layout.upkeep(session));
-                findings.extend(too_much(session, &layout)?);
-                findings.sort();
-                if let Some(name) = &arguments.at {
-                    let name = &arguments::place(&layout.places, name)?.name;
-                    let there = |code: &String| {
-                        let stock = layout.stocks.iter().find(|stock| stock.code == *code);
-                        stock.is_some_and(|stock| layout.sites[stock.place].name == *name)
-                    };
-                    findings.retain(|finding| finding.stocks.iter().any(there));
-                }
-                let plan = layout.moves();
-                Ok(Audited { findings, moves: plan.moves, proven: plan.proven, stuck: plan.stuck, ..answer })
-            }
+            Some(text) => before(&layout, text, answer),
+            None => all(session, &layout, arguments.at.as_deref(), answer),
         }
     })
+}
+
+/// What a move would make, and what it would clear.
+fn before(layout: &Layout<'_>, text: &str, answer: Audited) -> Result<Audited, Problem> {
+    let carry = read_move(layout, text)?;
+    let after = layout.with(&carry.stock, &carry.to);
+    let (now, then) = (layout.placing(), after.placing());
+    let concerns = |finding: &Finding| finding.stocks.contains(&carry.stock);
+    let known = |finding: &Finding, among: &[Finding]| among.iter().any(|other| other.is_same(finding));
+    // It makes what holds the moved stock and did not before; it clears what is gone altogether.
+    let held: Vec<Finding> = now.iter().filter(|finding| concerns(finding)).cloned().collect();
+    let findings = then.iter().filter(|finding| concerns(finding) && !known(finding, &held)).cloned().collect();
+    let cleared = now.iter().filter(|finding| !known(finding, &then)).cloned().collect();
+    Ok(Audited { findings, before: Some(Before { carry, cleared }), ..answer })
+}
+
+/// Everything that is wrong, or all that concerns one place, and the moves.
+fn all(session: &Session, layout: &Layout<'_>, at: Option<&str>, mut answer: Audited) -> Result<Audited, Problem> {
+    let mut findings = layout.placing();
+    findings.extend(layout.upkeep(session));
+    // A slip in the local rules is no reason to say nothing of the rest.
+    match too_much(session, layout) {
+        Ok(found) => findings.extend(found),
+        Err(problem) => answer
+            .unseen
+            .push(format!("amounts against your local rules: {problem} (`brimstock local` tells every fault)")),
+    }
+    findings.sort();
+    let plan = layout.moves();
+    answer = Audited { proven: plan.proven, stuck: plan.stuck, least_bad: plan.least_bad, ..answer };
+    let Some(name) = at else { return Ok(Audited { findings, moves: plan.moves, ..answer }) };
+    let name = &arguments::place(&layout.places, name)?.name;
+    let there = |code: &String| {
+        let stock = layout.stocks.iter().find(|stock| stock.code == *code);
+        stock.is_some_and(|stock| layout.sites[stock.place].name == *name)
+    };
+    findings.retain(|finding| finding.stocks.iter().any(there));
+    let moves = plan.moves.into_iter().filter(|carry| carry.from == *name || carry.to == *name).collect();
+    Ok(Audited { findings, moves, ..answer })
 }
 
 /// What is wrong with where a stock stands now, in a line each: for whoever has just put it there.
@@ -175,7 +203,10 @@ pub fn warnings(session: &Session, reading: &Writing<'_>, code: &str) -> Vec<Str
         Ok(layout) => layout,
         Err(problem) => return vec![format!("what stands beside it could not be looked at: {problem}")],
     };
-    let findings = layout.placing();
+    let mut findings = layout.placing();
+    // Of the container itself what can hurt; labels and sheets come later.
+    findings.extend(layout.upkeep(session).into_iter().filter(|finding| finding.fault.severity < Severity::Minor));
+    findings.sort();
     let concerned = findings.iter().filter(|finding| finding.stocks.iter().any(|stock| stock == code));
     concerned
         .map(|finding| {
@@ -208,7 +239,7 @@ fn read_move(layout: &Layout<'_>, text: &str) -> Result<Carry, Problem> {
             .hint("`brimstock shelf` lists what stands there")
     })?;
     let to = arguments::place(&layout.places, &place.join(" "))?.name.clone();
-    Ok(Carry { stock: stock.code.clone(), from: layout.sites[stock.place].name.clone(), to })
+    Ok(Carry { stock: stock.code.clone(), from: layout.sites[stock.place].name.clone(), to, step: 1 })
 }
 
 /// Amounts above the keeper's local limits.
@@ -248,7 +279,8 @@ fn too_much(session: &Session, layout: &Layout<'_>) -> Result<Vec<Finding>, Prob
             let there = show::amount(held, rule.most.base_unit());
             findings.push(Finding {
                 fault: Fault {
-                    severity: crate::hazard::storage::Severity::Serious,
+                    severity: Severity::Serious,
+                    rank: 3,
                     rule: format!("{limit}, by your local rules"),
                     consequence: format!("{there} stand on the shelf; {said}"),
                     source: "local-rules".to_owned(),
@@ -267,7 +299,8 @@ fn too_much(session: &Session, layout: &Layout<'_>) -> Result<Vec<Finding>, Prob
             };
             findings.push(Finding {
                 fault: Fault {
-                    severity: crate::hazard::storage::Severity::Minor,
+                    severity: Severity::Minor,
+                    rank: 3,
                     rule: format!("{limit}, by your local rules: not all could be counted"),
                     consequence: format!("the {unit} of these is not known; {said}"),
                     source: "local-rules".to_owned(),

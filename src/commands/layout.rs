@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{Days, NaiveDate};
 
-use super::audit::{Carry, Finding, Overruled};
+use super::audit::{Carry, Finding, LeastBad, Overruled};
 use super::gas::gas;
 use super::sight::Sight;
 use super::{Problem, Session};
@@ -30,6 +30,7 @@ use crate::units::strength::{Basis, Strength};
 use crate::units::{Concentration, MassFraction, Temperature};
 
 /// The shelf on a day.
+#[derive(Clone)]
 pub struct Layout<'a> {
     apart: &'a Apart,
     /// The places as they are stored.
@@ -64,7 +65,12 @@ pub struct Moves {
     pub proven: bool,
     /// How many findings they leave, those apart for all of which the keeper has a reason.
     pub stuck: usize,
+    /// Where a danger is left: the one move more that would make least of it.
+    pub least_bad: Option<LeastBad>,
 }
+
+/// Items times places up to which the least bad move is looked for.
+const TRIED: usize = 600;
 
 /// Stocks that are alike and stand together.
 struct Item {
@@ -240,7 +246,7 @@ impl<'a> Layout<'a> {
         let pinned: Vec<bool> = items.iter().map(|item| item.reason.is_some()).collect();
         let gravest = |faults: Vec<Fault>| faults.iter().map(|fault| fault.severity).min();
         let known: RefCell<BTreeMap<[usize; 4], Option<Severity>>> = RefCell::default();
-        let plan = arrange(&Board {
+        let board = Board {
             weights: &weights,
             start: &start,
             pinned: &pinned,
@@ -262,25 +268,63 @@ impl<'a> Layout<'a> {
                     gravest(together(self.apart, (kinds[one], here), (kinds[other], there)))
                 })
             },
-        });
-        let mut carries: Vec<(usize, usize)> = plan
-            .moves
-            .iter()
-            .flat_map(|(item, place)| items[*item].members.iter().map(move |stock| (*stock, *place)))
-            .collect();
-        carries.sort_unstable();
-        let mut stocks = self.stocks.clone();
-        for (stock, place) in &carries {
-            (stocks[*stock].place, stocks[*stock].placed) = (*place, i64::MAX);
+        };
+        let plan = arrange(&board);
+        let mut after = self.clone();
+        let mut moves = Vec::new();
+        for (number, step) in board.in_steps(&plan.moves).into_iter().enumerate() {
+            for (item, place) in step {
+                moves.extend(after.carry(&items[item].members, place, number + 1));
+            }
         }
-        let after = Layout { apart: self.apart, places: Vec::new(), sites: self.sites.clone(), stocks };
         let stuck = after.placing().iter().filter(|finding| finding.open).count();
-        let name = |place: usize| self.sites[place].name.clone();
-        let moves = carries.into_iter().map(|(stock, place)| {
-            let Stands { code, place: from, .. } = &self.stocks[stock];
-            Carry { stock: code.clone(), from: name(*from), to: name(place) }
-        });
-        Moves { moves: moves.collect(), proven: plan.proven, stuck }
+        let least_bad = after.least_bad(&items);
+        Moves { moves, proven: plan.proven, stuck, least_bad }
+    }
+
+    /// Carries stocks to a place.
+    fn carry(&mut self, members: &[usize], place: usize, step: usize) -> Vec<Carry> {
+        let to = self.sites[place].name.clone();
+        let carry = |stock: &usize| {
+            let Stands { code, place: from, placed, .. } = &mut self.stocks[*stock];
+            let carry = Carry { stock: code.clone(), from: self.sites[*from].name.clone(), to: to.clone(), step };
+            (*from, *placed) = (place, i64::MAX);
+            carry
+        };
+        members.iter().map(carry).collect()
+    }
+
+    /// Where a danger is left that no clean move clears: the move after which there is least danger, and then least else.
+    fn least_bad(&self, items: &[Item]) -> Option<LeastBad> {
+        let counts = |findings: &[Finding]| {
+            Severity::ALL.map(|severity| {
+                findings.iter().filter(|finding| finding.open && finding.fault.severity == severity).count()
+            })
+        };
+        let findings = self.placing();
+        let before = counts(&findings);
+        if before[0] == 0 || items.len() * self.sites.len() > TRIED {
+            return None;
+        }
+        let in_danger = |item: &&Item| {
+            let danger = findings.iter().filter(|finding| finding.open && finding.fault.severity == Severity::Danger);
+            let codes: BTreeSet<&String> = danger.flat_map(|finding| &finding.stocks).collect();
+            item.reason.is_none() && item.members.iter().any(|stock| codes.contains(&self.stocks[*stock].code))
+        };
+        let mut best: Option<LeastBad> = None;
+        for item in items.iter().filter(in_danger) {
+            for place in 0..self.sites.len() {
+                let mut tried = self.clone();
+                let carries = tried.carry(&item.members, place, 1);
+                let after = counts(&tried.placing());
+                let bound = best.as_ref().map_or(before, |best| best.after);
+                // Only what takes away a danger is worth a fault elsewhere.
+                if after[0] < before[0] && after < bound {
+                    best = Some(LeastBad { carries, before, after });
+                }
+            }
+        }
+        best
     }
 
     /// What could not be looked at, in a sentence each.

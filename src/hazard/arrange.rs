@@ -1,7 +1,8 @@
 //! The smallest set of moves that clears what stands wrong.
 //!
 //! Stocks that are alike and stand together move together. What cannot be cleared stays; what is moved must stand without
-//! any fault, so a plan never makes a new one. Most dangerous faults are cleared first, then fewest moves count.
+//! any fault but one that it had before and takes along: two that stood together may go to one place. So a plan never makes
+//! a new fault. Most dangerous faults are cleared first, then fewest moves count.
 
 use super::storage::Severity;
 
@@ -22,6 +23,38 @@ pub struct Board<'a> {
     pub alone: &'a dyn Fn(usize, usize) -> Option<Severity>,
     /// What is wrong with an item in a place and another one in another place or the same.
     pub together: &'a dyn Fn((usize, usize), (usize, usize)) -> Option<Severity>,
+}
+
+impl Board<'_> {
+    /// True if what is wrong between two was wrong between them before: they stood together and go to one place.
+    #[must_use]
+    pub fn is_taken_along(&self, (one, here): (usize, usize), (other, there): (usize, usize)) -> bool {
+        self.start[one] == self.start[other] && here == there && here != self.start[one]
+    }
+
+    /// The moves in steps, none of which makes a fault on the way; what only can go all at once is one step.
+    #[must_use]
+    pub fn in_steps(&self, moves: &[(usize, usize)]) -> Vec<Vec<(usize, usize)>> {
+        let mut at = self.start.to_vec();
+        let mut rest = moves.to_vec();
+        let mut steps = Vec::new();
+        while !rest.is_empty() {
+            let clear = rest.iter().position(|(item, place)| {
+                let mut others = (0..at.len()).filter(|other| other != item);
+                others.all(|other| {
+                    let there = (other, at[other]);
+                    (self.together)((*item, *place), there).is_none() || self.is_taken_along((*item, *place), there)
+                })
+            });
+            let step = match clear {
+                Some(number) => vec![rest.remove(number)],
+                None => std::mem::take(&mut rest),
+            };
+            step.iter().for_each(|(item, place)| at[*item] = *place);
+            steps.push(step);
+        }
+        steps
+    }
 }
 
 /// What came out.
@@ -103,9 +136,9 @@ impl Search<'_> {
             return;
         };
         let weight = self.board.weights[item];
-        for place in self.open_places(item) {
+        for (place, along) in self.open_places(item) {
             self.choices[item] = Choice::Goes(place);
-            self.look(left, moved + weight);
+            self.look(std::array::from_fn(|severity| left[severity] + along[severity]), moved + weight);
         }
         self.choices[item] = Choice::Stays;
         // Beside a stock that goes, it would make a new fault.
@@ -133,23 +166,30 @@ impl Search<'_> {
         })
     }
 
-    /// Where an item could go without a fault beside any that is decided.
-    fn open_places(&self, item: usize) -> Vec<usize> {
+    /// Where an item could go without a new fault beside any that is decided, and the faults that it would take along.
+    fn open_places(&self, item: usize) -> Vec<(usize, Faults)> {
         let board = self.board;
-        let decided = |other: usize| match self.choices[other] {
-            Choice::Open => None,
-            Choice::Stays => Some((other, board.start[other])),
-            Choice::Goes(place) => Some((other, place)),
+        let fits = |place: usize| {
+            if place == board.start[item] || (board.alone)(item, place).is_some() {
+                return None;
+            }
+            let mut along = Faults::default();
+            for (other, choice) in self.choices.iter().enumerate().filter(|(other, _)| *other != item) {
+                let at = match choice {
+                    Choice::Open => continue,
+                    Choice::Stays => board.start[other],
+                    Choice::Goes(at) => *at,
+                };
+                if let Some(severity) = (board.together)((item, place), (other, at)) {
+                    if !board.is_taken_along((item, place), (other, at)) {
+                        return None;
+                    }
+                    along[severity as usize] += board.weights[item] * board.weights[other];
+                }
+            }
+            Some((place, along))
         };
-        (0..board.places)
-            .filter(|place| *place != board.start[item] && (board.alone)(item, *place).is_none())
-            .filter(|place| {
-                (0..self.choices.len())
-                    .filter(|other| *other != item)
-                    .filter_map(decided)
-                    .all(|other| (board.together)((item, *place), other).is_none())
-            })
-            .collect()
+        (0..board.places).filter_map(fits).collect()
     }
 
     /// The faults that an item has by staying, alone and with the others that stay.

@@ -51,6 +51,8 @@ impl fmt::Display for Severity {
 pub struct Fault {
     /// How bad.
     pub severity: Severity,
+    /// Of two that are as bad the lower is told first: what two stocks do to each other, or a bottle to itself, is 0.
+    pub rank: u8,
     /// What is wrong, in words.
     pub rule: String,
     /// What can come of it.
@@ -122,6 +124,7 @@ pub fn alone(apart: &Apart, occupant: Occupant<'_>, site: &Site) -> Vec<Fault> {
     let mut faults: Vec<Fault> = ill_placed(apart, stock, &site.around)
         .map(|row| Fault {
             severity: Severity::of(row.verdict),
+            rank: if matches!(row.tag, Around::Combustibles | Around::Warm) { 1 } else { 2 },
             rule: format!("{name} near {}", around_words(row.tag)),
             consequence: row.consequence.clone(),
             source: row.source.clone(),
@@ -134,6 +137,7 @@ pub fn alone(apart: &Apart, occupant: Occupant<'_>, site: &Site) -> Vec<Fault> {
     {
         faults.push(Fault {
             severity: Severity::Minor,
+            rank: 3,
             rule: format!("{name} warmer than {} °C", plain(below.value)),
             consequence: format!(
                 "it gets {} °C there: it weakens faster, and what makes gas makes more of it",
@@ -150,6 +154,7 @@ pub fn alone(apart: &Apart, occupant: Occupant<'_>, site: &Site) -> Vec<Fault> {
     {
         faults.push(Fault {
             severity: Severity::Minor,
+            rank: 3,
             rule: format!("{name} in the light"),
             consequence: format!("{}; it stands {} there", dark.value, site.light.word()),
             source: dark.source.clone(),
@@ -160,6 +165,7 @@ pub fn alone(apart: &Apart, occupant: Occupant<'_>, site: &Site) -> Vec<Fault> {
     if harmful && site.height_cm.is_some_and(|cm| cm > HIGH_CM) {
         faults.push(Fault {
             severity: Severity::Minor,
+            rank: 3,
             rule: format!("higher than {} cm", plain(HIGH_CM)),
             consequence: "what slips from above eye level runs over a face".to_owned(),
             source: "shelf-heights".to_owned(),
@@ -193,6 +199,7 @@ pub fn together(
         });
         faults.push(Fault {
             severity: Severity::of(found.verdict),
+            rank: 0,
             rule: format!(
                 "{} and {}, {}{relief}",
                 one.stock.reagent.short_name(),
@@ -220,16 +227,17 @@ fn dripped_on(
     (liquid, above): (Occupant<'_>, &Site),
     (solid, below): (Occupant<'_>, &Site),
 ) -> Option<Fault> {
+    let harmed = solid.stock.groups().iter().any(|group| group != "neutral-salt");
     let wets = liquid.stock.form == Form::Solution && solid.stock.form == Form::Solid && above.is_above(below);
-    wets.then(|| {
+    (wets && harmed).then(|| {
         // What must not get damp suffers more from a leak than from damp air.
         let damp = ill_placed(apart, solid.stock, &[Around::Damp]).max_by_key(|row| row.verdict);
         Fault {
             severity: damp.map_or(Severity::Minor, |row| Severity::of(row.verdict)),
-            rule: format!(
-                "{}, a liquid, above {}",
-                liquid.stock.reagent.short_name(),
-                solid.stock.reagent.short_name()
+            rank: 1,
+            rule: damp.map_or_else(
+                || "liquids above powders".to_owned(),
+                |_| format!("liquids above {}, a powder", solid.stock.reagent.short_name()),
             ),
             consequence: damp.map_or_else(
                 || "a leak runs into the powder and spoils it, or does worse".to_owned(),

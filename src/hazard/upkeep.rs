@@ -48,6 +48,7 @@ fn swollen(kept: &Kept<'_>) -> Option<Fault> {
     let (day, how) = kept.swollen?;
     Some(Fault {
         severity: Severity::Danger,
+        rank: 0,
         rule: how.to_owned(),
         consequence: format!("noted on {day}: a bottle under pressure can burst"),
         source: "peroxide-keeping".to_owned(),
@@ -85,6 +86,7 @@ fn cap(kept: &Kept<'_>) -> Option<Fault> {
         };
         return Some(Fault {
             severity,
+            rank: 0,
             rule,
             consequence: format!("it makes gas and can burst a closed bottle{pressure}"),
             source: vent.source.clone(),
@@ -94,6 +96,7 @@ fn cap(kept: &Kept<'_>) -> Option<Fault> {
     let swells = kept.cap == Some(Cap::Tight) && kept.bar_a_year.is_some_and(|bar| bar > SWELLS_BAR);
     swells.then(|| Fault {
         severity: Severity::Minor,
+        rank: 3,
         rule: format!("tight cap on {name}"),
         consequence: format!("it makes gas and can burst a closed bottle{pressure}, an upper bound for rigid walls"),
         source: "judgement".to_owned(),
@@ -119,6 +122,7 @@ fn material(kept: &Kept<'_>) -> Option<Fault> {
         };
         return Some(Fault {
             severity,
+            rank: 2,
             rule: format!("{} in {word}", reagent.short_name()),
             consequence,
             source: keeping.source.clone(),
@@ -127,6 +131,7 @@ fn material(kept: &Kept<'_>) -> Option<Fault> {
     }
     (kept.container == Container::Unknown && kept.filled_here).then(|| Fault {
         severity: Severity::Minor,
+        rank: 3,
         rule: "container unknown".to_owned(),
         consequence: "nobody can tell whether its wall bears it and keeps light out".to_owned(),
         source: "judgement".to_owned(),
@@ -138,6 +143,7 @@ fn brittle(kept: &Kept<'_>) -> Option<Fault> {
     let day = kept.brittle?;
     Some(Fault {
         severity: Severity::Serious,
+        rank: 3,
         rule: "brittle, cracked or yellowed container".to_owned(),
         consequence: format!("noted on {day}: it breaks when it is lifted"),
         source: "judgement".to_owned(),
@@ -155,6 +161,7 @@ fn label(kept: &Kept<'_>) -> Option<Fault> {
     };
     Some(Fault {
         severity,
+        rank: 3,
         rule: rule.to_owned(),
         consequence: "what nobody can name is used for something else, and no collection likes to take it".to_owned(),
         source: "judgement".to_owned(),
@@ -167,6 +174,7 @@ fn old(kept: &Kept<'_>, day: NaiveDate) -> Option<Fault> {
     let age = (day - kept.made_up?).num_days();
     (age as f64 > keeps.value).then(|| Fault {
         severity: Severity::Minor,
+        rank: 3,
         rule: format!("own dilution of {} older than {} days", kept.stock.reagent.short_name(), plain(keeps.value)),
         consequence: "it may be weaker than its label by more than anybody can tell without a test".to_owned(),
         source: keeps.source.clone(),
@@ -179,6 +187,7 @@ fn sheet(kept: &Kept<'_>) -> Option<Fault> {
     let harmful = kept.stock.groups().iter().any(|group| group != "neutral-salt");
     (harmful && !kept.sheet).then(|| Fault {
         severity: Severity::Minor,
+        rank: 3,
         rule: "no data sheet on file".to_owned(),
         consequence: "in an emergency nobody finds what the supplier says".to_owned(),
         source: "judgement".to_owned(),

@@ -16,6 +16,11 @@ pub(super) fn audited(audited: &Audited) -> String {
         moves: audited.moves.iter().map(MoveData::of).collect(),
         moves_proven: audited.proven,
         left_after_moves: audited.stuck,
+        least_bad: audited.least_bad.as_ref().map(|found| LeastBadData {
+            moves: found.carries.iter().map(MoveData::of).collect(),
+            before: found.before,
+            after: found.after,
+        }),
         before: audited.before.as_ref().map(|before| BeforeData {
             moving: MoveData::of(&before.carry),
             cleared: before.cleared.iter().map(FindingData::of).collect(),
@@ -35,11 +40,20 @@ struct AuditData<'a> {
     moves: Vec<MoveData<'a>>,
     moves_proven: bool,
     left_after_moves: usize,
+    least_bad: Option<LeastBadData<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     before: Option<BeforeData<'a>>,
     not_looked_at: &'a [String],
     review_due_since: Option<String>,
     caution: &'a str,
+}
+
+/// Findings by severity: danger, serious, minor.
+#[derive(Serialize)]
+struct LeastBadData<'a> {
+    moves: Vec<MoveData<'a>>,
+    before: [usize; 3],
+    after: [usize; 3],
 }
 
 #[derive(Serialize)]
@@ -74,6 +88,7 @@ struct MoveData<'a> {
     stock: &'a str,
     from: &'a str,
     to: &'a str,
+    step: usize,
 }
 
 impl<'a> FindingData<'a> {
@@ -98,6 +113,6 @@ impl<'a> FindingData<'a> {
 
 impl<'a> MoveData<'a> {
     fn of(carry: &'a Carry) -> Self {
-        MoveData { stock: &carry.stock, from: &carry.from, to: &carry.to }
+        MoveData { stock: &carry.stock, from: &carry.from, to: &carry.to, step: carry.step }
     }
 }

@@ -1,7 +1,7 @@
 //! What stands where it must not, and the moves that clear it.
 
 use super::{cited, mark};
-use crate::commands::audit::{Audited, Carry, Finding};
+use crate::commands::audit::{Audited, Carry, Finding, LeastBad};
 use crate::disposal::caution;
 use crate::hazard::storage::Severity;
 use crate::render::Style;
@@ -82,8 +82,14 @@ fn moves(style: &Style, audited: &Audited) -> String {
     if !audited.moves.is_empty() {
         let fewest = if audited.proven { "the fewest that do it" } else { "there may be fewer" };
         text.push_str(&format!("{} would clear what moving can ({fewest}):\n", counted(audited.moves.len(), "move")));
-        for carry in &audited.moves {
-            text.push_str(&format!("    brimstock move {} {}\n", carry.stock, quoted(&carry.to)));
+        for step in audited.moves.chunk_by(|one, next| one.step == next.step) {
+            let swapped = step.iter().any(|carry| step.iter().any(|other| other.to == carry.from));
+            if swapped {
+                text.push_str("    lift these out together before you put any of them down:\n");
+            }
+            for carry in step {
+                text.push_str(&format!("    brimstock move {} {}\n", carry.stock, quoted(&carry.to)));
+            }
         }
     }
     if audited.stuck > 0 {
@@ -96,6 +102,19 @@ fn moves(style: &Style, audited: &Audited) -> String {
                 if audited.stuck == 1 { "is left, and" } else { "are left, and" },
             ),
         ));
+    }
+    if let Some(LeastBad { carries, before, after }) = &audited.least_bad {
+        let codes: Vec<&str> = carries.iter().map(|carry| carry.stock.as_str()).collect();
+        let to = carries.first().map_or("", |carry| carry.to.as_str());
+        let [danger, serious, minor] = before;
+        let said = format!(
+            "until there is one, the least bad is to carry {} to {to}: {danger} danger, {serious} serious, {minor} minor would become {}, {} and {}",
+            codes.join(", "),
+            after[0],
+            after[1],
+            after[2]
+        );
+        text.push_str(&sentence(style, "", &said));
     }
     text
 }
