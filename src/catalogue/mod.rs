@@ -1,7 +1,8 @@
 //! What `hazards/` says: reagents, dips and the sources behind every figure.
 //!
-//! The texts are compiled in, read once and checked whole: a wrong unit, an unknown source or a misspelt key is
-//! reported with the file and the key, never skipped. Nothing here computes; `chem`, `decay` and `dip` do.
+//! The texts are compiled in and read once. A test checks them whole: a wrong unit, an unknown source or a misspelt key is
+//! reported with the file and the key, never skipped; a keeper's own file is checked whenever it is read. Nothing here
+//! computes; `chem`, `decay` and `dip` do.
 
 mod apart;
 mod assay;
@@ -88,25 +89,26 @@ const TEXTS: Texts<'static> = Texts {
 };
 
 /// Everything `hazards/` holds, in the order of its keys.
-#[derive(Debug)]
+///
+/// The shipped texts are parsed when they are first asked for, one file at a time: most questions need few of them. They are
+/// not checked then; a test reads all of them with [`Catalogue::read`], which checks every rule.
+#[derive(Debug, Default)]
 pub struct Catalogue {
     reagents: BTreeMap<String, Reagent>,
-    dips: Vec<Dip>,
-    measuring: Measuring,
-    optics: Optics,
-    methods: Vec<Method>,
-    statements: Vec<Statement>,
-    elements: Vec<Element>,
-    choice: Choice,
-    apart: Apart,
-    care: Vec<CareText>,
-    neutralise: Neutralise,
-    disposal: Disposal,
-    sources: BTreeMap<String, Source>,
+    dips: OnceLock<DipFile>,
+    optics: OnceLock<Optics>,
+    methods: OnceLock<AssayFile>,
+    statements: OnceLock<StatementFile>,
+    labels: OnceLock<LabelFile>,
+    apart: OnceLock<Apart>,
+    care: OnceLock<CareFile>,
+    neutralise: OnceLock<Neutralise>,
+    disposal: OnceLock<Disposal>,
+    sources: OnceLock<BTreeMap<String, Source>>,
 }
 
 /// What is wrong with a catalogue text.
-#[derive(Debug, Error, PartialEq)]
+#[derive(Debug, Clone, Error, PartialEq)]
 #[error("{file}: {key}: {what}")]
 pub struct CatalogueError {
     /// The file, as named in the repository.
@@ -118,17 +120,24 @@ pub struct CatalogueError {
 }
 
 impl Catalogue {
-    /// The compiled-in catalogue, read and checked on first use.
+    /// The compiled-in catalogue; its reagents are read on first use, the rest when it is asked for.
     ///
     /// # Errors
-    /// The first [`CatalogueError`] found; a released program never has one, because a test reads every file.
+    /// A reagent's file that cannot be parsed; a released program never has one, because a test reads every file.
     pub fn shipped() -> Result<&'static Catalogue, CatalogueError> {
         static SHIPPED: OnceLock<Result<Catalogue, CatalogueError>> = OnceLock::new();
-        SHIPPED.get_or_init(|| Catalogue::read(TEXTS)).as_ref().map_err(|error| CatalogueError {
-            file: error.file.clone(),
-            key: error.key.clone(),
-            what: error.what.clone(),
-        })
+        let read = || Catalogue::unchecked(TEXTS.reagents.iter().copied());
+        SHIPPED.get_or_init(read).as_ref().map_err(Clone::clone)
+    }
+
+    /// The shipped catalogue with these reagents, none of them checked.
+    fn unchecked<'a>(texts: impl Iterator<Item = (&'a str, &'a str)>) -> Result<Catalogue, CatalogueError> {
+        let mut reagents = BTreeMap::new();
+        for text in texts {
+            let reagent: Reagent = parse(text)?;
+            reagents.insert(reagent.key.clone(), reagent);
+        }
+        Ok(Catalogue { reagents, ..Catalogue::default() })
     }
 
     /// Reads a catalogue from texts.
@@ -139,22 +148,22 @@ impl Catalogue {
     pub fn read(texts: Texts<'_>) -> Result<Catalogue, CatalogueError> {
         let sources: BTreeMap<String, Source> = parse(texts.sources)?;
         check::sources(texts.sources.0, &sources)?;
-        let StatementFile { statement } = parse(texts.statements)?;
-        check::statements(texts.statements.0, &statement, &sources)?;
-        let LabelFile { element, choice } = parse(texts.labels)?;
-        check::labels(texts.labels.0, &element, &choice, &statement, &sources)?;
+        let statements: StatementFile = parse(texts.statements)?;
+        check::statements(texts.statements.0, &statements.statement, &sources)?;
+        let labels: LabelFile = parse(texts.labels)?;
+        check::labels(texts.labels.0, &labels.element, &labels.choice, &statements.statement, &sources)?;
         let apart: Apart = parse(texts.apart)?;
         check::apart(texts.apart.0, &apart, &sources)?;
-        let CareFile { text: care } = parse(texts.care)?;
-        check::care(texts.care.0, &care, &sources)?;
+        let care: CareFile = parse(texts.care)?;
+        check::care(texts.care.0, &care.text, &sources)?;
         let disposal: Disposal = parse(texts.disposal)?;
         check::disposal(texts.disposal.0, &disposal, &sources)?;
         let mut found = BTreeMap::new();
         for (file, text) in texts.reagents {
             let reagent: Reagent = parse((file, text))?;
             let mut faults = check::reagent(file, &reagent, &sources);
-            faults.extend(check::named(file, &reagent, &statement, &element));
-            faults.extend(check::cared_for(file, &reagent, &apart, &care, &disposal, &sources));
+            faults.extend(check::named(file, &reagent, &statements.statement, &labels.element));
+            faults.extend(check::cared_for(file, &reagent, &apart, &care.text, &disposal, &sources));
             if let Some(first) = faults.into_iter().next() {
                 return Err(first);
             }
@@ -166,26 +175,24 @@ impl Catalogue {
         check::reagents_together(&found)?;
         let neutralise: Neutralise = parse(texts.neutralise)?;
         check::neutralise(texts.neutralise.0, &neutralise, &found, &sources)?;
-        let DipFile { measuring, dip } = parse(texts.dips)?;
-        check::dips(texts.dips.0, &measuring, &dip, &found, &sources)?;
+        let dips: DipFile = parse(texts.dips)?;
+        check::dips(texts.dips.0, &dips.measuring, &dips.dip, &found, &sources)?;
         let optics: Optics = parse(texts.light)?;
         check::optics(texts.light.0, &optics, &sources)?;
-        let AssayFile { method } = parse(texts.assays)?;
-        check::methods(texts.assays.0, &method, &found, &sources)?;
+        let methods: AssayFile = parse(texts.assays)?;
+        check::methods(texts.assays.0, &methods.method, &found, &sources)?;
         Ok(Catalogue {
             reagents: found,
-            dips: dip,
-            measuring,
-            optics,
-            methods: method,
-            statements: statement,
-            elements: element,
-            choice,
-            apart,
-            care,
-            neutralise,
-            disposal,
-            sources,
+            dips: dips.into(),
+            optics: optics.into(),
+            methods: methods.into(),
+            statements: statements.into(),
+            labels: labels.into(),
+            apart: apart.into(),
+            care: care.into(),
+            neutralise: neutralise.into(),
+            disposal: disposal.into(),
+            sources: sources.into(),
         })
     }
 
@@ -219,25 +226,25 @@ impl Catalogue {
     /// Every dip, in the order of the book.
     #[must_use]
     pub fn dips(&self) -> &[Dip] {
-        &self.dips
+        &shipped(&self.dips, TEXTS.dips).dip
     }
 
     /// The dip with this key.
     #[must_use]
     pub fn dip(&self, key: &str) -> Option<&Dip> {
-        self.dips.iter().find(|dip| dip.key == key)
+        self.dips().iter().find(|dip| dip.key == key)
     }
 
     /// How exactly things are measured out at a bench.
     #[must_use]
     pub fn measuring(&self) -> &Measuring {
-        &self.measuring
+        &shipped(&self.dips, TEXTS.dips).measuring
     }
 
     /// What is known of daylight, walls and places.
     #[must_use]
     pub fn optics(&self) -> &Optics {
-        &self.optics
+        shipped(&self.optics, TEXTS.light)
     }
 
     /// What is on file of a test of strength.
@@ -246,61 +253,79 @@ impl Catalogue {
     /// Never for a checked catalogue: every test has its entry.
     #[must_use]
     pub fn method(&self, test: Test) -> &Method {
-        self.methods.iter().find(|method| method.word == test).expect("an entry for every test")
+        let methods = &shipped(&self.methods, TEXTS.assays).method;
+        methods.iter().find(|method| method.word == test).expect("an entry for every test")
     }
 
     /// The statement with this code.
     #[must_use]
     pub fn statement(&self, code: &str) -> Option<&Statement> {
-        self.statements.iter().find(|statement| statement.code == code)
+        self.statements().iter().find(|statement| statement.code == code)
     }
 
     /// What each class puts on a label.
     #[must_use]
     pub fn elements(&self) -> &[Element] {
-        &self.elements
+        &shipped(&self.labels, TEXTS.labels).element
     }
 
     /// How precautionary statements are chosen.
     #[must_use]
     pub fn choice(&self) -> &Choice {
-        &self.choice
+        &shipped(&self.labels, TEXTS.labels).choice
     }
 
     /// What must be kept apart.
     #[must_use]
     pub fn apart(&self) -> &Apart {
-        &self.apart
+        shipped(&self.apart, TEXTS.apart)
     }
 
     /// What to do on an occasion, by the key that a reagent names.
     #[must_use]
     pub fn care(&self, occasion: Occasion, key: &str) -> Option<&CareText> {
-        self.care.iter().find(|text| text.occasion == occasion && text.key == key)
+        self.care_texts().iter().find(|text| text.occasion == occasion && text.key == key)
     }
 
     /// What ends a used bath.
     #[must_use]
     pub fn neutralise(&self) -> &Neutralise {
-        &self.neutralise
+        shipped(&self.neutralise, TEXTS.neutralise)
     }
 
     /// How unwanted stock is handed over.
     #[must_use]
     pub fn disposal(&self) -> &Disposal {
-        &self.disposal
+        shipped(&self.disposal, TEXTS.disposal)
     }
 
     /// Every source with its key.
     pub fn sources(&self) -> impl Iterator<Item = (&str, &Source)> {
-        self.sources.iter().map(|(key, source)| (key.as_str(), source))
+        self.every_source().iter().map(|(key, source)| (key.as_str(), source))
     }
 
     /// The source with this key.
     #[must_use]
     pub fn source(&self, key: &str) -> Option<&Source> {
-        self.sources.get(key)
+        self.every_source().get(key)
     }
+
+    fn every_source(&self) -> &BTreeMap<String, Source> {
+        shipped(&self.sources, TEXTS.sources)
+    }
+
+    fn statements(&self) -> &[Statement] {
+        &shipped(&self.statements, TEXTS.statements).statement
+    }
+
+    fn care_texts(&self) -> &[CareText] {
+        &shipped(&self.care, TEXTS.care).text
+    }
+}
+
+/// What a file holds: as it was read, else as it was shipped.
+fn shipped<'a, T: for<'de> Deserialize<'de>>(read: &'a OnceLock<T>, text: (&str, &str)) -> &'a T {
+    read.get_or_init(|| parse(text).expect("a test reads every shipped text"))
 }
 
 /// Lower case, letters and digits only: the form in which names are compared.

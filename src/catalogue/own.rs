@@ -4,7 +4,7 @@ use serde::de::DeserializeOwned;
 
 use super::{
     Care, Carriage, Catalogue, CatalogueError, Classified, Contains, Decay, Form, Hazard, Keeping, Reagent, Regulated,
-    Solid, Solution, TEXTS, TakenFor, Texts, Word, check, problem,
+    Solid, Solution, TEXTS, TakenFor, Word, check, problem,
 };
 
 /// Keys that every file has.
@@ -33,8 +33,7 @@ impl Catalogue {
             codes.push(code);
         }
         let own = own.iter().map(|(file, text)| (file.as_str(), text.as_str()));
-        let reagents: Vec<(&str, &str)> = TEXTS.reagents.iter().copied().chain(own).collect();
-        Catalogue::read(Texts { reagents: &reagents, ..TEXTS })
+        Catalogue::unchecked(TEXTS.reagents.iter().copied().chain(own))
     }
 
     /// Everything that is wrong with a keeper's file: first its shape, table by table, and once that is right its values.
@@ -55,15 +54,22 @@ impl Catalogue {
     }
 
     fn values(&self, file: &str, reagent: &Reagent) -> Vec<CatalogueError> {
-        let mut faults = check::reagent(file, reagent, &self.sources);
-        faults.extend(check::named(file, reagent, &self.statements, &self.elements));
+        let mut faults = check::reagent(file, reagent, self.every_source());
+        faults.extend(check::named(file, reagent, self.statements(), self.elements()));
         if self.reagents.contains_key(&reagent.key) {
             faults.push(problem(file, "key", format!("`{}` is a reagent of the program's own", reagent.key)));
         }
         if let Some(other) = self.reagents().find(|other| other.code == reagent.code && other.key != reagent.key) {
             faults.push(problem(file, "code", format!("`{}` is taken by `{}`", reagent.code, other.key)));
         }
-        faults.extend(check::cared_for(file, reagent, &self.apart, &self.care, &self.disposal, &self.sources));
+        faults.extend(check::cared_for(
+            file,
+            reagent,
+            self.apart(),
+            self.care_texts(),
+            self.disposal(),
+            self.every_source(),
+        ));
         for other in reagent.taken_for.iter().filter_map(|taken| taken.reagent.as_ref()) {
             if !self.reagents.contains_key(other) {
                 faults.push(problem(file, "taken_for.reagent", format!("no reagent `{other}`")));

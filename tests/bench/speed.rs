@@ -35,6 +35,7 @@ fn main() {
             run(&demo, &["--on", "2031-03-15", "dose", "peroxide-weak", "--bath", "10L"]);
         }),
     );
+    report("audit, demo register, median of 41", median(41, || run(&demo, &["--on", "2031-03-15", "audit"])));
 
     for lit in [false, true] {
         let large = folder.path().join(format!("large-{lit}.brimstock"));
@@ -52,6 +53,7 @@ fn main() {
             median(3, || run(&large, &["--on", "2031-01-01", "shelf"])),
         );
         println!("largest memory of that shelf: {} MB", peak_megabytes(&large));
+        report("audit of that shelf", median(3, || run(&large, &["--on", "2031-01-01", "audit"])));
     }
 }
 
