@@ -275,42 +275,27 @@ fn too_much(session: &Session, layout: &Layout<'_>) -> Result<Vec<Finding>, Prob
         let most = show::amount(rule.most.base(), rule.most.base_unit());
         let limit = format!("at most {most} of {about}{stronger}");
         let said = format!("{} said so on {}", rule.asked.whom, rule.asked.on);
+        let mut found = |severity, limit: String, consequence: String, advice: &str, stocks| {
+            let (rank, source, advice) = (3, "local-rules".to_owned(), advice.to_owned());
+            let consequence = format!("{consequence}; {said}");
+            let fault = Fault { severity, rank, rule: limit, consequence, source, advice };
+            findings.push(Finding { fault, place: None, stocks, overruled: Vec::new(), open: true });
+        };
         if held > rule.most.base() * (1.0 + 1e-9) {
-            let there = show::amount(held, rule.most.base_unit());
-            findings.push(Finding {
-                fault: Fault {
-                    severity: Severity::Serious,
-                    rank: 3,
-                    rule: format!("{limit}, by your local rules"),
-                    consequence: format!("{there} stand on the shelf; {said}"),
-                    source: "local-rules".to_owned(),
-                    advice: "use up or hand over the rest: `brimstock discard CODE`".to_owned(),
-                },
-                place: None,
-                stocks: concerned.iter().map(|stock| stock.code.clone()).collect(),
-                overruled: Vec::new(),
-                open: true,
-            });
+            let there = format!("{} stand on the shelf", show::amount(held, rule.most.base_unit()));
+            let stocks = concerned.iter().map(|stock| stock.code.clone()).collect();
+            let advice = "use up or hand over the rest: `brimstock discard CODE`";
+            found(Severity::Serious, format!("{limit}, by your local rules"), there, advice, stocks);
         }
         if !uncounted.is_empty() {
             let unit = match rule.most {
                 Quantity::Mass(_) => "weight",
                 Quantity::Volume(_) => "volume",
             };
-            findings.push(Finding {
-                fault: Fault {
-                    severity: Severity::Minor,
-                    rank: 3,
-                    rule: format!("{limit}, by your local rules: not all could be counted"),
-                    consequence: format!("the {unit} of these is not known; {said}"),
-                    source: "local-rules".to_owned(),
-                    advice: "ask for a limit in the unit that they are counted in".to_owned(),
-                },
-                place: None,
-                stocks: uncounted,
-                overruled: Vec::new(),
-                open: true,
-            });
+            let limit = format!("{limit}, by your local rules: not all could be counted");
+            let unknown = format!("the {unit} of these is not known");
+            let advice = "ask for a limit in the unit that they are counted in";
+            found(Severity::Minor, limit, unknown, advice, uncounted);
         }
     }
     Ok(findings)
