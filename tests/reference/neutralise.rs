@@ -1,12 +1,15 @@
-//! Sources: F1 to F3 and the check values J 1 to 6, 8, 9 and 19 of the facts on storage and disposal, worked by hand from
+//! Sources: F1 to F3 and the check values J 1 to 6, 8, 9, 15 and 17 to 19 of the facts on storage and disposal, worked by hand from
 //! atomic weights and, for heat, from recalled enthalpies of formation; the chlorine field guide's tables 7-2 (grams to a
 //! gram) and 7-5 (pounds for 100,000 US gallons and 1 mg/L), the permanganate maker's brief (0.375 of anhydrous
 //! thiosulfate), the hatchery handbook (7.4 of the pentahydrate). Tolerances are those stated with the values.
 
 use super::{Row, check, reagent, row, shipped};
 use brimstock::catalogue::{CountedAs, Reaction, Reagent, Use};
+use brimstock::chem::formula::molar_mass;
 use brimstock::disposal::balance::{Equation, counted_per_gram, grams_per_gram};
 use brimstock::disposal::quench::warming;
+use brimstock::hazard::pressure::{air, volume};
+use brimstock::units::Temperature;
 use brimstock::units::measure::Quantity;
 use brimstock::units::parse;
 
@@ -92,6 +95,30 @@ fn weights_follow_from_the_equations() {
         within("F3 bisulfite", ratio("peroxide-bisulfite"), 3.06, 3e-3, FACTS),
         within("F3 metabisulfite", ratio("peroxide-metabisulfite"), 2.79, 3e-3, FACTS),
         within("F3 ascorbic", ratio("peroxide-ascorbic"), 5.18, 3e-3, FACTS),
+    ]);
+}
+
+#[test]
+fn gases_metals_and_rules_of_thumb() {
+    let mass = |formula: &str| molar_mass(formula).unwrap().to_g_per_mol();
+    let litres = |moles: f64| volume(moles, Temperature::celsius(20.0), air()).to_l();
+    let freed = Equation::read("S2O5-- + 2 H+ -> 2 SO2 + H2O").unwrap().ratio("SO2", "S2O5--").unwrap();
+    let dioxide = litres(10.0 / mass("Na2S2O5") * freed);
+    let copper = mass("Cu") / mass("CuSO4.5H2O");
+    let pound_per_gallon =
+        parse::amount("1 lb", None).unwrap().quantity.base() / parse::volume("1 gal-us", None).unwrap().to_l();
+    check(vec![
+        within("J15 sulfur dioxide, L", dioxide, 2.53, 1e-2, FACTS),
+        within("J15 in 20 m3, ppm", dioxide / 20_000.0 * 1e6, 127.0, 1e-2, FACTS),
+        within("J17 pentahydrate of 8.0 mg/L copper", 8.0 / copper, 31.4, 3e-3, FACTS),
+        within("J17 1 g/L over the limit", 1000.0 * copper / 8.0, 31.8, 3e-3, FACTS),
+        within(
+            "J18 chlorine that a pound of sulfite to a gallon covers, g/L",
+            pound_per_gallon / ratio_of("bleach-bisulfite", "Na2SO3"),
+            67.4,
+            1e-2,
+            FACTS,
+        ),
     ]);
 }
 
