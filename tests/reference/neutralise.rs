@@ -102,7 +102,8 @@ fn weights_follow_from_the_equations() {
 fn gases_metals_and_rules_of_thumb() {
     let mass = |formula: &str| molar_mass(formula).unwrap().to_g_per_mol();
     let litres = |moles: f64| volume(moles, Temperature::celsius(20.0), air()).to_l();
-    let freed = Equation::read("S2O5-- + 2 H+ -> 2 SO2 + H2O").unwrap().ratio("SO2", "S2O5--").unwrap();
+    // Each acid particle frees one molecule of the gas.
+    let freed = Equation::read("S2O5-- + 2 H+ -> 2 SO2 + H2O").unwrap().ratio("H+", "S2O5--").unwrap();
     let dioxide = litres(10.0 / mass("Na2S2O5") * freed);
     let copper = mass("Cu") / mass("CuSO4.5H2O");
     let pound_per_gallon =
