@@ -173,6 +173,90 @@ fn every_fault_of_the_local_rules_is_told_at_once() {
 }
 
 #[test]
+fn every_fault_of_one_row_is_told() {
+    let bench = with(&[]);
+    let row = |text: &str, faults: &[&str]| {
+        rules(&bench, text);
+        bench.on(DAY, "local").fails(3, &[&[format!("{} faults", faults.len()).as_str()], faults].concat());
+    };
+    row(
+        "[[drain]]\nreagent = \"moonrock\"\ninto = \" \"\nallowed = \"yes\"\nmost = \"5 parsecs\"\nasked = \"\"\non = \"yesterday\"\ncolour = 1",
+        &[
+            "drain[1].colour: is no key; accepted: reagent, into",
+            "drain[1].reagent: there is no reagent `moonrock`",
+            "drain[1].into: is empty",
+            "drain[1].allowed: true or false",
+            "drain[1].most: cannot read `5 parsecs`",
+            "drain[1].answer: is missing",
+            "drain[1].asked: is empty",
+            "drain[1].on: `yesterday` is no day",
+        ],
+    );
+    row(
+        "[[store]]\nmost = 5\n\n[[store]]\ngroup = \"peroxide\"\nstronger_than = \"8 %\"\nmost = \"5 parsecs\"\nasked = \"me\"\non = \"2028-01-01\"",
+        &[
+            "store[1]: either `reagent` or `group`",
+            "store[1].most: text in quotes",
+            "store[1].asked: is missing",
+            "store[1].on: is missing",
+            "store[2].stronger_than: goes with `reagent`",
+            "store[2].most: cannot read",
+        ],
+    );
+    row(
+        "[[strength]]\nreagent = \"peroxide\"\nmost = \"12 furlong\"\n\n[[takes]]\nwho = \"\"\nclasses = \"all\"\non = \"x\"",
+        &[
+            "strength[1].most",
+            "strength[1].asked: is missing",
+            "strength[1].on: is missing",
+            "takes[1].who: is empty",
+            "takes[1].classes: a list of texts",
+            "takes[1].asked: is missing",
+            "takes[1].on: `x` is no day",
+        ],
+    );
+}
+
+#[test]
+fn no_open_water_and_no_ground_is_taken_for_a_drain() {
+    let bench = with(&[]);
+    let drain = |into: &str, allowed: bool| {
+        format!(
+            "[[drain]]\nreagent = \"bleach\"\ninto = \"{into}\"\nallowed = {allowed}\nasked = \"a neighbour\"\non = \"2028-01-01\"\nanswer = \"go on\"\n"
+        )
+    };
+    for into in [
+        "pond",
+        "the village pond",
+        "Ditch",
+        "stream",
+        "river",
+        "back garden",
+        "soil",
+        "soakaways",
+        "septic tank",
+        "septic-tank",
+        "storm drain",
+        "stormwater drain",
+    ] {
+        rules(&bench, &drain(into, true));
+        let says =
+            "this program plans no such thing; accepted: the sewer or another drain that somebody licensed named";
+        bench.on(DAY, "local").fails(3, &["drain[1].into", into, says]);
+        rules(&bench, &drain(into, false));
+        bench.on(DAY, "local").ok();
+    }
+    for into in ["sewer", "foul drain", "the works upstream of the weir"] {
+        rules(&bench, &drain(into, true));
+        bench.on(DAY, "local").ok();
+    }
+    rules(&bench, &(drain("sewer", true) + &drain("foul drain", true)));
+    bench.on(DAY, "local").ok();
+    rules(&bench, &(drain("sewer", true) + &drain(" Sewer", false).replace("\"bleach\"", "\"sodium-hypochlorite\"")));
+    bench.on(DAY, "local").fails(3, &["a fault", "drain[2]", "stands in drain[1] already"]);
+}
+
+#[test]
 fn a_plan_without_local_rules_shows_three_places_and_asks() {
     let bench = with(&["receive hydrogen-peroxide \"35 % w/w\" 250mL --at cupboard"]);
     let answer = asked(&bench, "discard HP-1");

@@ -370,6 +370,22 @@ fn no_drain_is_named_without_an_answer_on_record() {
     assert!(!refused.contains("Marsh Water") && refused.contains("no drain"), "{refused}");
 }
 
+/// Two years to the day are not older; a day to come is no answer yet.
+#[test]
+fn an_old_answer_is_marked_where_it_is_used() {
+    let bench = stocked();
+    record(&bench, "potassium-permanganate", true, "5 mg/L");
+    let then = |day: &str| {
+        let line = "--json quench \"10 mg/L\" --of potassium-permanganate --bath 10L";
+        text(&bench.on(day, line).json(), "then")
+    };
+    let mark = "[check: asked on 2027-02-03]";
+    assert!(!then("2027-03-01").contains("[check"), "{}", then("2027-03-01"));
+    assert!(!then("2029-02-03").contains(mark));
+    assert!(then("2029-02-04").contains(mark), "{}", then("2029-02-04"));
+    assert!(then("2027-02-02").contains(mark), "asked tomorrow: {}", then("2027-02-02"));
+}
+
 #[test]
 fn a_no_on_record_ends_at_whoever_takes_it() {
     let bench = stocked();

@@ -199,7 +199,7 @@ fn then(catalogue: &'static Catalogue, local: &Local, answer: &mut Quenched) {
     if let Some(class) = class.filter(|_| answer.verdict != Verdict::Refused) {
         answer.then.extend(class.bath.iter().map(|line| line.say.clone()));
     }
-    answer.then.extend(after(local, key, &reagent.key, answer.neutraliser.as_deref(), stands));
+    answer.then.extend(after(local, key, &reagent.key, answer.neutraliser.as_deref(), stands, answer.on));
 }
 
 /// Everything that follows once a treatment and what to do it with are known.
