@@ -121,6 +121,28 @@ fn quantities_that_are_none() {
     bench
         .on("2031-03-01", "receive hydrogen-peroxid 3% 1L --at cupboard")
         .fails(2, &["did you mean `hydrogen-peroxide`?"]);
+    // Another acid's salt is not almost the same, and a powder is no solution.
+    for (word, never) in [
+        ("sodium sulfate", "thiosulfate"),
+        ("sodium sulphate", "thiosulfate"),
+        ("sodium persulfate", "thiosulfate"),
+        ("sodium-thiosulfite", "thiosulfate"),
+        ("potassium persulfate", "metabisulfite"),
+        ("peroxide powder", "hydrogen-peroxide"),
+        ("hydrogen-peroxide-powder", "hydrogen-peroxide"),
+    ] {
+        let ran = bench.on("2031-03-01", &format!("receive \"{word}\" 100g --at cupboard"));
+        assert_eq!(ran.code, 2, "{ran:?}");
+        assert!(!ran.stderr.contains(&format!("did you mean `{never}")), "{word}: {ran:?}");
+        assert!(!ran.stderr.contains("did you mean `sodium-thiosulfate"), "{word}: {ran:?}");
+    }
+    let led = |word: &str, to: &str| {
+        bench
+            .on("2031-03-01", &format!("receive {word} 100g --at cupboard"))
+            .fails(2, &[&format!("did you mean `{to}`?")]);
+    };
+    led("sodium-thiosulfat", "sodium-thiosulfate");
+    led("sodium-thiosulphat-powder", "sodium-thiosulfate");
     bench.on("2031-03-01", "receive alum 1kg --at cupboard").fails(2, &["`alum` is sold as several reagents"]);
     bench.on("2031-03-01", "place add x --temp 900").fails(2, &["no temperature of a store"]);
     bench.on("2031-03-01", "dose peroxide-weak --bath 5kg").fails(2, &["that is a mass"]);

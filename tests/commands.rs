@@ -33,6 +33,56 @@ fn a_solid_may_come_by_weight_by_spoon_or_as_its_solution() {
     bench.on("2031-03-01", "receive hydrogen-peroxide \"35 % w/w\" 1kg --at cupboard").ok();
 }
 
+/// 96 and 70 % by volume of ethanol are 93.8 and 62.4 % by weight in the official tables; isopropanol's 70 are 62.8.
+#[test]
+fn strengths_as_labels_of_spirit_have_them() {
+    let bench = Bench::new();
+    let received = |line: &str| bench.on("2031-03-01", &format!("receive {line} --at cupboard")).ok();
+    let said = received("ethanol \"96 % v/v\" 1L");
+    assert!(
+        said.contains("96 % v/v") && said.contains("mL of the pure liquid in 100 mL") && said.contains("93."),
+        "{said}"
+    );
+    let by_weight = |reagent: &str, percent: f64| {
+        let answer = bench.on("2031-03-01", &format!("--json classify {reagent} --at \"{percent} % v/v\"")).json();
+        answer["composition"][0]["percent_w_w"].as_f64().unwrap()
+    };
+    for (reagent, volume, weight) in [("ethanol", 96.0, 93.8), ("ethanol", 70.0, 62.4), ("isopropanol", 70.0, 62.8)] {
+        let found = by_weight(reagent, volume);
+        assert!((found / weight - 1.0).abs() < 0.003, "{reagent}: {volume} % v/v is {found} % w/w, not {weight}");
+    }
+    assert!(received("isopropanol \"70 % v/v\" 500mL").contains("70 % v/v"));
+    let checked = bench.on("2031-03-01", "check IP-1").ok();
+    assert!(checked.contains("% v/v"), "kept as it was typed: {checked}");
+    let bare = received("ethanol 70% 1L");
+    let words: Vec<&str> = bare.split_whitespace().collect();
+    assert!(words.join(" ").contains("70 % read as % w/w; labels of spirit mean % v/v: write it"), "{bare}");
+    assert!(!received("hydrogen-peroxide 3% 1L").contains("spirit"));
+    bench
+        .on("2031-03-01", "receive hydrogen-peroxide \"3 % v/v\" 1L --at cupboard")
+        .fails(2, &["% v/v counts a product", "hydrogen peroxide"]);
+    bench.on("2031-03-01", "receive formaldehyde \"37 % v/v\" 1L --at cupboard").fails(2, &["% v/v counts a product"]);
+    bench.on("2031-03-01", "receive ethanol \"101 % v/v\" 1L --at cupboard").fails(2, &["more than the whole"]);
+}
+
+/// 65 / 0.9918 = 65.54; chloramine-T holds 25.2 % when it is pure.
+#[test]
+fn a_solid_may_be_labelled_by_its_available_chlorine() {
+    let bench = Bench::new();
+    let on = |line: &str| bench.on("2031-03-01", &format!("receive {line} --at cupboard"));
+    let said = |line: &str| on(line).ok().split_whitespace().collect::<Vec<_>>().join(" ");
+    for label in ["65 % w/w available chlorine", "65 % available chlorine"] {
+        let said = said(&format!("calcium-hypochlorite \"{label}\" 1kg"));
+        assert!(said.contains("65 % available chlorine") && said.contains("65.5 % w/w"), "{said}");
+    }
+    let salt = said("calcium-hypochlorite \"65 % w/w\" 1kg");
+    assert!(salt.contains("65 % w/w") && !salt.contains("of it in a gram"), "{salt}");
+    let salt = said("chloramine-t \"24 % available chlorine\" 100g");
+    assert!(salt.contains("95.4 % w/w"), "{salt}");
+    on("chloramine-t \"65 % available chlorine\" 100g").fails(2, &["25.2 % w/w of available chlorine at the most"]);
+    on("sodium-thiosulfate \"65 % available chlorine\" 100g").fails(2, &["does not apply"]);
+}
+
 #[test]
 fn the_life_of_a_bottle() {
     let bench = with_peroxide();

@@ -173,6 +173,90 @@ fn every_fault_of_the_local_rules_is_told_at_once() {
 }
 
 #[test]
+fn every_fault_of_one_row_is_told() {
+    let bench = with(&[]);
+    let row = |text: &str, faults: &[&str]| {
+        rules(&bench, text);
+        bench.on(DAY, "local").fails(3, &[&[format!("{} faults", faults.len()).as_str()], faults].concat());
+    };
+    row(
+        "[[drain]]\nreagent = \"moonrock\"\ninto = \" \"\nallowed = \"yes\"\nmost = \"5 parsecs\"\nasked = \"\"\non = \"yesterday\"\ncolour = 1",
+        &[
+            "drain[1].colour: is no key; accepted: reagent, into",
+            "drain[1].reagent: there is no reagent `moonrock`",
+            "drain[1].into: is empty",
+            "drain[1].allowed: true or false",
+            "drain[1].most: cannot read `5 parsecs`",
+            "drain[1].answer: is missing",
+            "drain[1].asked: is empty",
+            "drain[1].on: `yesterday` is no day",
+        ],
+    );
+    row(
+        "[[store]]\nmost = 5\n\n[[store]]\ngroup = \"peroxide\"\nstronger_than = \"8 %\"\nmost = \"5 parsecs\"\nasked = \"me\"\non = \"2028-01-01\"",
+        &[
+            "store[1]: either `reagent` or `group`",
+            "store[1].most: text in quotes",
+            "store[1].asked: is missing",
+            "store[1].on: is missing",
+            "store[2].stronger_than: goes with `reagent`",
+            "store[2].most: cannot read",
+        ],
+    );
+    row(
+        "[[strength]]\nreagent = \"peroxide\"\nmost = \"12 furlong\"\n\n[[takes]]\nwho = \"\"\nclasses = \"all\"\non = \"x\"",
+        &[
+            "strength[1].most",
+            "strength[1].asked: is missing",
+            "strength[1].on: is missing",
+            "takes[1].who: is empty",
+            "takes[1].classes: a list of texts",
+            "takes[1].asked: is missing",
+            "takes[1].on: `x` is no day",
+        ],
+    );
+}
+
+#[test]
+fn no_open_water_and_no_ground_is_taken_for_a_drain() {
+    let bench = with(&[]);
+    let drain = |into: &str, allowed: bool| {
+        format!(
+            "[[drain]]\nreagent = \"bleach\"\ninto = \"{into}\"\nallowed = {allowed}\nasked = \"a neighbour\"\non = \"2028-01-01\"\nanswer = \"go on\"\n"
+        )
+    };
+    for into in [
+        "pond",
+        "the village pond",
+        "Ditch",
+        "stream",
+        "river",
+        "back garden",
+        "soil",
+        "soakaways",
+        "septic tank",
+        "septic-tank",
+        "storm drain",
+        "stormwater drain",
+    ] {
+        rules(&bench, &drain(into, true));
+        let says =
+            "this program plans no such thing; accepted: the sewer or another drain that somebody licensed named";
+        bench.on(DAY, "local").fails(3, &["drain[1].into", into, says]);
+        rules(&bench, &drain(into, false));
+        bench.on(DAY, "local").ok();
+    }
+    for into in ["sewer", "foul drain", "the works upstream of the weir"] {
+        rules(&bench, &drain(into, true));
+        bench.on(DAY, "local").ok();
+    }
+    rules(&bench, &(drain("sewer", true) + &drain("foul drain", true)));
+    bench.on(DAY, "local").ok();
+    rules(&bench, &(drain("sewer", true) + &drain(" Sewer", false).replace("\"bleach\"", "\"sodium-hypochlorite\"")));
+    bench.on(DAY, "local").fails(3, &["a fault", "drain[2]", "stands in drain[1] already"]);
+}
+
+#[test]
 fn a_plan_without_local_rules_shows_three_places_and_asks() {
     let bench = with(&["receive hydrogen-peroxide \"35 % w/w\" 250mL --at cupboard"]);
     let answer = asked(&bench, "discard HP-1");
@@ -362,6 +446,19 @@ fn what_is_unwanted_is_found_and_the_rest_left() {
     for word in ["swollen", "do not pack", "in no box", "rinse and deface", "held: not the keeper's"] {
         assert!(text.contains(word), "`{word}` is missing: {text}");
     }
+    assert!(text.contains("not to be carried: ring first"), "{text}");
+    // Whoever takes peroxide does not get it brought.
+    rules(&bench, RULES);
+    let text = bench.on(DAY, "discard HP-2").ok();
+    assert!(
+        text.contains("not to be carried: ring first: the district's collection") && !text.contains("goes to"),
+        "{text}"
+    );
+    let text = bench.on(DAY, "discard HP-1").ok();
+    assert!(
+        text.contains("goes to the district's collection") && text.contains("no number that is on file, which"),
+        "{text}"
+    );
     let tidy = with(&["receive sodium-chloride 1kg --at cupboard"]);
     let text = tidy.on(DAY, "discard --unwanted").ok();
     assert!(text.contains("nothing stands out as unwanted"), "{text}");
@@ -460,6 +557,53 @@ fn nothing_is_made_up_above_the_recorded_limit() {
     thinned(350).ok();
     let poured = bench.on(DAY, "decant HP-1 100mL").ok();
     assert!(poured.contains("stronger than the 12 % w/w"), "poured as it is: entered, and said: {poured}");
+}
+
+#[test]
+fn a_stock_stronger_than_allowed_is_said_where_it_would_be_poured() {
+    let bench = with(&[
+        "receive hydrogen-peroxide \"35 % w/w\" 500mL --at cupboard",
+        "receive hydrogen-peroxide \"3 % w/v\" 500mL --at cupboard",
+    ]);
+    let says = |line: &str| bench.on(DAY, line).stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = "HP-1: 35.0 % w/w is stronger than the 12 % w/w that the licensing office told you of on 2028-02-01";
+    let lines = ["dose peroxide-weak --bath 5L --from HP-1", "check HP-1"];
+    for line in lines {
+        assert!(!says(line).contains("stronger than"), "{line}: nothing is on record");
+    }
+    rules(&bench, &strongest("12 % w/w"));
+    for line in lines {
+        assert!(says(line).contains(words), "{line}: {}", says(line));
+    }
+    for line in ["dose peroxide-weak --bath 5L --from HP-2", "check HP-2"] {
+        assert!(!says(line).contains("stronger than"), "{line}: {}", says(line));
+    }
+    rules(&bench, &strongest("35 % w/w"));
+    assert!(!says("check HP-1").contains("stronger than") && !says(lines[0]).contains("stronger than"));
+}
+
+#[test]
+fn peroxide_above_fifty_per_cent_is_left_closed() {
+    let bench = with(&[
+        "receive hydrogen-peroxide \"50 % w/w\" 500mL --at cupboard",
+        "receive hydrogen-peroxide \"50.1 % w/w\" 500mL --at cupboard",
+    ]);
+    let dose = |from: &str| bench.on(DAY, &format!("--json dose peroxide-weak --bath 5L --from {from}")).json();
+    assert_ne!(dose("HP-1")["verdict"], "held");
+    let closed = dose("HP-2");
+    assert_eq!(closed["verdict"], "held");
+    assert_eq!(closed["doses"], Value::Array(Vec::new()), "{closed}");
+    assert!(closed["reasons"].to_string().contains("above 50 %: left closed, not handled at home"), "{closed}");
+    assert!(closed["next_step"].as_str().unwrap().contains("discard HP-2"), "{closed}");
+    let whole = bench.on(DAY, "--json dose peroxide-weak --bath 5L").json();
+    assert_eq!(whole["doses"][0]["stock"], "HP-1", "{whole}");
+    let check = bench.on(DAY, "check HP-2").stdout;
+    assert!(
+        check.contains("left closed") && !check.contains("assay plan HP-2") && !check.contains("--release"),
+        "{check}"
+    );
+    assert!(!bench.on(DAY, "check HP-1").stdout.contains("left closed"));
+    assert_eq!(words(&asked(&bench, "discard --unwanted")["items"], "stock"), ["HP-2"]);
 }
 
 #[test]

@@ -121,7 +121,7 @@ fn peroxide_on_a_weak_purple_bath_is_measured_from_its_bottle() {
 #[test]
 fn peroxide_stands_with_nothing_stirred_in() {
     let bench = stocked();
-    for line in ["peroxide-strong --bath 10L", "\"5 g/L\" --of sodium-percarbonate --bath 10L"] {
+    for line in ["\"15 g/L\" --of hydrogen-peroxide --bath 10L", "\"5 g/L\" --of sodium-percarbonate --bath 10L"] {
         let answer = asked(&bench, line);
         assert_eq!(answer["verdict"], "can be ended");
         for field in ["neutraliser", "grams_theory", "grams_planned", "left_over_mg_per_l"] {
@@ -144,7 +144,6 @@ fn both_sides_of_the_dilute_limits() {
             "\"2.001 g/L available chlorine\" --of calcium-hypochlorite",
         ),
         ("\"2 g/L available chlorine\" --of chloramine-t", "\"8 g/L\" --of chloramine-t"),
-        ("\"3 % w/v\" --of hydrogen-peroxide", "\"30.01 g/L\" --of hydrogen-peroxide"),
         ("\"10 g/L\" --of sodium-percarbonate", "\"10.01 g/L\" --of sodium-percarbonate"),
     ] {
         assert_eq!(verdict(&bench, &format!("{good} --bath 5L")), "can be ended", "{good}");
@@ -152,6 +151,10 @@ fn both_sides_of_the_dilute_limits() {
         assert_eq!(refused["verdict"], "refused", "{bad}");
         assert!(text(&refused, "reasons").contains("strongest bath that is ended at home"), "{refused}");
     }
+    // Of peroxide the data reach to 30 g/L; its heat refuses from half of that on.
+    let of = |strength: &str| asked(&bench, &format!("\"{strength}\" --of hydrogen-peroxide --bath 5L"));
+    let strongest = |strength: &str| text(&of(strength), "reasons").contains("30 g/L is the strongest bath");
+    assert!(!strongest("3 % w/v") && strongest("30.01 g/L"));
 }
 
 #[test]
@@ -182,9 +185,30 @@ fn both_sides_of_ten_kelvin() {
     let hot = with("30");
     near(&hot["heat_rise_k"], 80.0, 0.03);
     let alone = |strength: &str| asked(&bench, &format!("\"{strength} g/L\" --of hydrogen-peroxide --bath 5L"));
-    assert!(!text(&alone("15.03"), "assumed").contains("hurried"));
-    assert!(text(&alone("15.05"), "assumed").contains("hurried"), "its heat has days to leave");
+    let (cool, warm) = (alone("15.03"), alone("15.05"));
+    assert_eq!((&cool["verdict"], &warm["verdict"]), (&"can be ended".into(), &"refused".into()), "{warm}");
+    assert!(text(&warm, "reasons").contains("10 K is the most here; thinned with water to about 15 g/L"), "{warm}");
     near(&alone("30")["heat_rise_k"], 20.0, 0.03);
+    // The way out is typed as it is told, for a dip of the book and beyond the data's own limit.
+    for line in ["peroxide-strong --bath 10L", "\"40 g/L\" --of hydrogen-peroxide --bath 3L"] {
+        let next = asked(&bench, line)["next_step"].as_str().unwrap().to_owned();
+        let told = next.split("brimstock quench ").nth(1).unwrap().trim_end_matches('`').to_owned();
+        assert_eq!(verdict(&bench, &told), "can be ended", "{line}: {next}");
+    }
+    let hot = asked(&bench, "\"61 g/L\" --of hydrogen-peroxide --bath 3L");
+    assert!(!hot["next_step"].as_str().unwrap().contains("water"), "a bottle is not talked into a bath: {hot}");
+}
+
+#[test]
+fn a_large_standing_bath_goes_into_tubs() {
+    let bench = stocked();
+    let then = |line: &str| text(&asked(&bench, line), "then");
+    let tubs = "in tubs of ten litres, not in one";
+    assert!(!then("\"5 g/L\" --of hydrogen-peroxide --bath 10L").contains(tubs));
+    assert!(then("\"5 g/L\" --of hydrogen-peroxide --bath 10.1L").contains(tubs));
+    assert!(!then("\"10 mg/L\" --of potassium-permanganate --bath 40L").contains(tubs), "it is stirred, and lukewarm");
+    let thinned = asked(&bench, "\"20 g/L\" --of hydrogen-peroxide --bath 10L");
+    assert!(thinned["next_step"].as_str().unwrap().contains(tubs), "{thinned}");
 }
 
 #[test]
@@ -344,6 +368,22 @@ fn no_drain_is_named_without_an_answer_on_record() {
     // A refused bath gets none of it.
     let refused = text(&asked(&bench, "\"3 g/L available chlorine\" --of bleach --bath 20L"), "then");
     assert!(!refused.contains("Marsh Water") && refused.contains("no drain"), "{refused}");
+}
+
+/// Two years to the day are not older; a day to come is no answer yet.
+#[test]
+fn an_old_answer_is_marked_where_it_is_used() {
+    let bench = stocked();
+    record(&bench, "potassium-permanganate", true, "5 mg/L");
+    let then = |day: &str| {
+        let line = "--json quench \"10 mg/L\" --of potassium-permanganate --bath 10L";
+        text(&bench.on(day, line).json(), "then")
+    };
+    let mark = "[check: asked on 2027-02-03]";
+    assert!(!then("2027-03-01").contains("[check"), "{}", then("2027-03-01"));
+    assert!(!then("2029-02-03").contains(mark));
+    assert!(then("2029-02-04").contains(mark), "{}", then("2029-02-04"));
+    assert!(then("2027-02-02").contains(mark), "asked tomorrow: {}", then("2027-02-02"));
 }
 
 #[test]

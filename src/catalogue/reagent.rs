@@ -113,6 +113,9 @@ pub struct Solution {
     /// The most that a litre can hold, `g/L`, where that is known.
     #[serde(default)]
     pub strongest: Option<Figure>,
+    /// Density of the pure liquid at 20 °C, g/mL, by which % v/v counts, where it is better known than by the model below.
+    #[serde(default)]
+    pub pure_density: Option<Figure>,
     /// What a bare `%` means, by size; the first row whose bound is not passed holds.
     pub bare_percent: Vec<BarePercent>,
     /// Density over composition and temperature, if known.

@@ -109,6 +109,26 @@ pub fn of_solution(
     Ok(Found { density, spread, step })
 }
 
+/// Density of the pure liquid at 20 °C, by which % v/v of labels counts: its own figure, else the model's end. Ethanol
+/// 0.7893 g/mL.
+///
+/// # Errors
+/// [`ChemError::ProductUnnamed`] where the reagent's density data do not reach the pure liquid.
+///
+/// Source: as [`of_solution`].
+pub fn of_pure(substance: Substance<'_>) -> Result<Found, ChemError> {
+    if largest_fraction(substance)? < 1.0 - 1e-9 {
+        return Err(ChemError::ProductUnnamed { reagent: substance.reagent.name.clone() });
+    }
+    let Some(pure) = substance.reagent.solution.as_ref().and_then(|solution| solution.pure_density.as_ref()) else {
+        return of_solution(substance, MassFraction::fraction(1.0), Temperature::celsius(20.0));
+    };
+    let said =
+        format!("density of pure {} at 20 °C: {} g/mL", substance.reagent.name, crate::units::show::plain(pure.value));
+    let step = Step::new(said, pure.source.clone());
+    Ok(Found { density: Density::g_per_ml(pure.value), spread: pure.relative_sd.unwrap_or(0.0), step })
+}
+
 /// The largest mass fraction of the reagent that its density model reaches.
 pub(super) fn largest_fraction(substance: Substance<'_>) -> Result<f64, ChemError> {
     let reagent = substance.reagent;

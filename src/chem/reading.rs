@@ -5,7 +5,7 @@ use super::{ChemError, Substance};
 use crate::catalogue::{Measuring, PercentBasis, Solid};
 use crate::units::measure::{Amount, Measure, Quantity};
 use crate::units::parse::{Share, Written};
-use crate::units::show::plain;
+use crate::units::show::{plain, significant};
 use crate::units::step::Step;
 use crate::units::strength::{Basis, Strength, StrengthUnit};
 use crate::units::{Concentration, Mass, MassFraction, Temperature, Volume};
@@ -43,7 +43,8 @@ impl Reading {
 /// 19.81 mg/L. Volumes are added up as they stand; below 35 % that is right to 0.1 % (`handbook` arithmetic).
 ///
 /// # Errors
-/// [`ChemError::ShareOfWhat`] for a share without its product, and the errors of [`solution::convert`].
+/// [`ChemError::ShareOfWhat`] for a share without its product, [`ChemError::ProductUnnamed`] for % v/v of what is no pure
+/// liquid on file, and the errors of [`solution::convert`].
 ///
 /// Source: `definition`, and those of the densities used.
 pub fn read(
@@ -53,6 +54,9 @@ pub fn read(
     temperature: Temperature,
 ) -> Result<Reading, ChemError> {
     match written {
+        Written::Plain(strength @ Strength::VolumeInVolume(share), _) => {
+            by_volume(substance, *strength, share.to_percent(), temperature)
+        }
         Written::Plain(strength, _) => Ok(Reading::plain(*strength)),
         Written::BarePercent(percent) => bare_percent(substance, *percent),
         Written::Share(share, of) => {
@@ -81,9 +85,38 @@ pub fn usual_unit(substance: Substance<'_>, percent: f64) -> Result<(StrengthUni
     Ok((StrengthUnit::named(name), &row.source))
 }
 
+/// Millilitres of the pure liquid in 100 mL, kept as written, with what that comes to by weight.
+fn by_volume(
+    substance: Substance<'_>,
+    strength: Strength,
+    percent: f64,
+    temperature: Temperature,
+) -> Result<Reading, ChemError> {
+    let (g_per_l, _) = solution::concentration(substance, strength, temperature)?;
+    let by_weight = solution::convert(substance, strength, Basis::InWeight, temperature)?;
+    let said = format!(
+        "{} % v/v counts mL of the pure liquid in 100 mL: {} g/L, {} % w/w",
+        plain(percent),
+        plain(g_per_l.to_g_per_l()),
+        significant(100.0 * by_weight.strength.base(), 3)
+    );
+    Ok(Reading { assumed: vec![said], steps: by_weight.steps, ..Reading::plain(strength) })
+}
+
+/// True for a liquid whose labels count % v/v: an alcohol, as far as its density is on file up to the pure liquid.
+fn labelled_by_volume(substance: Substance<'_>) -> bool {
+    let alcohol =
+        substance.reagent.care.as_ref().is_some_and(|care| care.groups.iter().any(|group| group == "alcohol"));
+    alcohol && super::density::of_pure(substance).is_ok()
+}
+
 fn bare_percent(substance: Substance<'_>, percent: f64) -> Result<Reading, ChemError> {
     let (unit, source) = usual_unit(substance, percent)?;
-    let said = format!("{} % read as {}, the usual basis of {}", plain(percent), unit.name, substance.reagent.name);
+    let said = if labelled_by_volume(substance) {
+        format!("{} % read as {}; labels of spirit mean % v/v: write it", plain(percent), unit.name)
+    } else {
+        format!("{} % read as {}, the usual basis of {}", plain(percent), unit.name, substance.reagent.name)
+    };
     Ok(Reading {
         strength: unit.of(percent),
         sd_ln: 0.0,

@@ -6,7 +6,7 @@ use super::{ChemError, Substance};
 use crate::units::show::plain;
 use crate::units::step::Step;
 use crate::units::strength::{Basis, Strength};
-use crate::units::{Concentration, MassFraction, MolarMass, Molarity, Temperature};
+use crate::units::{Concentration, MassFraction, MolarMass, Molarity, Temperature, VolumeFraction};
 
 /// Volume of a mole of ideal gas at 0 °C and 101.325 kPa, litres: the volume that "volumes of oxygen" counts.
 /// Source: `codata-molar-volume`.
@@ -28,12 +28,13 @@ pub struct Converted {
 /// - w/w to g/L: `c = w rho(w)`; back by solving it for `w`. Peroxide, 20 °C: 35 % w/w is 396.5 g/L.
 /// - g/L to mol/L: `c / M`. Peroxide 30.0 g/L is 0.8820 mol/L.
 /// - volumes of oxygen: `n = c / M × 22.41397 / 2`. Peroxide 30.0 g/L is 9.885 volumes.
+/// - % v/v: `c = share × rho(pure liquid, 20 °C)`. Ethanol, 96 % v/v is 93.8 % w/w.
 /// - available chlorine: `c × M(Cl2) / M(NaOCl)`, one Cl₂ for one hypochlorite. 1 g NaOCl is 0.9525 g Cl₂.
 ///
 /// # Errors
 /// [`ChemError::DensityUnknown`] and [`ChemError::OutsideData`] where a density is needed and not to be had,
 /// [`ChemError::NotThisReagent`] for oxygen of anything but peroxide and chlorine of anything but hypochlorite,
-/// [`ChemError::ProductUnnamed`] for % v/v.
+/// [`ChemError::ProductUnnamed`] for % v/v where the density of the pure liquid is not on file.
 ///
 /// Source: `definition`, `iupac-2021`, `codata-molar-volume`, and the density's own.
 pub fn convert(
@@ -143,10 +144,16 @@ impl Way<'_> {
                 let in_weight = self.convert(strength, Basis::InWeight)?;
                 self.dissolved(in_weight)
             }
-            Strength::VolumeInVolume(_) => {
-                Err(ChemError::ProductUnnamed { reagent: self.substance.reagent.name.clone() })
-            }
+            Strength::VolumeInVolume(share) => Ok(Concentration::g_per_l(share.to_fraction() * self.pure_g_per_l()?)),
         }
+    }
+
+    /// Grams in a litre of the pure liquid.
+    fn pure_g_per_l(&mut self) -> Result<f64, ChemError> {
+        let found = density::of_pure(self.substance)?;
+        self.sd_ln = self.sd_ln.max(sd_of_half_width(found.spread));
+        self.steps.push(found.step);
+        Ok(1000.0 * found.density.to_g_per_ml())
     }
 
     fn of_concentration(&mut self, concentration: Concentration, to: Basis) -> Result<Strength, ChemError> {
@@ -170,7 +177,7 @@ impl Way<'_> {
                 Strength::ChlorineInWeight(MassFraction::fraction(fraction.to_fraction() * self.chlorine()?))
             }
             Basis::VolumeInVolume => {
-                return Err(ChemError::ProductUnnamed { reagent: self.substance.reagent.name.clone() });
+                Strength::VolumeInVolume(VolumeFraction::fraction(concentration.to_g_per_l() / self.pure_g_per_l()?))
             }
         })
     }

@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 
 use super::{Problem, Session};
-use crate::catalogue::{Catalogue, Dip, Reagent};
+use crate::catalogue::{Catalogue, Dip, Form, Reagent};
 use crate::disposal::quench::mistaken;
 use crate::register::place::Place;
 use crate::register::stock::Stock;
@@ -90,6 +90,9 @@ pub fn reagent<'a>(catalogue: &'a Catalogue, word: &str) -> Result<&'a Reagent, 
             }
             let names: Vec<&str> = catalogue
                 .reagents()
+                .filter(|reagent| !dry(word) || reagent.forms.contains(&Form::Solid))
+                // An old name may say sulfite of what is none.
+                .filter(|reagent| !differs_in_kind(word, &reagent.key))
                 .flat_map(|reagent| std::iter::once(&reagent.key).chain(&reagent.also).map(String::as_str))
                 .collect();
             let near = nearest(word, &names).map(|name| {
@@ -199,9 +202,40 @@ fn nearest<'a>(word: &str, names: &[&'a str]) -> Option<&'a str> {
         .map(|(_, name)| name)
 }
 
-/// True if one name is a sulfite and the other a sulfate: a letter apart, and not the same thing at all.
+/// True if a word speaks of something dry.
+fn dry(word: &str) -> bool {
+    word.to_lowercase().contains("powder")
+}
+
+/// True if the two are salts of different acids of sulfur: sulfite and sulfate, sulfate and thiosulfate, a letter or a
+/// syllable apart, and not the same thing at all.
 fn differs_in_kind(one: &str, other: &str) -> bool {
-    let is = |name: &str, stems: [&str; 2]| stems.iter().any(|stem| name.to_lowercase().contains(stem));
-    let (ite, ate) = (["sulfit", "sulphit"], ["sulfat", "sulphat"]);
-    (is(one, ite) && is(other, ate)) || (is(one, ate) && is(other, ite))
+    let (one, other) = (SulfurSalt::named(one), SulfurSalt::named(other));
+    let differ = |a: Option<&str>, b: Option<&str>| a.zip(b).is_some_and(|(a, b)| a != b);
+    differ(one.ending, other.ending) || differ(one.begins, other.begins)
+}
+
+/// What a name tells of a salt of sulfur; nothing of what it does not tell, or spells in a way of its own.
+#[derive(Default)]
+struct SulfurSalt {
+    /// `ite` or `ate`.
+    ending: Option<&'static str>,
+    /// `thio`, `per`, or `` for neither.
+    begins: Option<&'static str>,
+}
+
+impl SulfurSalt {
+    fn named(name: &str) -> SulfurSalt {
+        let name = name.to_lowercase().replace("sulph", "sulf");
+        let Some((before, after)) = name.split_once("sulf") else { return SulfurSalt::default() };
+        let before = before.rsplit(|c: char| !c.is_alphabetic()).next().unwrap_or_default();
+        let ending = ["it", "at"].into_iter().zip(["ite", "ate"]).find(|(stem, _)| after.starts_with(stem));
+        let begins = match before {
+            "" | "bi" | "di" | "meta" | "metabi" | "pyro" | "hydrogen" => Some(""),
+            _ if before.ends_with("thio") => Some("thio"),
+            _ if before.contains("perox") || (before.ends_with("per") && !before.ends_with("copper")) => Some("per"),
+            _ => None,
+        };
+        SulfurSalt { ending: ending.map(|(_, ending)| ending), begins }
+    }
 }

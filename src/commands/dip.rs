@@ -3,9 +3,9 @@
 use chrono::NaiveDate;
 use clap::Args;
 
-use super::sight::each_on_shelf;
+use super::sight::{LEFT_CLOSED, each_on_shelf};
 use super::{Problem, Session, arguments, local};
-use crate::catalogue::Dip;
+use crate::catalogue::{Dip, Form};
 use crate::dip::lookalike::equivalent;
 use crate::dip::pick::pick;
 use crate::dip::recipe::goal;
@@ -15,7 +15,7 @@ use crate::register::Writing;
 use crate::register::place::Place;
 use crate::units::step::Step;
 use crate::units::strength::Strength;
-use crate::units::{Volume, parse, show};
+use crate::units::{Concentration, Volume, parse, show};
 
 /// List the dip book, or show one dip with its evidence
 #[derive(Debug, Args)]
@@ -105,7 +105,10 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
             Some(stop) => offers(session, reading, &places, &stop.reagent)?,
             None => Vec::new(),
         };
-        let (plan, stopping) = planned(session, &bath, &own, &neutralisers)?;
+        let (mut plan, stopping) = planned(session, &bath, &own, &neutralisers)?;
+        let poured = |offer: &&Offer| plan.doses.iter().any(|dose| dose.code == offer.code);
+        let stronger = too_strong(session, dip, own.iter().filter(poured))?;
+        plan.reasons.extend(stronger);
         let lookalikes = lookalikes(session, reading, &places, &bath)?;
         let mut steps = bath.goal.steps.clone();
         for dose in &plan.doses {
@@ -154,6 +157,18 @@ fn within_the_law(session: &Session, bath: &Bath<'_>) -> Result<(), Problem> {
         }
         None => Ok(()),
     }
+}
+
+/// That the label of what is poured is above what the keeper was told, one line a stock: it is said, and refuses nothing.
+fn too_strong<'a>(
+    session: &Session,
+    dip: &Dip,
+    poured: impl Iterator<Item = &'a Offer>,
+) -> Result<Vec<String>, Problem> {
+    let reagent = arguments::reagent(session.catalogue, &dip.reagent)?;
+    let label = |offer: &Offer| Strength::InVolume(Concentration::g_per_l(offer.label));
+    let solutions = poured.filter(|offer| offer.form == Form::Solution);
+    Ok(solutions.filter_map(|offer| local::stronger(session, &offer.code, reagent, label(offer))).collect())
 }
 
 fn goal_of(session: &Session, dip: &Dip) -> Result<Goal, Problem> {
@@ -291,6 +306,9 @@ fn next_step(bath: &Bath<'_>, plan: &Plan, own: &[Offer]) -> String {
         Verdict::Short => format!("get more, or choose another dip: `brimstock dips {dip}` tells what this one is for"),
         Verdict::TooWeak => "use it for a weaker dip, and get a stronger bottle for this one".to_owned(),
         Verdict::Held => match own.first() {
+            Some(offer) if offer.hold.as_deref() == Some(LEFT_CLOSED) => {
+                format!("leave it closed, and hand it over: `brimstock discard {}`", offer.code)
+            }
             Some(offer) => {
                 format!("clear what holds it, then `brimstock correct {} 1 --release --because …`", offer.code)
             }

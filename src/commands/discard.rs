@@ -243,7 +243,7 @@ fn kept<'a>(session: &Session, sight: &'a Sight<'_>) -> Kept<'a> {
         Made::New | Made::Unknown => state.received,
     };
     Kept {
-        hold: state.hold.as_deref(),
+        hold: sight.left_closed().or(state.hold.as_deref()),
         noticed: gas(sight),
         made_up: keeps.filter(|_| made_here).map(|keeps| ((session.day - made).num_days(), keeps.value)),
         strength: match &sight.standing {

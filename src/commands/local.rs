@@ -139,17 +139,28 @@ pub(super) fn too_strong(what: &str, limit: &Strongest, percent: f64) -> Problem
 
 /// What an entry says of a stock that is stronger than what was recorded; a faulty file stops no entry.
 pub(super) fn warning(session: &Session, reagent: &Reagent, strength: Strength) -> Option<String> {
+    told(session, reagent, strength, "it is entered, and nothing is lost; ask them before you keep or use it")
+}
+
+/// What an answer says of a stock whose label is stronger than what was recorded; a faulty file stops no answer.
+pub(super) fn stronger(session: &Session, code: &str, reagent: &Reagent, strength: Strength) -> Option<String> {
+    let said = told(session, reagent, strength, "ask them before you keep or use it")?;
+    Some(format!("{code}: {said}"))
+}
+
+fn told(session: &Session, reagent: &Reagent, strength: Strength, then: &str) -> Option<String> {
     let local = match of(session) {
         Ok(local) => local,
         Err(problem) => return Some(format!("local rules not looked at: {}; see `brimstock local`", problem.what)),
     };
     let (limit, percent) = above(&local, reagent, strength).ok().flatten()?;
     Some(format!(
-        "{} % w/w is stronger than the {} that {} told you of on {}: it is entered, and nothing is lost; ask them before you keep or use it",
+        "{} % w/w is stronger than the {} that {} told you of on {}{}: {then}",
         significant(percent, 3),
         limit.written,
         limit.asked.whom,
-        limit.asked.on
+        limit.asked.on,
+        limit.asked.check(session.day)
     ))
 }
 

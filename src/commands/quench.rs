@@ -85,6 +85,10 @@ pub struct Quenched {
     pub steps: Vec<Step>,
 }
 
+/// What stands in one tub while it falls apart by itself, litres.
+/// Source: `judgement`.
+const MOST_STANDING_L: f64 = 10.0;
+
 /// What a bath may hold, as it was asked.
 struct Asked {
     what: String,
@@ -189,10 +193,13 @@ fn then(catalogue: &'static Catalogue, local: &Local, answer: &mut Quenched) {
         (None, Some(class)) => &class.never,
         (None, None) => &[],
     };
+    if stands == Stands::Stood && answer.bath.to_l() > MOST_STANDING_L {
+        answer.then.push("let it stand in tubs of ten litres, not in one: a large one keeps its heat".to_owned());
+    }
     if let Some(class) = class.filter(|_| answer.verdict != Verdict::Refused) {
         answer.then.extend(class.bath.iter().map(|line| line.say.clone()));
     }
-    answer.then.extend(after(local, key, &reagent.key, answer.neutraliser.as_deref(), stands));
+    answer.then.extend(after(local, key, &reagent.key, answer.neutraliser.as_deref(), stands, answer.on));
 }
 
 /// Everything that follows once a treatment and what to do it with are known.
@@ -384,12 +391,17 @@ fn instead(answer: &Quenched) -> String {
     let Some((ending, treatment)) = answer.ending.as_ref().zip(answer.treatment) else {
         return "read the salt's name on the pack to its end, and ask again with it or without --with".to_owned();
     };
-    if let Some(volume) = ending.thin_to {
-        let litres = show::plain(volume.to_l());
+    if let Some(thinned) = ending.thin_to {
+        let litres = show::plain(thinned.volume.to_l());
         let chlorine = if treatment.counted_as == CountedAs::AvailableChlorine { " available chlorine" } else { "" };
-        let limit = show::plain(treatment.up_to.value);
+        let limit = show::plain(thinned.g_per_l);
+        let tub = if answer.neutraliser.is_none() && thinned.volume.to_l() > MOST_STANDING_L {
+            "tubs of ten litres, not in one"
+        } else {
+            "a larger tub"
+        };
         return format!(
-            "fill it up with water to {litres} L in a larger tub, then ask again: `brimstock quench \"{limit} g/L{chlorine}\" --of {key} --bath {litres}L`"
+            "fill it up with water to {litres} L in {tub}, then ask again: `brimstock quench \"{limit} g/L{chlorine}\" --of {key} --bath {litres}L`"
         );
     }
     if ending.too_strong {

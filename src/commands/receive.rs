@@ -5,11 +5,12 @@ use clap::Args;
 
 use super::container::{ContainerArguments, UNKNOWN, made, made_before};
 use super::{Problem, Session, arguments, audit, local, refused};
-use crate::catalogue::{Condition, Form, Measuring, Reagent};
+use crate::catalogue::{Condition, CountedAs, Form, Measuring, Reagent};
 use crate::chem::reading::{self, note_measure};
 use crate::chem::solution;
 use crate::chem::{Substance, density};
 use crate::decay::crystals::water_holds;
+use crate::disposal::balance::counted_per_gram;
 use crate::register::event::{Entry, Event, Labelled, Made, Received, What};
 use crate::register::history::content;
 use crate::register::ledger;
@@ -312,7 +313,9 @@ fn form_of(reagent: &Reagent, strength: Option<&Written>, amount: &Amount) -> Re
         return Ok(only);
     }
     let dissolved = match strength {
-        Some(Written::Plain(Strength::InWeight(_), _) | Written::BarePercent(_)) | None => None,
+        // Labels count dry chlorine by weight too.
+        Some(Written::Plain(Strength::InWeight(_) | Strength::ChlorineInWeight(_), _) | Written::BarePercent(_))
+        | None => None,
         Some(_) => Some(Form::Solution),
     };
     let poured = match (amount.quantity, amount.measure) {
@@ -340,6 +343,7 @@ fn purity(reagent: &Reagent, strength: Option<Written>, assumed: &mut Vec<String
             percent
         }
         Some(Written::Plain(Strength::InWeight(fraction), _)) => fraction.to_percent(),
+        Some(Written::Plain(Strength::ChlorineInWeight(chlorine), _)) => of_chlorine(reagent, chlorine, assumed)?,
         None => {
             let usual = usual.ok_or_else(|| Problem::data(format!("no purity of {} is on file", reagent.name)))?;
             assumed.push(format!("purity not given: {} % w/w taken", show::plain(usual.value)));
@@ -358,6 +362,30 @@ fn purity(reagent: &Reagent, strength: Option<Written>, assumed: &mut Vec<String
     Ok(Labelled { value, unit: "% w/w".to_owned(), relative_sd })
 }
 
+/// The per cent by weight of a solid whose label counts available chlorine: 65 % of it are 65.5 % calcium hypochlorite.
+///
+/// A little above the whole, as labels of fresh salts round, counts as the whole.
+fn of_chlorine(reagent: &Reagent, chlorine: MassFraction, assumed: &mut Vec<String>) -> Result<f64, Problem> {
+    let per_gram = counted_per_gram(reagent, CountedAs::AvailableChlorine)?;
+    let percent = chlorine.to_percent() / per_gram;
+    if percent > 105.0 {
+        return Err(Problem::question(format!(
+            "{} holds {} % w/w of available chlorine at the most",
+            reagent.name,
+            show::significant(100.0 * per_gram, 3)
+        ))
+        .hint("check the figure: some labels count the salt itself, as `65 % w/w`"));
+    }
+    assumed.push(format!(
+        "{} % available chlorine, {} g of it in a gram of {}: {} % w/w",
+        show::plain(chlorine.to_percent()),
+        show::significant(per_gram, 3),
+        reagent.formula.value,
+        show::significant(percent.min(100.0), 3)
+    ));
+    Ok(percent.min(100.0))
+}
+
 fn dissolved(
     reagent: &Reagent,
     strength: Option<Written>,
@@ -370,9 +398,11 @@ fn dissolved(
         return Err(Problem::question(format!("how strong is the {}?", reagent.name))
             .hint(format!("write what the label says before the amount, as \"{example}\"")));
     };
-    if let Written::Plain(strength, unit) = &written
-        && strength.basis() != Basis::VolumeInVolume
-    {
+    if let Written::Plain(strength, unit) = &written {
+        if strength.basis() == Basis::VolumeInVolume {
+            let read = reading::read(Substance::of(reagent), &written, measuring, Temperature::celsius(20.0))?;
+            assumed.extend(read.assumed);
+        }
         plausible(reagent, *strength)?;
         return Ok(Labelled { value: strength.base() / unit.factor, unit: unit.name.clone(), relative_sd: 0.0 });
     }

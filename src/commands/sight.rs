@@ -22,6 +22,13 @@ use crate::units::estimate::Estimate;
 use crate::units::show::{plain, significant};
 use crate::units::strength::{Basis, Strength, StrengthUnit};
 
+/// Why the strongest peroxide is poured from by nobody here.
+pub const LEFT_CLOSED: &str = "above 50 %: left closed, not handled at home";
+
+/// Peroxide above this is left closed, % w/w.
+/// Source: `judgement`.
+const CLOSED_ABOVE: f64 = 50.0;
+
 /// A stock on a day.
 #[derive(Debug)]
 pub struct Sight<'a> {
@@ -108,7 +115,7 @@ impl<'a> Sight<'a> {
             left: self.state.left,
             unit: self.state.unit.clone(),
             received: self.state.received,
-            hold: self.state.hold.clone(),
+            hold: self.left_closed().map(str::to_owned).or_else(|| self.state.hold.clone()),
             label: self.label,
             standing: self.standing.clone(),
             doubt: self
@@ -117,6 +124,23 @@ impl<'a> Sight<'a> {
                 .or_else(|| self.sunlight())
                 .or_else(|| self.dissolved_again()),
         }
+    }
+
+    /// Why it is left closed, whatever the keeper says of it: peroxide above 50 % w/w, by its label or by a test above it.
+    #[must_use]
+    pub fn left_closed(&self) -> Option<&'static str> {
+        let peroxide =
+            self.reagent.care.as_ref().is_some_and(|care| care.groups.iter().any(|group| group == "peroxide"));
+        if !peroxide || self.stock.form != Form::Solution {
+            return None;
+        }
+        let tested = match &self.standing {
+            Standing::Known(known) if !self.history.assays.is_empty() => known.estimate().mid,
+            _ => 0.0,
+        };
+        let percent = in_unit(Substance::of(self.reagent), self.label.max(tested), &StrengthUnit::named("% w/w"));
+        // What is beyond the density on file is beyond the bound as well.
+        percent.map_or(true, |percent| percent > CLOSED_ABOVE * (1.0 + 1e-9)).then_some(LEFT_CLOSED)
     }
 
     /// The entry of the catalogue on how it weakens.

@@ -12,7 +12,7 @@ use super::gas::{Gas, gas, needs_vent};
 use super::receive::label_text;
 use super::sight::{Sight, Usual};
 use super::testing::{tests_for, worth_doing};
-use super::{Problem, Session, arguments};
+use super::{Problem, Session, arguments, local};
 use crate::catalogue::{Dip, Form, Test};
 use crate::decay::posterior::{Known, Standing, dirt};
 use crate::dip::{Offer, Until, Verdict};
@@ -20,6 +20,7 @@ use crate::register::Writing;
 use crate::register::place::Place;
 use crate::units::estimate::{Estimate, Z_95};
 use crate::units::step::Step;
+use crate::units::strength::StrengthUnit;
 use crate::units::{Volume, parse, show};
 
 /// Tests speak of a contaminated bottle from this many times the likelihood of a clean one.
@@ -207,7 +208,9 @@ pub fn check(session: &Session, arguments: &Check) -> Result<Checked, Problem> {
             elsewhere: arguments.elsewhere,
             chart: arguments.chart || arguments.svg.is_some(),
         };
-        let checked = checked(session, reading, &places, &sight, &asked)?;
+        let mut checked = checked(session, reading, &places, &sight, &asked)?;
+        let label = StrengthUnit::named(&sight.state.label.unit).of(sight.state.label.value);
+        checked.advice.extend(local::stronger(session, &checked.stock, sight.reagent, label));
         Ok(Checked { svg: arguments.svg.clone(), ..checked })
     })
 }
@@ -358,6 +361,8 @@ fn advice(checked: &Checked, sight: &Sight<'_>) -> Vec<String> {
     if let Some(why) = &sight.state.hold {
         advice.push(format!("held: {why}; release it with `brimstock correct {code} 1 --release --because …`"));
     }
+    let closed = sight.left_closed();
+    advice.extend(closed.map(|why| format!("held: {why}; hand it over: `brimstock discard {code}`")));
     advice.extend(checked.gas.as_ref().and_then(|gas| needs_vent(sight, gas)));
     if let Some(times) = checked.dirt.filter(|times| *times > SUSPICIOUS) {
         advice.push(dirt_text(times));
@@ -372,6 +377,9 @@ fn advice(checked: &Checked, sight: &Sight<'_>) -> Vec<String> {
     }
     if checked.uncounted.is_some() {
         advice.push("opaque plastic or amber glass, a dark place and a test set the light right".to_owned());
+    }
+    if closed.is_some() {
+        return advice;
     }
     let command = format!("`brimstock assay plan {code}`");
     if checked.content.is_none() {

@@ -1,5 +1,7 @@
 //! What may be done with a bath once it is ended: what the keeper was told by whoever decides, or to ask first.
 
+use chrono::NaiveDate;
+
 use super::local::{Drain, Local};
 use crate::catalogue::{Neutralise, SewerExample};
 use crate::units::show::plain;
@@ -51,11 +53,18 @@ pub enum Stands {
 }
 
 /// What may be done with it. A drain is named only where the keeper has recorded who was asked and what was answered, and
-/// never for a bath that was not ended.
+/// never for a bath that was not ended. An answer that is too old, or of a day to come, is marked.
 ///
 /// Source: the keeper's file; `septic-pages` for what is never done.
 #[must_use]
-pub fn after(local: &Local, class: &str, reagent: &str, neutraliser: Option<&str>, stands: Stands) -> Vec<String> {
+pub fn after(
+    local: &Local,
+    class: &str,
+    reagent: &str,
+    neutraliser: Option<&str>,
+    stands: Stands,
+    day: NaiveDate,
+) -> Vec<String> {
     let mut lines = Vec::new();
     let keep = match stands {
         Stands::Ended => "keep it closed in a bucket",
@@ -63,7 +72,7 @@ pub fn after(local: &Local, class: &str, reagent: &str, neutraliser: Option<&str
         Stands::AsItIs => {
             lines.push(format!(
                 "no drain, whatever was answered: keep it apart and labelled, under a loose lid; the plan ends at {}",
-                taker(local, class)
+                taker(local, class, day)
             ));
             lines.push(NEVER.to_owned());
             return lines;
@@ -73,16 +82,16 @@ pub fn after(local: &Local, class: &str, reagent: &str, neutraliser: Option<&str
     if answers.is_empty() {
         lines.push(format!(
             "no answer on record: {keep} and ask the water or sewer company, or whoever looks after the drains; the plan ends at {}",
-            taker(local, class)
+            taker(local, class, day)
         ));
         lines.push("write whom you asked, when, and what was answered into local.toml beside the register".to_owned());
     } else {
-        lines.extend(answers.iter().copied().map(told));
+        lines.extend(answers.iter().map(|drain| told(drain, day)));
         let left = local.drains.iter().filter(|drain| Some(drain.reagent.as_str()) == neutraliser);
         let left: Vec<&Drain> = left.collect();
-        lines.extend(left.iter().copied().map(told));
+        lines.extend(left.iter().map(|drain| told(drain, day)));
         if answers.iter().chain(&left).any(|drain| !drain.allowed) {
-            lines.push(format!("where it is not allowed, {keep}; the plan ends at {}", taker(local, class)));
+            lines.push(format!("where it is not allowed, {keep}; the plan ends at {}", taker(local, class, day)));
         }
     }
     lines.push(NEVER.to_owned());
@@ -92,20 +101,21 @@ pub fn after(local: &Local, class: &str, reagent: &str, neutraliser: Option<&str
 const NEVER: &str = "never to a septic tank, soakaway, storm drain, pond or garden";
 
 /// What was answered, by whom and when.
-fn told(drain: &Drain) -> String {
+fn told(drain: &Drain, day: NaiveDate) -> String {
     let may = if drain.allowed { "allowed" } else { "not allowed" };
     let most = drain.most_mg_per_l.map_or(String::new(), |most| format!(", at most {} mg/L of it left", plain(most)));
     let answer = drain.asked.answer.as_deref().map_or(String::new(), |answer| format!(": \"{answer}\""));
-    format!("{}, into {}: {may}{most}; {} on {}{answer}", drain.reagent, drain.into, drain.asked.whom, drain.asked.on)
+    let (asked, again) = (&drain.asked, drain.asked.check(day));
+    format!("{}, into {}: {may}{most}; {} on {}{answer}{again}", drain.reagent, drain.into, asked.whom, asked.on)
 }
 
 /// Who takes what is not poured away.
-fn taker(local: &Local, class: &str) -> String {
+fn taker(local: &Local, class: &str, day: NaiveDate) -> String {
     match local.takers(class).next() {
         Some(taker) => {
             let how = taker.how.as_deref().map_or(String::new(), |how| format!(", {how}"));
             let phone = taker.phone.as_deref().map_or(String::new(), |phone| format!(", {phone}"));
-            format!("{}{how}{phone}", taker.who)
+            format!("{}{how}{phone}{}", taker.who, taker.asked.check(day))
         }
         None => "the household hazardous-waste site".to_owned(),
     }

@@ -2,16 +2,13 @@
 //!
 //! They stand in `local.toml` beside the register. Strengths and amounts are written with their units, as everywhere.
 
-use chrono::{Months, NaiveDate};
-use serde::Deserialize;
-use serde::de::DeserializeOwned;
-
 use crate::catalogue::{Catalogue, Jurisdiction, Reagent};
 use crate::chem::{Substance, reading, solution};
 use crate::units::Temperature;
 use crate::units::measure::Quantity;
 use crate::units::parse::{self, Written};
 use crate::units::strength::{Basis, Strength};
+use chrono::{Months, NaiveDate};
 
 /// What the keeper was told.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -46,6 +43,12 @@ pub struct Asked {
 }
 
 impl Asked {
+    /// The mark of an answer that wants to be asked for again; nothing for one that holds.
+    #[must_use]
+    pub fn check(&self, day: NaiveDate) -> String {
+        if self.wants_asking_again(day) { format!(" [check: asked on {}]", self.on) } else { String::new() }
+    }
+
     /// True if the answer is older than two years, or of a day still to come, and wants to be asked for again.
     ///
     /// Source: `judgement`.
@@ -136,7 +139,7 @@ impl Local {
             let line = error.span().map_or(1, |span| text[..span.start].lines().count().max(1));
             vec![(format!("line {line}"), error.message().trim().replace('\n', " "))]
         })?;
-        let mut reader = Reader { catalogue, faults: Vec::new() };
+        let mut reader = Reader { catalogue, faults: Vec::new(), drains: Vec::new() };
         let mut local = Local::default();
         for (key, value) in &table {
             match key.as_str() {
@@ -144,10 +147,10 @@ impl Local {
                 "emergency" => local.emergency = reader.word(key, value),
                 "poison_centre" => local.poison_centre = reader.word(key, value),
                 "jurisdiction" => local.jurisdiction = reader.jurisdiction(value),
-                "store" => local.stores = reader.rows(key, value, Reader::store),
-                "strength" => local.strengths = reader.rows(key, value, Reader::strongest),
-                "drain" => local.drains = reader.rows(key, value, Reader::drain),
-                "takes" => local.takers = reader.rows(key, value, Reader::taker),
+                "store" => local.stores = reader.rows(key, value, STORE, Reader::store),
+                "strength" => local.strengths = reader.rows(key, value, STRENGTH, Reader::strongest),
+                "drain" => local.drains = reader.rows(key, value, DRAIN, Reader::drain),
+                "takes" => local.takers = reader.rows(key, value, TAKES, Reader::taker),
                 _ => reader.wrong(
                     key,
                     "is no key; accepted: place, jurisdiction, emergency, poison_centre, store, strength, drain, takes",
@@ -175,56 +178,38 @@ impl Local {
     }
 }
 
-/// The rows as they are written.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct StoreRow {
-    reagent: Option<String>,
-    group: Option<String>,
-    stronger_than: Option<String>,
-    most: String,
-    asked: String,
-    on: String,
-    answer: Option<String>,
+/// The keys of each kind of row.
+const STORE: &[&str] = &["reagent", "group", "stronger_than", "most", "asked", "on", "answer"];
+const STRENGTH: &[&str] = &["reagent", "most", "asked", "on", "answer"];
+const DRAIN: &[&str] = &["reagent", "into", "allowed", "most", "asked", "on", "answer"];
+const TAKES: &[&str] = &["who", "classes", "how", "phone", "asked", "on", "answer"];
+
+/// Where no bath goes, whoever allowed it: words, and parts of words that are long enough to be no other.
+/// Source: `judgement`; `septic-pages` for tanks.
+const OPEN_WATER_AND_GROUND: &[&str] = &[
+    "pond", "ponds", "ditch", "ditches", "stream", "streams", "river", "rivers", "lake", "brook", "creek", "canal",
+    "garden", "gardens", "lawn", "soil", "compost", "gutter",
+];
+const TANKS_AND_STORM_DRAINS: &[&str] = &["soakaway", "septic", "storm"];
+
+/// One row as it is written.
+struct Row<'t> {
+    /// Its path: `drain[2]`.
+    key: String,
+    table: &'t toml::Table,
 }
 
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct StrongestRow {
-    reagent: String,
-    most: String,
-    asked: String,
-    on: String,
-    answer: Option<String>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct DrainRow {
-    reagent: String,
-    into: String,
-    allowed: bool,
-    most: Option<String>,
-    asked: String,
-    on: String,
-    answer: String,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct TakerRow {
-    who: String,
-    classes: Vec<String>,
-    how: Option<String>,
-    phone: Option<String>,
-    asked: String,
-    on: String,
-    answer: Option<String>,
+impl Row<'_> {
+    fn at(&self, key: &str) -> String {
+        format!("{}.{key}", self.key)
+    }
 }
 
 struct Reader<'a> {
     catalogue: &'a Catalogue,
     faults: Vec<Fault>,
+    /// The reagent, the drain and the path of every row of a drain so far.
+    drains: Vec<(String, String, String)>,
 }
 
 impl<'a> Reader<'a> {
@@ -258,11 +243,13 @@ impl<'a> Reader<'a> {
         known
     }
 
-    fn rows<R: DeserializeOwned, T>(
+    /// Reads every row; a faulty one is left out, with each of its faults told.
+    fn rows<T>(
         &mut self,
         key: &str,
         value: &toml::Value,
-        read: fn(&mut Self, &str, R) -> Option<T>,
+        known: &[&str],
+        read: fn(&mut Self, &Row<'_>) -> Option<T>,
     ) -> Vec<T> {
         let Some(rows) = value.as_array() else {
             self.wrong(key, format!("a list is wanted: [[{key}]]"));
@@ -271,93 +258,166 @@ impl<'a> Reader<'a> {
         let mut found = Vec::new();
         for (number, row) in rows.iter().enumerate() {
             let key = format!("{key}[{}]", number + 1);
-            match row.clone().try_into::<R>() {
-                Ok(row) => found.extend(read(self, &key, row)),
-                Err(error) => self.wrong(&key, error.message().trim().replace('\n', " ")),
+            let Some(table) = row.as_table() else {
+                self.wrong(&key, "lines of the form key = value are wanted");
+                continue;
+            };
+            let row = Row { key, table };
+            for word in table.keys().filter(|word| !known.contains(&word.as_str())) {
+                self.wrong(&row.at(word), format!("is no key; accepted: {}", known.join(", ")));
             }
+            found.extend(read(self, &row));
         }
         found
     }
 
-    fn store(&mut self, key: &str, row: StoreRow) -> Option<Store> {
-        let about = match (row.reagent, row.group) {
-            (Some(word), None) => About::Reagent(self.reagent(key, &word)?.key.clone()),
-            (None, Some(word)) => About::Group(self.group(key, word)?),
-            _ => {
-                self.wrong(key, "either `reagent` or `group` is wanted");
-                return None;
-            }
-        };
-        let stronger_than = match (&row.stronger_than, &about) {
-            (None, _) => None,
-            (Some(text), About::Reagent(reagent)) => {
-                let reagent = self.catalogue.reagent(reagent)?;
-                let percent = percent_in_weight(self.catalogue, reagent, text);
-                Some(self.kept(&format!("{key}.stronger_than"), percent)?)
-            }
-            (Some(_), About::Group(_)) => {
-                self.wrong(&format!("{key}.stronger_than"), "goes with `reagent`, for per cent of what?");
-                return None;
-            }
-        };
-        let most = parse::amount(&row.most, None).map(|amount| amount.quantity);
-        let most = most.map_err(|error| format!("{error}; accepted: an amount as \"5 L\" or \"2 kg\""));
-        let most = self.kept(&format!("{key}.most"), most)?;
-        Some(Store { about, stronger_than, most, asked: self.asked(key, row.asked, &row.on, row.answer)? })
+    /// A text that may be left out.
+    fn may(&mut self, row: &Row<'_>, key: &str) -> Option<String> {
+        let value = row.table.get(key)?;
+        if value.as_str().is_none() {
+            self.wrong(&row.at(key), "text in quotes is wanted");
+        }
+        value.as_str().map(str::to_owned)
     }
 
-    fn strongest(&mut self, key: &str, row: StrongestRow) -> Option<Strongest> {
-        let reagent = self.reagent(key, &row.reagent)?;
-        let percent = percent_in_weight(self.catalogue, reagent, &row.most);
-        let percent_w_w = self.kept(&format!("{key}.most"), percent)?;
-        let asked = self.asked(key, row.asked, &row.on, row.answer)?;
-        Some(Strongest { reagent: reagent.key.clone(), percent_w_w, written: row.most, asked })
+    /// A text that is wanted.
+    fn must(&mut self, row: &Row<'_>, key: &str) -> Option<String> {
+        if !row.table.contains_key(key) {
+            self.wrong(&row.at(key), "is missing");
+        }
+        self.may(row, key)
     }
 
-    fn drain(&mut self, key: &str, row: DrainRow) -> Option<Drain> {
-        let reagent = self.reagent(key, &row.reagent)?.key.clone();
-        let most = match &row.most {
-            None => None,
-            Some(text) => Some(self.kept(&format!("{key}.most"), mg_per_l(text))?),
-        };
-        let into = row.into.trim().to_owned();
-        if into.is_empty() {
-            self.wrong(&format!("{key}.into"), "is empty; say where to, as \"sewer\"");
+    /// A text that is wanted, and not empty.
+    fn said(&mut self, row: &Row<'_>, key: &str, say: &str) -> Option<String> {
+        let text = self.must(row, key)?.trim().to_owned();
+        if text.is_empty() {
+            self.wrong(&row.at(key), format!("is empty{say}"));
             return None;
         }
-        let asked = self.asked(key, row.asked, &row.on, Some(row.answer))?;
-        Some(Drain { reagent, into, allowed: row.allowed, most_mg_per_l: most, asked })
+        Some(text)
     }
 
-    fn taker(&mut self, key: &str, row: TakerRow) -> Option<Taker> {
-        let known: Vec<&str> = self.catalogue.disposal().classes.iter().map(|class| class.key.as_str()).collect();
-        let all = row.classes.iter().any(|word| word == "all");
-        for word in row.classes.iter().filter(|word| *word != "all" && !known.contains(&word.as_str())) {
+    // Each value of a row is read before any is asked for, so that none hides the fault of another.
+
+    fn store(&mut self, row: &Row<'_>) -> Option<Store> {
+        let about = match (self.may(row, "reagent"), self.may(row, "group")) {
+            (Some(word), None) => self.reagent(&row.key, &word).map(|reagent| About::Reagent(reagent.key.clone())),
+            (None, Some(word)) => self.group(&row.key, word).map(About::Group),
+            _ => {
+                self.wrong(&row.key, "either `reagent` or `group` is wanted");
+                None
+            }
+        };
+        let stronger_than = self.may(row, "stronger_than").and_then(|text| match &about {
+            Some(About::Reagent(reagent)) => {
+                let percent = percent_in_weight(self.catalogue, self.catalogue.reagent(reagent)?, &text);
+                self.kept(&row.at("stronger_than"), percent)
+            }
+            Some(About::Group(_)) => {
+                self.wrong(&row.at("stronger_than"), "goes with `reagent`, for per cent of what?");
+                None
+            }
+            None => None,
+        });
+        let most = self.must(row, "most").and_then(|text| {
+            let most = parse::amount(&text, None).map(|amount| amount.quantity);
+            let most = most.map_err(|error| format!("{error}; accepted: an amount as \"5 L\" or \"2 kg\""));
+            self.kept(&row.at("most"), most)
+        });
+        let asked = self.asked(row);
+        Some(Store { about: about?, stronger_than, most: most?, asked: asked? })
+    }
+
+    fn strongest(&mut self, row: &Row<'_>) -> Option<Strongest> {
+        let reagent = self.must(row, "reagent").and_then(|word| self.reagent(&row.key, &word));
+        let written = self.must(row, "most");
+        let percent = reagent.zip(written.as_ref()).and_then(|(reagent, text)| {
+            let percent = percent_in_weight(self.catalogue, reagent, text);
+            self.kept(&row.at("most"), percent)
+        });
+        let asked = self.asked(row);
+        Some(Strongest { reagent: reagent?.key.clone(), percent_w_w: percent?, written: written?, asked: asked? })
+    }
+
+    fn drain(&mut self, row: &Row<'_>) -> Option<Drain> {
+        let reagent = self.must(row, "reagent").and_then(|word| self.reagent(&row.key, &word));
+        let into = self.said(row, "into", "; say where to, as \"sewer\"");
+        let allowed = match row.table.get("allowed").map(toml::Value::as_bool) {
+            Some(Some(allowed)) => Some(allowed),
+            Some(None) => {
+                self.wrong(&row.at("allowed"), "true or false is wanted, without quotes");
+                None
+            }
+            None => {
+                self.wrong(&row.at("allowed"), "is missing");
+                None
+            }
+        };
+        if let Some(into) = into.as_deref().filter(|into| allowed == Some(true) && is_no_drain(into)) {
             self.wrong(
-                &format!("{key}.classes"),
-                format!("`{word}` is no disposal class; accepted: all, {}", known.join(", ")),
+                &row.at("into"),
+                format!(
+                    "`{into}`, allowed: this program plans no such thing; accepted: the sewer or another drain that somebody licensed named"
+                ),
             );
         }
-        if row.classes.is_empty() {
-            self.wrong(&format!("{key}.classes"), format!("name at least one; accepted: all, {}", known.join(", ")));
+        let most = self.may(row, "most").and_then(|text| self.kept(&row.at("most"), mg_per_l(&text)));
+        let answer = self.must(row, "answer");
+        let asked = self.asked(row);
+        let (reagent, into) = (reagent?.key.clone(), into?);
+        let place = into.to_lowercase();
+        match self.drains.iter().find(|(other, drain, _)| *other == reagent && *drain == place) {
+            Some((.., earlier)) => {
+                let said = format!("{reagent} into `{into}` stands in {earlier} already; leave one row of the two");
+                self.wrong(&row.key, said);
+            }
+            None => self.drains.push((reagent.clone(), place, row.key.clone())),
         }
-        if row.who.trim().is_empty() {
-            self.wrong(&format!("{key}.who"), "is empty");
-            return None;
-        }
-        let classes = if all { Vec::new() } else { row.classes };
-        let asked = self.asked(key, row.asked, &row.on, row.answer)?;
-        Some(Taker { who: row.who.trim().to_owned(), classes, how: row.how, phone: row.phone, asked })
+        answer?;
+        Some(Drain { reagent, into, allowed: allowed?, most_mg_per_l: most, asked: asked? })
     }
 
-    fn asked(&mut self, key: &str, whom: String, on: &str, answer: Option<String>) -> Option<Asked> {
-        if whom.trim().is_empty() {
-            self.wrong(&format!("{key}.asked"), "is empty; say who was asked");
+    fn taker(&mut self, row: &Row<'_>) -> Option<Taker> {
+        let who = self.said(row, "who", "");
+        let classes = self.classes(row);
+        let (how, phone) = (self.may(row, "how"), self.may(row, "phone"));
+        let asked = self.asked(row);
+        Some(Taker { who: who?, classes: classes?, how, phone, asked: asked? })
+    }
+
+    /// The disposal classes of a row; none for all.
+    fn classes(&mut self, row: &Row<'_>) -> Option<Vec<String>> {
+        let key = row.at("classes");
+        let known: Vec<&str> = self.catalogue.disposal().classes.iter().map(|class| class.key.as_str()).collect();
+        let accepted = format!("accepted: all, {}", known.join(", "));
+        let Some(value) = row.table.get("classes") else {
+            self.wrong(&key, format!("is missing; {accepted}"));
             return None;
+        };
+        let words: Option<Vec<String>> =
+            value.as_array().and_then(|list| list.iter().map(|word| word.as_str().map(str::to_owned)).collect());
+        let Some(words) = words else {
+            self.wrong(&key, "a list of texts is wanted, as [\"all\"]");
+            return None;
+        };
+        for word in words.iter().filter(|word| *word != "all" && !known.contains(&word.as_str())) {
+            self.wrong(&key, format!("`{word}` is no disposal class; {accepted}"));
         }
-        let day = on.parse().map_err(|_| format!("`{on}` is no day; write YYYY-MM-DD, the day they answered"));
-        let on = self.kept(&format!("{key}.on"), day)?;
-        Some(Asked { whom: whom.trim().to_owned(), on, answer: answer.filter(|answer| !answer.trim().is_empty()) })
+        if words.is_empty() {
+            self.wrong(&key, format!("name at least one; {accepted}"));
+        }
+        Some(if words.iter().any(|word| word == "all") { Vec::new() } else { words })
+    }
+
+    fn asked(&mut self, row: &Row<'_>) -> Option<Asked> {
+        let whom = self.said(row, "asked", "; say who was asked");
+        let on = self.must(row, "on").and_then(|on| {
+            let day = on.parse().map_err(|_| format!("`{on}` is no day; write YYYY-MM-DD, the day they answered"));
+            self.kept(&row.at("on"), day)
+        });
+        let answer = self.may(row, "answer").filter(|answer| !answer.trim().is_empty());
+        Some(Asked { whom: whom?, on: on?, answer })
     }
 
     fn reagent(&mut self, key: &str, word: &str) -> Option<&'a Reagent> {
@@ -391,6 +451,13 @@ fn percent_in_weight(catalogue: &Catalogue, reagent: &Reagent, text: &str) -> Re
     let converted =
         solution::convert(substance, read.strength, Basis::InWeight, bench).map_err(|error| error.to_string())?;
     Ok(100.0 * converted.strength.base())
+}
+
+/// True if a drain is none: open water, the ground, a tank, or a drain that leads to them.
+fn is_no_drain(into: &str) -> bool {
+    let into = into.to_lowercase();
+    TANKS_AND_STORM_DRAINS.iter().any(|part| into.contains(part))
+        || into.split(|c: char| !c.is_alphanumeric()).any(|word| OPEN_WATER_AND_GROUND.contains(&word))
 }
 
 /// A written limit of a drain, mg/L.

@@ -115,6 +115,15 @@ impl Needed {
     }
 }
 
+/// A bath thinned with water.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Thinned {
+    /// How much there is of it then.
+    pub volume: Volume,
+    /// How strong it is then, g/L of what the treatment counts.
+    pub g_per_l: f64,
+}
+
 /// How a bath is ended, or why not.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ending {
@@ -132,8 +141,8 @@ pub struct Ending {
     pub formed: Option<String>,
     /// True above the treatment's limit.
     pub too_strong: bool,
-    /// The volume to which it could be thinned with water before anything else, where that is of use.
-    pub thin_to: Option<Volume>,
+    /// What it could be thinned to with water before anything else, where that is of use.
+    pub thin_to: Option<Thinned>,
     /// What was taken for granted.
     pub assumed: Vec<String>,
     /// How the numbers came about; no dose in those of a refusal.
@@ -142,9 +151,9 @@ pub struct Ending {
 
 /// How a used bath is ended with a neutraliser or by standing, or why it is not.
 ///
-/// Refused above the treatment's limit, without a reaction to plan with, and where a neutraliser would warm the bath by more
-/// than 10 K. Standing takes days, so its heat leaves: it is told and refuses nothing. The high end of the bath's strength
-/// counts for what is needed, for the limit and for the heat, the low end for what may be left over.
+/// Refused above the treatment's limit, without a reaction to plan with, and where it would warm by more than 10 K if all
+/// reacted at once: that standing takes days is what is hoped for, dirt or metal can make minutes of them. The high end of the
+/// bath's strength counts for what is needed, for the limit and for the heat, the low end for what may be left over.
 ///
 /// 20 L at 25 mg/L permanganate hold 0.5 g: 1.39 g of ascorbic acid by theory, 1.67 planned.
 ///
@@ -294,7 +303,8 @@ fn too_strong(used: &Used<'_>, ending: &mut Ending) {
     ending.reasons.push(used.treatment.above.clone());
     if high <= limit.value * THINNED_UP_TO {
         let litres = used.volume.to_l() * high / limit.value;
-        ending.thin_to = Some(Volume::l(libm::ceil(litres * 10.0 - 1e-6) / 10.0));
+        ending.thin_to =
+            Some(Thinned { volume: Volume::l(libm::ceil(litres * 10.0 - 1e-6) / 10.0), g_per_l: limit.value });
     }
 }
 
@@ -310,28 +320,36 @@ fn no_way(used: &Used<'_>, way: &Way<'_>, planned: Option<&Reaction>, ending: &m
     });
 }
 
-/// Too warm with a neutraliser. Time alone lets the heat out.
+/// Too warm, with a neutraliser or by itself: the heat of the whole bath at once is what counts.
+///
+/// 18 g/L of standing peroxide, 12 K: thinned to 15 g/L it stays below 10.
 fn too_hot(used: &Used<'_>, way: &Way<'_>, ending: &mut Ending) {
     let Some(warming) = ending.heat_k.filter(|warming| *warming > MOST_WARMING_K * (1.0 + ROUNDING)) else { return };
     let times = warming / MOST_WARMING_K;
-    let under = show::plain(down(used.strength.high / times));
+    let high = used.strength.high;
+    let under = down(high / times);
     let warming = show::significant(warming, 2);
-    let what = counted_words(used.treatment);
-    let Some(neutraliser) = way.neutraliser else {
-        ending.assumed.push(format!(
-            "standing for days, so its heat leaves; hurried, all at once, it would warm by {warming} K: nothing is stirred in to hurry it before it is thinned to about {under} g/L of {what}"
-        ));
-        return;
-    };
     // What is stronger than a weak bath is not talked into one.
-    let within = used.strength.high <= used.treatment.up_to.value * (1.0 + ROUNDING);
+    let within = high <= used.treatment.up_to.value * (1.0 + ROUNDING);
     let thinned = if within {
         format!(
-            "; thinned with water to about {under} g/L, {} times its volume, it would stay below",
+            "; thinned with water to about {} g/L, {} times its volume, it would stay below",
+            show::plain(under),
             show::plain(libm::ceil(times * 10.0 - 1e-6) / 10.0)
         )
     } else {
         String::new()
+    };
+    let Some(neutraliser) = way.neutraliser else {
+        ending.reasons.push(format!(
+            "falling apart all at once, as dirt or metal can make it, it would warm by {warming} K, and {MOST_WARMING_K} K is the most here{thinned}"
+        ));
+        if within || ending.thin_to.is_some() {
+            let litres = used.volume.to_l() * high / under;
+            let volume = Volume::l(libm::ceil(litres * 10.0 - 1e-6) / 10.0);
+            ending.thin_to = Some(Thinned { volume, g_per_l: under });
+        }
+        return;
     };
     ending.reasons.push(format!(
         "with {} it would warm by {warming} K, and {MOST_WARMING_K} K is the most here{thinned}",

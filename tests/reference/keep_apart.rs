@@ -441,12 +441,15 @@ fn keep_apart_surroundings_tag_by_tag() {
                     Verdict::None
                 }
             }
+            // Alcohol burns itself, and feeds what burns beside it.
+            Around::Combustibles if group == "alcohol" => Verdict::Tray,
             Around::Combustibles => one_of(&["permanganate", "dry-hypochlorite", "percarbonate"], Verdict::Cabinet),
-            Around::BareMetal => one_of(&["peroxide", "bleach"], Verdict::Tray),
+            // The study names what metal spoils; what spoils metal, acid fumes and copper salts, came later.
+            Around::BareMetal => one_of(&["peroxide", "bleach", "strong-acid", "copper-salt"], Verdict::Tray),
             Around::Damp => one_of(&["dry-hypochlorite", "percarbonate"], Verdict::Cabinet),
-            Around::Warm => {
-                one_of(&["peroxide", "bleach", "dry-hypochlorite", "ammonia-source", "alcohol"], Verdict::Tray)
-            }
+            // What is warm is mostly a heater: a tray does not keep alcohol's vapour from it, which the study overlooked.
+            Around::Warm if group == "alcohol" => Verdict::Cabinet,
+            Around::Warm => one_of(&["peroxide", "bleach", "dry-hypochlorite", "ammonia-source"], Verdict::Tray),
             Around::Food => {
                 if group == "neutral-salt" {
                     Verdict::None

@@ -125,6 +125,9 @@ fn check_solution(at: &mut Faults<'_>, solution: &Solution) {
     if let Some(strongest) = &solution.strongest {
         at.figure("solution.strongest", strongest, "g/L", 1.0..=3000.0);
     }
+    if let Some(pure) = &solution.pure_density {
+        at.figure("solution.pure_density", pure, "g/mL", 0.5..=3.0);
+    }
     let mut bound = 0.0;
     for row in &solution.bare_percent {
         at.source("solution.bare_percent", &row.source);

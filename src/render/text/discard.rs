@@ -109,11 +109,13 @@ fn stock(style: &Style, plan: &Discarded, item: &Item) -> String {
     }
     let counted = item.counted.map_or("strength not known".to_owned(), |percent| {
         let of = item.counted_as.map_or(String::new(), |what| format!(" of {what}"));
-        format!("counted at {} % w/w{of}, the highest that can be believed", show::plain(percent))
+        format!("counted at {} % w/w{of}, by its label, or by a test above it", show::plain(percent))
     });
     match &item.carried[..] {
         [] if item.may_be_carried.is_empty() => {
-            line(format!("carried under no number that is on file ({counted})"));
+            line(format!(
+                "carried under no number that is on file, which does not say that none is needed ({counted})"
+            ));
         }
         [] => {}
         rows => {
@@ -154,6 +156,13 @@ fn stock(style: &Style, plan: &Discarded, item: &Item) -> String {
         if let Some(loss) = &row.loss {
             line(format!("if it is stolen or lost: {loss}{}; check local law", behind(style, &row.source)));
         }
+    }
+    if item.gas.is_some() {
+        let whom = item.takers.iter().map(|taker| format!("{}{}", taker.who, ways(taker)));
+        let whom = whom.collect::<Vec<_>>().join("; or ");
+        let whom = if whom.is_empty() { whom } else { format!(": {whom}") };
+        line(format!("not to be carried: ring first{whom}"));
+        return text;
     }
     for taker in &item.takers {
         line(format!("goes to {}{}; {}", taker.who, ways(taker), asked_on(&taker.asked, plan.on)));

@@ -114,8 +114,7 @@ fn said(asked: &Asked, record: &OnRecord) -> String {
 /// Who said so and when, and whether that is too long ago.
 pub(super) fn asked_on(asked: &Asked, day: NaiveDate) -> String {
     let answer = asked.answer.as_ref().map_or(String::new(), |answer| format!(": {answer}"));
-    let again = if asked.wants_asking_again(day) { format!(" [check: asked on {}]", asked.on) } else { String::new() };
-    format!("asked {} on {}{answer}{again}", asked.whom, asked.on)
+    format!("asked {} on {}{answer}{}", asked.whom, asked.on, asked.check(day))
 }
 
 /// Whom to ask what.
