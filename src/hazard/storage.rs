@@ -140,7 +140,7 @@ pub fn alone(apart: &Apart, occupant: Occupant<'_>, site: &Site) -> Vec<Fault> {
             rank: 3,
             rule: format!("{name} warmer than {} °C", plain(below.value)),
             consequence: format!(
-                "it gets {} °C there: it weakens faster, and what makes gas makes more of it",
+                "it gets {} °C there: warmth spoils it, or builds up gas or vapour in it",
                 plain(libm::round(site.warmest_c))
             ),
             source: below.source.clone(),

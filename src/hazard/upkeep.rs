@@ -75,7 +75,7 @@ fn cap(kept: &Kept<'_>) -> Option<Fault> {
             Some(Cap::Tight) => (
                 Severity::Danger,
                 format!("tight cap on {name} of {} % w/w or more", plain(vent.value)),
-                "a vented cap from its maker; open a tight one slowly, away from the face; `brimstock note CODE vented-cap`",
+                "a vented cap from its maker, then `brimstock note CODE vented-cap`; warm, swollen or hissing: do not open it, keep away, ask for help",
             ),
             // What came closed by its maker is more likely to be right than what was filled here.
             _ => (
