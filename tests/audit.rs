@@ -299,7 +299,9 @@ fn audit_what_is_around_a_place() {
         ("combustibles", "serious", "near paper", strong, "sodium-chloride 1kg"),
         ("bare-metal", "minor", "near bare iron", weak, "acetic-acid \"5 % w/v\" 1L"),
         ("damp", "serious", "near damp", "sodium-percarbonate 1kg", weak),
-        ("warm", "minor", "near sun", "isopropanol \"70 % w/w\" 500mL", "sodium-thiosulfate 500g"),
+        // A tray keeps no vapour from a heater.
+        ("warm", "serious", "near sun", "isopropanol \"70 % w/w\" 500mL", "sodium-thiosulfate 500g"),
+        ("warm", "minor", "near sun", weak, "sodium-thiosulfate 500g"),
         ("food", "danger", "near food", "acetic-acid \"5 % w/v\" 1L", "sodium-chloride 1kg"),
         ("food", "danger", "near food", strong, "potassium-chloride 1kg"),
         ("bedroom", "serious", "near a room to sleep in", "ammonia \"10 % w/w\" 1L", weak),
