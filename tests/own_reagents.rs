@@ -95,6 +95,42 @@ fn every_fault_of_value_is_told_at_once() {
     }
 }
 
+/// The sums count doses: an acute class whose dose is missing, or stands for another category, would be lost or wrong.
+#[test]
+fn a_class_of_acute_toxicity_needs_its_dose() {
+    let entry = "class = \"eye\", category = \"2\", set_by = \"supplier\", source = \"memory\"";
+    let faults = |category: &str, minimum: &str, dose: &str| {
+        let class = format!(
+            "class = \"acute-oral\", category = \"{category}\"{minimum}, set_by = \"law\", source = \"memory\""
+        );
+        let dose = if dose.is_empty() {
+            String::new()
+        } else {
+            format!("toxicity = [{{ route = \"oral\", {dose}, unit = \"mg/kg\", source = \"memory\" }}]\n")
+        };
+        let bench = with_file(&format!("{}{dose}", GOOD.replace(entry, &class)));
+        let ran = bench.on(DAY, &format!("--json {CHECK}")).json();
+        ran["faults"].as_array().unwrap().iter().map(|fault| fault["what"].to_string()).collect::<Vec<_>>().join("; ")
+    };
+    assert!(faults("3", "", "").contains("give the dose, or the table's point estimate with `converted = true`"));
+    // Table 3.1.1: category 3 ends at 300 mg/kg; table 3.1.2: 100 mg/kg stands for it, 5 mg/kg for category 2.
+    for (category, minimum, dose, wrong) in [
+        ("3", "", "value = 300", false),
+        ("3", "", "value = 300.1", true),
+        ("4", "", "value = 300", true),
+        ("4", "", "value = 300.1", false),
+        ("4", "", "value = 2001", true),
+        ("3", "", "value = 100, converted = true", false),
+        ("2", "", "value = 5, converted = true", false),
+        ("1", "", "value = 5", false),
+        ("3", "", "value = 120, converted = true", true),
+        ("3", ", minimum = true", "value = 10", false),
+    ] {
+        let found = faults(category, minimum, dose);
+        assert_eq!(!found.is_empty(), wrong, "{category}{minimum}, {dose}: {found}");
+    }
+}
+
 #[test]
 fn a_broken_file_stops_the_rest_and_says_how_to_look() {
     let bench = with_file("key = ");

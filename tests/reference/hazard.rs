@@ -43,6 +43,7 @@ fn mixture<'a>(parts: impl IntoIterator<Item = (f64, &'a Hazard)>) -> Mixture<'a
     let ingredient = |(number, (percent, hazard)): (usize, (f64, &'a Hazard))| Ingredient {
         name: format!("part {number}"),
         percent: Exact::of(percent),
+        kin: None,
         hazard,
     };
     Mixture { form: Form::Solution, ingredients: parts.into_iter().enumerate().map(ingredient).collect(), ph: None }
