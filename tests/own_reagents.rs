@@ -56,6 +56,31 @@ fn a_reagent_of_ones_own_is_received_shown_and_classified() {
     assert!(answer["unverified"].to_string().contains("marsh-salt"), "{answer}");
 }
 
+/// Whoever writes a file of their own reads the shipped ones first: limits, factors, doses and pH stand on the page.
+#[test]
+fn the_page_of_a_reagent_shows_its_limits_and_doses() {
+    let bench = Bench::bare();
+    for (reagent, words) in [
+        (
+            "hydrogen-peroxide",
+            &[
+                "eye damage or irritation, from 8 %: category 1",
+                "swallowed: 500 mg/kg (converted",
+                "by the rules of carriage",
+            ][..],
+        ),
+        ("copper-sulfate", &["counted 10 times in sums (M-factor) [memory]", "swallowed: 481 mg/kg [memory]"]),
+        ("sodium-hydroxide", &["pH about 11.5 from 0.013 % on"]),
+        ("isopropanol", &["above 62.4 %: category 2, taken over from a like substance [judgement]"]),
+    ] {
+        let page = bench.on(DAY, &format!("reagents {reagent}")).ok();
+        let flat = page.split_whitespace().collect::<Vec<_>>().join(" ");
+        for word in words {
+            assert!(flat.contains(word), "{reagent}: `{word}` is missing: {page}");
+        }
+    }
+}
+
 #[test]
 fn every_fault_of_shape_is_told_at_once() {
     let text = GOOD

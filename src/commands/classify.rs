@@ -20,7 +20,7 @@ use crate::units::step::Step;
   brimstock classify hydrogen-peroxide --at \"12 % w/w\"
   brimstock classify HP-1
   brimstock classify --bath bleach-robust
-  brimstock classify \"potassium-permanganate 2 %; citric-acid 10 %\" --rules us --why")]
+  brimstock classify \"copper-sulfate 2 %; citric-acid 10 %\" --rules us --why")]
 pub struct Classify {
     /// A reagent, the code of a stock, or parts with their strengths, separated by `;`
     #[arg(conflicts_with = "bath", value_name = "WHAT")]

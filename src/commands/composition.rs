@@ -150,7 +150,7 @@ impl Composition {
         made.checked()
     }
 
-    /// Parts written as `potassium-permanganate 2 %; citric-acid 10 %`.
+    /// Parts written as `copper-sulfate 2 %; citric-acid 10 %`.
     ///
     /// # Errors
     /// For a part without a strength, an unknown reagent, and parts that come to more than the whole.
@@ -159,17 +159,20 @@ impl Composition {
         for part in text.split(';').map(str::trim).filter(|part| !part.is_empty()) {
             let Some((word, strength)) = split_part(part) else {
                 return Err(Problem::question(format!("`{part}`: how much of it?"))
-                    .hint("write each part with its strength: \"potassium-permanganate 2 %; citric-acid 10 %\""));
+                    .hint("write each part with its strength: \"copper-sulfate 2 %; citric-acid 10 %\""));
             };
             if word.eq_ignore_ascii_case("water") {
                 continue;
             }
             let reagent = arguments::reagent(session.catalogue, word)?;
+            if part == text.trim() {
+                return Self::of_reagent(session, reagent, Some(strength));
+            }
             made.add(session, reagent, strength)?;
         }
         if made.parts.is_empty() {
             return Err(Problem::question("what is in it?")
-                .hint("write each part with its strength: \"potassium-permanganate 2 %; citric-acid 10 %\""));
+                .hint("write each part with its strength: \"copper-sulfate 2 %; citric-acid 10 %\""));
         }
         made.checked()
     }
