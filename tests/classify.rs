@@ -231,6 +231,7 @@ fn wrong_questions_are_refused() {
 fn what_was_decanted_counts_at_the_upper_end_of_its_band() {
     let bench = Bench::new();
     bench.on("2031-03-01", "receive hydrogen-peroxide \"35 % w/w\" 1L --at cupboard").ok();
+    bench.on("2031-03-02", "open HP-1").ok();
     bench.on("2031-03-02", "decant HP-1 200mL --at cupboard").ok();
     let poured = asked(&bench, "HP-2");
     assert!(poured["assumed"].to_string().contains("it was decanted"), "{poured}");
@@ -347,7 +348,7 @@ fn a_bath_has_no_data_sheet() {
     assert!(codes(&asked(&bench, "hydrogen-peroxide --at \"3 % w/w\""), "supplemental").contains(&code));
     assert!(bench.on(DAY, "classify hydrogen-peroxide --at \"3 % w/w\"").ok().contains("supply to professionals"));
     for dip in bench.on(DAY, "--json dips").json()["dips"].as_array().unwrap() {
-        let bath = asked(&bench, &format!("--bath {}", dip["key"].as_str().unwrap()));
+        let bath = asked(&bench, &format!("--bath {}", dip["dip"].as_str().unwrap()));
         assert!(!codes(&bath, "supplemental").contains(&code), "{bath}");
     }
 }

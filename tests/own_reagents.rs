@@ -96,13 +96,88 @@ fn every_fault_of_shape_is_told_at_once() {
     for (key, what) in [
         ("name", "is missing"),
         ("forms", "`solid`"),
-        ("decay[1]", "`keeps`"),
-        ("hazard.class[1]", "`eye`"),
+        ("decay[1].law", "`keeps`"),
+        ("hazard.class[1].class", "`eye`"),
         ("colour", "accepted: key, name"),
     ] {
         let found = faults.iter().any(|fault| fault["key"] == key && fault["what"].as_str().unwrap().contains(what));
         assert!(found, "{key}: {what}: {faults:?}");
     }
+}
+
+/// A dozen faults and more, several in one table, the same one twice, and faults of value beside them.
+#[test]
+fn every_fault_of_every_table_is_told_at_once() {
+    let text = format!(
+        "{}{}",
+        GOOD.replace("name = \"marsh salt\"\n", "name = 7\n")
+            .replace("7647-14-5", "7647-14-6")
+            .replace("purity = { value = 90, unit = \"% w/w\",", "purity = { value = \"much\", colour = 1,")
+            .replace("kind = \"coarse\"\n", "")
+            .replace("why = \"Salt keeps.\"\n", "")
+            .replace("condition = \"sealed\"", "condition = \"shut\"")
+            .replace("set_by = \"supplier\", source = \"memory\"}", "set_by = \"supplier\" }")
+            .replace(
+                "class = [{ class = \"eye\", category = \"2\", set_by = \"supplier\", source = \"memory\" }]",
+                "note = 3\nclass = [{ class = \"eye\", category = \"9\", set_by = \"nobody\" }, { class = \"skin\", \
+                 category = \"9\", set_by = \"law\", source = \"no-such\", minimum = \"yes\" }]",
+            ),
+        "
+[[carriage]]
+un = \"UN12\"
+class = 3
+source = \"memory\"
+
+[keeping]
+needs = \"a place\"
+never_in = []
+not_in = [\"hat\"]
+smell = true
+
+[care]
+groups = [\"plain-salt\"]
+spill = 5
+first_aid = \"plain\"
+protection = \"plain\"
+"
+    );
+    let ran = with_file(&text).on(DAY, &format!("--json {CHECK}"));
+    assert_eq!(ran.code, 1, "{ran:?}");
+    let faults = ran.json()["faults"].as_array().unwrap().clone();
+    let wanted = [
+        ("name", "string"),
+        ("cas", "check digit"),
+        ("solid.purity.value", "f64"),
+        ("solid.purity.colour", "accepted: value, unit"),
+        ("solid.purity.unit", "is missing"),
+        ("solid.spooned[1].kind", "is missing"),
+        ("decay[1].why", "is missing"),
+        ("decay[1].start[1].condition", "`sealed`"),
+        ("hazard.note", "string"),
+        ("hazard.class[1].category", "`1A`"),
+        ("hazard.class[1].set_by", "`supplier`"),
+        ("hazard.class[1].source", "is missing"),
+        ("hazard.class[2].category", "`1A`"),
+        ("hazard.class[2].minimum", "bool"),
+        ("hazard.class.skin", "no source `no-such`"),
+        ("carriage[1].class", "string"),
+        ("carriage[1].group", "is missing"),
+        ("carriage.un", "four figures"),
+        ("keeping.needs", "sequence"),
+        ("keeping.not_in", "unknown variant"),
+        ("keeping.smell", "accepted: needs"),
+        ("keeping.source", "is missing"),
+        ("care.spill", "string"),
+        ("care.disposal", "is missing"),
+        ("care.source", "is missing"),
+    ];
+    for (key, what) in wanted {
+        let found = faults.iter().any(|fault| fault["key"] == key && fault["what"].as_str().unwrap().contains(what));
+        assert!(found, "{key}: {what}: {faults:#?}");
+    }
+    assert!(!ran.stdout.contains("stand-in"), "{faults:#?}");
+    let invented: Vec<_> = faults.iter().filter(|fault| !wanted.iter().any(|(key, _)| fault["key"] == *key)).collect();
+    assert!(invented.is_empty(), "{invented:#?}");
 }
 
 #[test]

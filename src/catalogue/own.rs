@@ -1,18 +1,9 @@
 //! A keeper's own reagents: the same file as a shipped one, read beside them, every fault told at once.
 
 use serde::de::DeserializeOwned;
+use toml::Value;
 
-use super::{
-    Care, Carriage, Catalogue, CatalogueError, Classified, Contains, Decay, Form, Hazard, Keeping, Reagent, Regulated,
-    Solid, Solution, TEXTS, TakenFor, Texts, Word, check, problem,
-};
-
-/// Keys that every file has.
-const NEEDED: [&str; 7] = ["key", "name", "code", "cas", "formula", "forms", "decay"];
-
-/// Keys that a file may have beside them.
-const ALLOWED: [&str; 10] =
-    ["also", "solid", "solution", "hazard", "carriage", "regulated", "keeping", "care", "contains", "taken_for"];
+use super::{Catalogue, CatalogueError, Reagent, TEXTS, Texts, check, problem};
 
 impl Catalogue {
     /// The shipped catalogue with a keeper's own reagents beside it, each text with the name of its file.
@@ -37,21 +28,20 @@ impl Catalogue {
         Catalogue::read(Texts { reagents: &reagents, ..TEXTS })
     }
 
-    /// Everything that is wrong with a keeper's file: first its shape, table by table, and once that is right its values.
+    /// Everything that is wrong with a keeper's file: its shape key by key, and the values of whatever has its shape.
     #[must_use]
     pub fn faults(&self, file: &str, text: &str) -> Vec<CatalogueError> {
         let table: toml::Table = match super::parse((file, text)) {
             Ok(table) => table,
             Err(error) => return vec![error],
         };
-        let faults = shape(file, &table);
-        if !faults.is_empty() {
-            return faults;
+        let probe = Probe::of::<Reagent>(Value::Table(table));
+        let mut faults: Vec<CatalogueError> =
+            probe.faults.iter().map(|(path, what)| problem(file, &shown(path), what.clone())).collect();
+        if let Ok(reagent) = probe.value.clone().try_into::<Reagent>() {
+            faults.extend(self.values(file, &reagent).into_iter().filter(|fault| !probe.explains(fault)));
         }
-        match super::parse::<Reagent>((file, text)) {
-            Ok(reagent) => self.values(file, &reagent),
-            Err(error) => vec![error],
-        }
+        faults
     }
 
     fn values(&self, file: &str, reagent: &Reagent) -> Vec<CatalogueError> {
@@ -73,59 +63,263 @@ impl Catalogue {
     }
 }
 
-/// Missing, unknown and ill-shaped keys.
-fn shape(file: &str, table: &toml::Table) -> Vec<CatalogueError> {
-    let mut faults: Vec<CatalogueError> =
-        NEEDED.iter().filter(|key| !table.contains_key(**key)).map(|key| problem(file, key, "is missing")).collect();
-    for (key, value) in table {
-        let each = || value.as_array().map_or(std::slice::from_ref(value), Vec::as_slice).iter().enumerate();
-        let mut rows = |read: fn(&toml::Value) -> Option<String>| {
-            faults.extend(each().filter_map(|(row, value)| {
-                read(value).map(|what| problem(file, &format!("{key}[{}]", row + 1), what))
-            }));
-        };
-        match key.as_str() {
-            "decay" => rows(fault::<Decay>),
-            "carriage" => rows(fault::<Carriage>),
-            "regulated" => rows(fault::<Regulated>),
-            "taken_for" => rows(fault::<TakenFor>),
-            "hazard" => faults.extend(hazard(file, value)),
-            "key" | "name" | "code" => faults.extend(whole::<String>(file, key, value)),
-            "also" => faults.extend(whole::<Vec<String>>(file, key, value)),
-            "cas" | "formula" => faults.extend(whole::<Word>(file, key, value)),
-            "forms" => faults.extend(whole::<Vec<Form>>(file, key, value)),
-            "solid" => faults.extend(whole::<Solid>(file, key, value)),
-            "solution" => faults.extend(whole::<Solution>(file, key, value)),
-            "keeping" => faults.extend(whole::<Keeping>(file, key, value)),
-            "care" => faults.extend(whole::<Care>(file, key, value)),
-            "contains" => faults.extend(whole::<Contains>(file, key, value)),
-            _ => {
-                let accepted: Vec<&str> = NEEDED.iter().chain(&ALLOWED).copied().collect();
-                faults.push(problem(file, key, format!("is no key; accepted: {}", accepted.join(", "))));
-            }
+/// A step to a value: a key of a table, or a row of a list.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+enum Step {
+    Key(String),
+    Row(usize),
+}
+
+type Path = Vec<Step>;
+
+/// `hazard.class[2].category`.
+fn shown(path: &[Step]) -> String {
+    let mut text = String::new();
+    for step in path {
+        match step {
+            Step::Key(key) if text.is_empty() => text.push_str(key),
+            Step::Key(key) => text.push_str(&format!(".{key}")),
+            Step::Row(row) => text.push_str(&format!("[{}]", row + 1)),
         }
     }
-    faults
+    if text.is_empty() { "file".to_owned() } else { text }
 }
 
-/// The hazard table without its classes, and each class by itself.
-fn hazard(file: &str, value: &toml::Value) -> Vec<CatalogueError> {
-    let Some(table) = value.as_table() else { return vec![problem(file, "hazard", "a table is wanted")] };
-    let mut bare = table.clone();
-    let classes = bare.remove("class");
-    let mut faults: Vec<CatalogueError> =
-        whole::<Hazard>(file, "hazard", &toml::Value::Table(bare)).into_iter().collect();
-    for (row, class) in classes.iter().filter_map(toml::Value::as_array).flatten().enumerate() {
-        faults.extend(whole::<Classified>(file, &format!("hazard.class[{}]", row + 1), class));
+/// The same without its rows, as the rules of values name keys.
+fn named(path: &[Step]) -> String {
+    let keys: Vec<&str> = path
+        .iter()
+        .filter_map(|step| match step {
+            Step::Key(key) => Some(key.as_str()),
+            Step::Row(_) => None,
+        })
+        .collect();
+    keys.join(".")
+}
+
+/// What stands in for a missing text.
+const STAND_IN: &str = "stand-in";
+
+/// More faults than this in one file are not looked for.
+const MOST: usize = 400;
+
+/// Looks for every fault of shape. The reader of a table stops at its first fault without a word on where it is; so each
+/// fault is found by what makes the reader's complaint change, mended with a stand-in, and the next one is looked for.
+struct Probe {
+    /// The value as mended so far.
+    value: Value,
+    /// What is wrong, and where.
+    faults: Vec<(Path, String)>,
+    /// Where something was mended, the last one last, and the words that were put in.
+    mended: Vec<Path>,
+    words: Vec<String>,
+}
+
+/// A mending of the value at a path: another value, or none.
+type Edit = (Path, Option<Value>);
+
+impl Probe {
+    fn of<T: DeserializeOwned>(value: Value) -> Probe {
+        let mut probe = Probe { value, faults: Vec::new(), mended: Vec::new(), words: Vec::new() };
+        for _ in 0..MOST {
+            let Some(complaint) = complaint::<T>(&probe.value) else { break };
+            if !probe.mend::<T>(&complaint) {
+                probe.faults.push((Vec::new(), complaint));
+                break;
+            }
+        }
+        probe.faults.sort();
+        probe
     }
-    faults
-}
 
-fn whole<T: DeserializeOwned>(file: &str, key: &str, value: &toml::Value) -> Option<CatalogueError> {
-    fault::<T>(value).map(|what| problem(file, key, what))
+    /// Mends what a complaint is about; false if that cannot be found.
+    fn mend<T: DeserializeOwned>(&mut self, complaint: &str) -> bool {
+        let quoted = complaint.split('`').nth(1).unwrap_or_default().to_owned();
+        let mut paths = Vec::new();
+        walk(&self.value, &mut Vec::new(), &mut paths);
+        if complaint.starts_with("missing field") {
+            let edits = paths
+                .iter()
+                .filter(|path| {
+                    at(&self.value, path).and_then(Value::as_table).is_some_and(|t| !t.contains_key(&quoted))
+                })
+                .map(|path| (joined(path, &quoted), Some(Value::String(STAND_IN.to_owned()))))
+                .collect();
+            return self.settle::<T>(edits, complaint, &format!("unknown field `{quoted}`"), "is missing");
+        }
+        if complaint.starts_with("unknown field") {
+            let edits = paths
+                .into_iter()
+                .filter(|path| path.last() == Some(&Step::Key(quoted.clone())))
+                .map(|path| (path, None))
+                .collect();
+            let accepted: Vec<&str> = complaint.split('`').skip(3).step_by(2).collect();
+            return self.settle::<T>(edits, complaint, "", &format!("is no key; accepted: {}", accepted.join(", ")));
+        }
+        // What was put in has not the right shape yet: the complaint says what is wanted.
+        let own: Vec<Edit> = self
+            .mended
+            .iter()
+            .rev()
+            .filter(|path| at(&self.value, path).is_some())
+            .map(|path| (path.clone(), Some(wanted(complaint))))
+            .collect();
+        if (complaint.contains(STAND_IN) || self.words.iter().any(|word| complaint.contains(&format!("`{word}`"))))
+            && self.settle::<T>(own, complaint, "", "")
+        {
+            return true;
+        }
+        // The deepest key whose absence is felt; one whose text is in the complaint before all others.
+        paths.retain(|path| !path.is_empty() && matches!(path.last(), Some(Step::Key(_))));
+        let told = |path: &Path| {
+            let bare = match at(&self.value, path) {
+                Some(Value::String(text)) => text.clone(),
+                Some(Value::Integer(number)) => number.to_string(),
+                Some(Value::Float(number)) => number.to_string(),
+                Some(Value::Boolean(told)) => told.to_string(),
+                _ => String::new(),
+            };
+            !bare.is_empty() && (complaint.contains(&format!("`{bare}`")) || complaint.contains(&format!("\"{bare}\"")))
+        };
+        paths.sort_by_key(|path| (!told(path), std::cmp::Reverse(path.len())));
+        let edits = paths.into_iter().map(|path| (path, None)).collect();
+        self.settle::<T>(edits, complaint, "", complaint)
+    }
+
+    /// Keeps the fewest edits that change the complaint, and records them; false if none do.
+    fn settle<T: DeserializeOwned>(&mut self, edits: Vec<Edit>, complaint: &str, caused: &str, what: &str) -> bool {
+        let after = |held: &[&Edit]| {
+            let mut value = self.value.clone();
+            for (path, new) in held {
+                put(&mut value, path, new.clone());
+            }
+            self::complaint::<T>(&value)
+        };
+        let is_caused =
+            |new: &Option<String>| !caused.is_empty() && new.as_ref().is_some_and(|new| new.starts_with(caused));
+        let moved = |new: &Option<String>| new.as_deref() != Some(complaint) && !is_caused(new);
+        let mut held: Vec<&Edit> = edits.iter().find(|edit| moved(&after(&[edit]))).into_iter().collect();
+        if held.is_empty() {
+            // The same fault stands in several places: mend one after the other.
+            for edit in &edits {
+                held.push(edit);
+                while is_caused(&after(&held)) {
+                    let without = |left_out: usize| -> Vec<&Edit> {
+                        held.iter().enumerate().filter(|(place, _)| *place != left_out).map(|(_, edit)| *edit).collect()
+                    };
+                    match (0..held.len()).find(|place| !is_caused(&after(&without(*place)))) {
+                        Some(place) => held = without(place),
+                        None => held.truncate(held.len() - 1),
+                    }
+                }
+                if !held.is_empty() && moved(&after(&held)) {
+                    break;
+                }
+            }
+            if held.is_empty() || !moved(&after(&held)) {
+                return false;
+            }
+            let mut place = 0;
+            while place < held.len() {
+                let mut fewer = held.clone();
+                fewer.remove(place);
+                if !fewer.is_empty() && moved(&after(&fewer)) {
+                    held = fewer;
+                } else {
+                    place += 1;
+                }
+            }
+        }
+        let held: Vec<Edit> = held.into_iter().cloned().collect();
+        for (path, new) in held {
+            put(&mut self.value, &path, new.clone());
+            if let Some(Value::String(word)) = &new {
+                self.words.push(word.clone());
+            }
+            let known = self.mended.iter().any(|mended| path.starts_with(mended));
+            if !known && !what.is_empty() {
+                self.faults.push((path.clone(), what.to_owned()));
+            }
+            self.mended.push(path);
+        }
+        true
+    }
+
+    /// True if a fault of value is only that of a stand-in, or of what has been told already.
+    fn explains(&self, fault: &CatalogueError) -> bool {
+        let put_in = |word: &String| {
+            fault.what.contains(&format!("`{word}`")) || fault.key.rsplit('.').next() == Some(word.as_str())
+        };
+        self.words.iter().any(put_in)
+            || self.mended.iter().any(|path| {
+                let (whole, parent) = (named(path), named(&path[..path.len().saturating_sub(1)]));
+                fault.key == whole || fault.key.starts_with(&format!("{whole}.")) || fault.key == parent
+            })
+    }
 }
 
 /// Why a value has not the shape that is wanted, if it has not.
-fn fault<T: DeserializeOwned>(value: &toml::Value) -> Option<String> {
+fn complaint<T: DeserializeOwned>(value: &Value) -> Option<String> {
     value.clone().try_into::<T>().err().map(|error| error.message().trim().replace('\n', " "))
+}
+
+/// A value of the kind that a complaint asks for.
+fn wanted(complaint: &str) -> Value {
+    let expected = complaint.rsplit_once("expected ").map_or("", |(_, expected)| expected);
+    if complaint.starts_with("unknown variant") {
+        return Value::String(complaint.split('`').nth(3).unwrap_or(STAND_IN).to_owned());
+    }
+    match expected {
+        kind if kind.contains("bool") => Value::Boolean(false),
+        kind if ["sequence", "array", "tuple"].iter().any(|word| kind.contains(word)) => Value::Array(Vec::new()),
+        kind if ["struct", "map", "table"].iter().any(|word| kind.contains(word)) => Value::Table(toml::Table::new()),
+        kind if kind.contains("f64") || kind.contains("float") => Value::Float(1.0),
+        _ => Value::Integer(1),
+    }
+}
+
+fn joined(path: &[Step], key: &str) -> Path {
+    path.iter().cloned().chain(std::iter::once(Step::Key(key.to_owned()))).collect()
+}
+
+/// Every path, a table before what is in it; lists are looked into where they hold tables.
+fn walk(value: &Value, here: &mut Path, paths: &mut Vec<Path>) {
+    paths.push(here.clone());
+    let mut down = |step: Step, value: &Value| {
+        here.push(step);
+        walk(value, here, paths);
+        here.pop();
+    };
+    match value {
+        Value::Table(table) => table.iter().for_each(|(key, value)| down(Step::Key(key.clone()), value)),
+        Value::Array(rows) => {
+            rows.iter()
+                .enumerate()
+                .filter(|(_, row)| row.is_table())
+                .for_each(|(row, value)| down(Step::Row(row), value));
+        }
+        _ => {}
+    }
+}
+
+fn at<'v>(value: &'v Value, path: &[Step]) -> Option<&'v Value> {
+    path.iter().try_fold(value, |value, step| match step {
+        Step::Key(key) => value.as_table()?.get(key),
+        Step::Row(row) => value.as_array()?.get(*row),
+    })
+}
+
+/// Puts a value at a path whose last step is a key, or takes away what is there.
+fn put(value: &mut Value, path: &[Step], new: Option<Value>) {
+    let Some((Step::Key(key), parents)) = path.split_last() else { return };
+    let parent = parents.iter().try_fold(value, |value, step| match step {
+        Step::Key(key) => value.as_table_mut()?.get_mut(key),
+        Step::Row(row) => value.as_array_mut()?.get_mut(*row),
+    });
+    if let Some(table) = parent.and_then(Value::as_table_mut) {
+        match new {
+            Some(new) => drop(table.insert(key.clone(), new)),
+            None => drop(table.remove(key)),
+        }
+    }
 }

@@ -281,6 +281,14 @@ impl Composition {
             self.assumed.push(format!("{said}: counted as saturated"));
             percent = most;
         }
+        if booked && percent > 100.0 {
+            self.assumed.push(format!(
+                "{} % of {} would be more than the whole: counted as the pure thing",
+                significant(percent, 4),
+                reagent.name
+            ));
+            percent = 100.0;
+        }
         let whole = percent;
         let percent = whole * counted_share(reagent)?;
         let by_weight = bare.filter(|bare| *bare > percent * (1.0 + 1e-9));
@@ -394,6 +402,9 @@ pub(super) fn by_weight(reagent: &Reagent, strength: Strength) -> Result<(f64, V
             let converted = solution::convert(substance, strength, Basis::InVolume, bench)?;
             let full =
                 saturated(substance, bench).and_then(|full| density::of_solution(substance, full.fraction, bench));
+            // More than the pure thing in a litre is at the most the pure thing.
+            let pure = || density::of_solution(substance, MassFraction::fraction(1.0), bench);
+            let full = full.or_else(|_| pure());
             let g_per_l = full.map_or(1000.0, |full| MassFraction::fraction(1.0).in_volume(full.density).to_g_per_l());
             let said = format!(
                 "{} g/mL taken for {}: its density at this strength is not on file",
