@@ -156,6 +156,7 @@ impl Probe {
             let accepted: Vec<&str> = complaint.split('`').skip(3).step_by(2).collect();
             return self.settle::<T>(edits, complaint, "", &format!("is no key; accepted: {}", accepted.join(", ")));
         }
+        let said = complaint.split("expected").next().unwrap_or_default();
         // What was put in has not the right shape yet: the complaint says what is wanted.
         let own: Vec<Edit> = self
             .mended
@@ -164,26 +165,35 @@ impl Probe {
             .filter(|path| at(&self.value, path).is_some())
             .map(|path| (path.clone(), Some(wanted(complaint))))
             .collect();
-        if (complaint.contains(STAND_IN) || self.words.iter().any(|word| complaint.contains(&format!("`{word}`"))))
+        if (said.contains(STAND_IN) || self.words.iter().any(|word| said.contains(&format!("`{word}`"))))
             && self.settle::<T>(own, complaint, "", "")
         {
             return true;
         }
-        // The deepest key whose absence is felt; one whose text is in the complaint before all others.
-        paths.retain(|path| !path.is_empty() && matches!(path.last(), Some(Step::Key(_))));
-        let told = |path: &Path| {
-            let bare = match at(&self.value, path) {
-                Some(Value::String(text)) => text.clone(),
-                Some(Value::Integer(number)) => number.to_string(),
-                Some(Value::Float(number)) => number.to_string(),
-                Some(Value::Boolean(told)) => told.to_string(),
-                _ => String::new(),
-            };
-            !bare.is_empty() && (complaint.contains(&format!("`{bare}`")) || complaint.contains(&format!("\"{bare}\"")))
+        // Another text in its place is felt only at the key that is read first of all that are wrong, or before it; of
+        // those the one that looks like what is complained of, the deepest first.
+        paths.retain(|path| matches!(path.last(), Some(Step::Key(_))));
+        paths.sort_by_key(|path| (!looks_like(at(&self.value, path), said), std::cmp::Reverse(path.len())));
+        let felt = |path: &Path| {
+            let mut value = self.value.clone();
+            put(&mut value, path, Some(Value::String("another stand-in".to_owned())));
+            self::complaint::<T>(&value).as_deref() != Some(complaint)
         };
-        paths.sort_by_key(|path| (!told(path), std::cmp::Reverse(path.len())));
-        let edits = paths.into_iter().map(|path| (path, None)).collect();
-        self.settle::<T>(edits, complaint, "", complaint)
+        let Some(path) = paths.into_iter().find(felt) else { return false };
+        self.keep(path, None, complaint);
+        true
+    }
+
+    /// Mends at a path, and records it unless something at or above it is told already.
+    fn keep(&mut self, path: Path, new: Option<Value>, what: &str) {
+        put(&mut self.value, &path, new.clone());
+        if let Some(Value::String(word)) = new {
+            self.words.push(word);
+        }
+        if !what.is_empty() && !self.mended.iter().any(|mended| path.starts_with(mended)) {
+            self.faults.push((path.clone(), what.to_owned()));
+        }
+        self.mended.push(path);
     }
 
     /// Keeps the fewest edits that change the complaint, and records them; false if none do.
@@ -232,15 +242,7 @@ impl Probe {
         }
         let held: Vec<Edit> = held.into_iter().cloned().collect();
         for (path, new) in held {
-            put(&mut self.value, &path, new.clone());
-            if let Some(Value::String(word)) = &new {
-                self.words.push(word.clone());
-            }
-            let known = self.mended.iter().any(|mended| path.starts_with(mended));
-            if !known && !what.is_empty() {
-                self.faults.push((path.clone(), what.to_owned()));
-            }
-            self.mended.push(path);
+            self.keep(path, new, what);
         }
         true
     }
@@ -248,12 +250,15 @@ impl Probe {
     /// True if a fault of value is only that of a stand-in, or of what has been told already.
     fn explains(&self, fault: &CatalogueError) -> bool {
         let put_in = |word: &String| {
-            fault.what.contains(&format!("`{word}`")) || fault.key.rsplit('.').next() == Some(word.as_str())
+            fault.what.contains(&format!("`{word}`"))
+                || fault.key.rsplit('.').next() == Some(word.replace('-', " ").as_str())
         };
         self.words.iter().any(put_in)
             || self.mended.iter().any(|path| {
-                let (whole, parent) = (named(path), named(&path[..path.len().saturating_sub(1)]));
-                fault.key == whole || fault.key.starts_with(&format!("{whole}.")) || fault.key == parent
+                let whole = named(path);
+                // A figure's faults are told of the figure.
+                let figure = whole.strip_suffix(".value").unwrap_or(&whole);
+                fault.key == whole || fault.key == figure || fault.key.starts_with(&format!("{whole}."))
             })
     }
 }
@@ -261,6 +266,22 @@ impl Probe {
 /// Why a value has not the shape that is wanted, if it has not.
 fn complaint<T: DeserializeOwned>(value: &Value) -> Option<String> {
     value.clone().try_into::<T>().err().map(|error| error.message().trim().replace('\n', " "))
+}
+
+/// True if a complaint, up to what it expects, speaks of such a value.
+fn looks_like(value: Option<&Value>, said: &str) -> bool {
+    let bare = match value {
+        Some(Value::Table(_)) => return said.contains("map"),
+        Some(Value::Array(rows)) => {
+            return said.contains("sequence") || rows.iter().any(|row| !row.is_table() && looks_like(Some(row), said));
+        }
+        Some(Value::String(text)) => text.clone(),
+        Some(Value::Integer(number)) => number.to_string(),
+        Some(Value::Float(number)) => number.to_string(),
+        Some(Value::Boolean(told)) => told.to_string(),
+        _ => return false,
+    };
+    said.contains(&format!("`{bare}`")) || said.contains(&format!("\"{bare}\""))
 }
 
 /// A value of the kind that a complaint asks for.
