@@ -191,7 +191,7 @@ fn clashes(catalogue: &Catalogue, composition: &Composition) -> Vec<Clash> {
             }
         }
     }
-    found.sort_by(|a, b| b.verdict.cmp(&a.verdict));
+    found.sort_by_key(|clash| std::cmp::Reverse(clash.verdict));
     found
 }
 
