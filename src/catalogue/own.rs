@@ -258,7 +258,13 @@ impl Probe {
                 let whole = named(path);
                 // A figure's faults are told of the figure.
                 let figure = whole.strip_suffix(".value").unwrap_or(&whole);
-                fault.key == whole || fault.key == figure || fault.key.starts_with(&format!("{whole}."))
+                // An empty list that was put in is no column of a table.
+                let emptied = at(&self.value, path).and_then(Value::as_array).is_some_and(Vec::is_empty);
+                let parent = whole.rsplit_once('.').map_or("", |(parent, _)| parent);
+                (emptied && fault.key == parent)
+                    || fault.key == whole
+                    || fault.key == figure
+                    || fault.key.starts_with(&format!("{whole}."))
             })
     }
 }
