@@ -144,6 +144,7 @@ impl Answer {
         let yes = match self {
             Answer::Checked(checked) => checked.is_good(),
             Answer::Reagents(Known::LookedThrough(looked)) => looked.faults.is_empty(),
+            Answer::Judged(judged) => !judged.is_never(),
             Answer::Audited(audited) => audited.is_clean(),
             Answer::Sheets(Sheets::Listed(listed)) => listed.is_good(),
             Answer::Dosed(dosed) => dosed.plan.verdict == Verdict::Ready,

@@ -82,13 +82,13 @@ fn a_bath_is_judged_thinned() {
 #[test]
 fn a_mixture_says_what_it_rests_on_and_what_is_missing() {
     let bench = Bench::bare();
-    let answer = asked(&bench, "\"potassium-permanganate 2 % w/w; citric-acid 10 % w/w\"");
+    let answer = asked(&bench, "\"potassium-permanganate 2 % w/w; copper-sulfate 0.1 % w/w\"");
     assert!(codes(&answer, "hazard_statements").contains(&"H411".to_owned()));
     let undetermined = answer["undetermined"].to_string();
     assert!(undetermined.contains("oxidising liquid: no test of potassium-permanganate in water"), "{undetermined}");
     assert!(undetermined.contains("corrosive to metals"), "{undetermined}");
     let unverified = answer["unverified"].to_string();
-    assert!(unverified.contains("potassium-permanganate") && unverified.contains("citric-acid"), "{unverified}");
+    assert!(unverified.contains("potassium-permanganate") && unverified.contains("copper-sulfate"), "{unverified}");
     let text = bench.on(DAY, "classify \"citric-acid 1 % w/w\"").ok();
     assert!(text.contains("pH rule not checked"), "{text}");
     assert!(text.contains("not verified against the regulation"), "{text}");
@@ -224,4 +224,145 @@ fn wrong_questions_are_refused() {
     }
     let bench = Bench::new();
     bench.on(DAY, "classify HP-9").fails(2, &["HP-9", "shelf"]);
+}
+
+/// What was poured over is as strong as we think, and perhaps stronger: the label is not a maker's.
+#[test]
+fn what_was_decanted_counts_at_the_upper_end_of_its_band() {
+    let bench = Bench::new();
+    bench.on("2031-03-01", "receive hydrogen-peroxide \"35 % w/w\" 1L --at cupboard").ok();
+    bench.on("2031-03-02", "open HP-1").ok();
+    bench.on("2031-03-02", "decant HP-1 200mL --at cupboard").ok();
+    let poured = asked(&bench, "HP-2");
+    assert!(poured["assumed"].to_string().contains("it was decanted"), "{poured}");
+    let percent = |answer: &Value| answer["composition"][0]["percent_w_w"].as_f64().unwrap();
+    assert_eq!(percent(&asked(&bench, "HP-1")), 35.0);
+    assert!(percent(&poured) > 34.0, "{poured}");
+}
+
+#[test]
+fn a_recalled_ph_never_beats_what_is_on_file() {
+    let bench = Bench::bare();
+    for (line, corrosive, said) in [
+        ("citric-acid --at \"2 % w/w\"", false, true),
+        ("calcium-hydroxide --at \"0.15 % w/w\"", false, true),
+        ("hydrochloric-acid --at \"5 % w/w\"", false, true),
+        ("hydrochloric-acid --at \"37 % w/w\"", true, false),
+        ("sodium-hydroxide --at \"50 % w/w\"", true, false),
+        ("citric-acid --at \"1.9 % w/w\"", false, false),
+    ] {
+        let answer = asked(&bench, line);
+        assert_eq!(codes(&answer, "hazard_statements").contains(&"H314".to_owned()), corrosive, "{line}: {answer}");
+        let gaps = answer["undetermined"].to_string();
+        assert_eq!(gaps.contains("its own data are milder"), said, "{line}: {gaps}");
+        assert_eq!(gaps.contains("handle it as corrosive"), said, "{line}: {gaps}");
+    }
+}
+
+#[test]
+fn spirit_burns_on_both_sides_of_its_bounds() {
+    let bench = Bench::bare();
+    for alcohol in ["ethanol", "isopropanol"] {
+        for (percent, expected) in
+            [("19.499", None), ("19.5", Some("H226")), ("62.4", Some("H226")), ("62.401", Some("H225"))]
+        {
+            let answer = asked(&bench, &format!("{alcohol} --at \"{percent} % w/w\""));
+            let found = codes(&answer, "hazard_statements");
+            let burns: Vec<&str> = found.iter().map(String::as_str).filter(|code| code.starts_with("H22")).collect();
+            assert_eq!(burns, expected.into_iter().collect::<Vec<_>>(), "{alcohol} {percent}: {answer}");
+            let flame = codes(&answer, "pictograms").contains(&"GHS02".to_owned());
+            assert_eq!(flame, expected.is_some(), "{alcohol} {percent}");
+        }
+        let strong = asked(&bench, &format!("{alcohol} --at \"95 % w/w\""));
+        assert_eq!(strong["composition"][0]["percent_w_w"], 95.0, "it mixes with water in all proportions");
+    }
+    let text = bench.on(DAY, "classify isopropanol --at \"70 % w/w\"").ok();
+    assert!(text.contains("taken over from a") && text.contains("[judgement]"), "{text}");
+}
+
+#[test]
+fn a_content_by_weight_that_no_water_holds_is_of_the_solid() {
+    let bench = Bench::bare();
+    for (line, percent, oxidises) in [
+        ("calcium-hypochlorite --at \"68 % w/w\"", 68.0, true),
+        ("sodium-percarbonate --at \"90 % w/w\"", 90.0, true),
+        ("chloramine-t --at \"100 % w/w\"", 100.0, false),
+        ("sodium-hydroxide --at \"99 % w/w\"", 99.0, false),
+        ("\"potassium-permanganate 99 % w/w\"", 99.0, true),
+    ] {
+        let answer = asked(&bench, line);
+        assert_eq!(answer["composition"][0]["percent_w_w"], percent, "{line}");
+        assert!(answer["assumed"].to_string().contains("taken as the solid"), "{line}: {answer}");
+        let found = classes(&answer).iter().any(|class| class.starts_with("oxidising solid"));
+        assert_eq!(found, oxidises, "{line}: {answer}");
+    }
+    bench.on(DAY, "classify potassium-permanganate --at \"50 % w/w\"").fails(2, &["holds 6.0 % w/w"]);
+    bench.on(DAY, "classify sodium-hypochlorite --at \"100 % w/w\"").fails(2, &["at the most"]);
+}
+
+#[test]
+fn two_kin_are_relevant_together() {
+    let bench = Bench::bare();
+    let chlorine =
+        asked(&bench, "\"sodium-hypochlorite 0.9 % w/w available chlorine; calcium-hypochlorite 0.9 % w/w\"");
+    assert!(codes(&chlorine, "hazard_statements").contains(&"H315".to_owned()), "{chlorine}");
+    assert!(codes(&chlorine, "supplemental").contains(&"EUH206".to_owned()), "{chlorine}");
+    assert!(chlorine["assumed"].to_string().contains("both bring available chlorine"), "{chlorine}");
+    let two = asked(&bench, "\"sodium-metabisulfite 0.9 % w/w; potassium-metabisulfite 0.9 % w/w\"");
+    let one = asked(&bench, "\"sodium-metabisulfite 1.8 % w/w\"");
+    assert_eq!(codes(&one, "hazard_statements"), ["H319"]);
+    for field in ["hazard_statements", "supplemental", "pictograms"] {
+        assert_eq!(codes(&two, field), codes(&one, field), "{field}");
+    }
+    // No kin: neither counts.
+    let strangers = asked(&bench, "\"sodium-metabisulfite 0.9 % w/w; aluminium-sulfate 0.9 % w/w\"");
+    assert_eq!(codes(&strangers, "hazard_statements"), [""; 0]);
+}
+
+#[test]
+fn parts_that_must_not_meet_are_said_first() {
+    let bench = Bench::bare();
+    for (line, verdict, code) in [
+        ("\"hydrogen-peroxide 60 % w/w; ethanol 40 % w/w\"", "never", 1),
+        ("\"potassium-permanganate 2 % w/w; hydrochloric-acid 5 % w/w\"", "never", 1),
+        ("\"sodium-metabisulfite 2 % w/w; hydrochloric-acid 5 % w/w\"", "never", 1),
+        ("\"sodium-hypochlorite 2 % w/w; hydrochloric-acid 5 % w/w\"", "never", 1),
+        ("\"sodium-hypochlorite 2 % w/w; calcium-hypochlorite 2 % w/w\"", "cabinet", 0),
+    ] {
+        let ran = bench.on(DAY, &format!("--json classify {line}"));
+        assert_eq!(ran.code, code, "{line}: {ran:?}");
+        let clash = &ran.json()["conflicts"][0];
+        assert_eq!(clash["verdict"], verdict, "{line}: {clash}");
+        assert!(!clash["consequence"].as_str().unwrap().is_empty() && clash["source"].is_string(), "{clash}");
+        assert_eq!(clash["reagents"].as_array().unwrap().len(), 2);
+        let said = bench.on(DAY, &format!("classify {line}")).stdout;
+        assert!(said.starts_with("DANGER: ") && said.contains("holds:"), "{said}");
+    }
+    assert_eq!(asked(&bench, "\"copper-sulfate 1 % w/w; citric-acid 1 % w/w\"")["conflicts"].to_string(), "[]");
+}
+
+#[test]
+fn a_bath_has_no_data_sheet() {
+    let bench = Bench::bare();
+    let code = "EUH210".to_owned();
+    assert!(codes(&asked(&bench, "hydrogen-peroxide --at \"3 % w/w\""), "supplemental").contains(&code));
+    assert!(bench.on(DAY, "classify hydrogen-peroxide --at \"3 % w/w\"").ok().contains("supply to professionals"));
+    for dip in bench.on(DAY, "--json dips").json()["dips"].as_array().unwrap() {
+        let bath = asked(&bench, &format!("--bath {}", dip["dip"].as_str().unwrap()));
+        assert!(!codes(&bath, "supplemental").contains(&code), "{bath}");
+    }
+}
+
+#[test]
+fn a_number_just_off_its_limit_is_printed_as_it_is() {
+    let text = Bench::bare().on(DAY, "classify hydrogen-peroxide --at \"34.999 % w/w\"").ok();
+    assert!(text.contains("hydrogen-peroxide 34.999 % w/w") && !text.contains("35 %"), "{text}");
+}
+
+#[test]
+fn the_hint_on_the_basis_names_bleach_only_for_bleach() {
+    let bench = Bench::bare();
+    let said = |line: &str| asked(&bench, line)["assumed"].to_string();
+    let salt = said("copper-sulfate --at 25%");
+    assert!(!salt.contains("of bleach"), "{salt}");
 }

@@ -714,3 +714,19 @@ proptest! {
         prop_assert_eq!(boxes(apart, &stocks), shared, "the same every time");
     }
 }
+
+/// Spirit mixes with water in all proportions: no strength of it is cut down to what water would hold.
+#[test]
+fn strong_spirit_is_counted_as_strong_as_it_is() {
+    let bench = with(&[
+        "receive ethanol \"95 % w/w\" 500mL --at cupboard",
+        "receive isopropanol \"98.7 % w/w\" 500mL --at cupboard",
+        "open IP-1",
+        "decant IP-1 100mL --at cupboard",
+    ]);
+    let plan = asked(&bench, "discard ET-1 IP-1 IP-2");
+    let counted: Vec<f64> =
+        plan["items"].as_array().unwrap().iter().map(|item| item["counted_percent_w_w"].as_f64().unwrap()).collect();
+    assert_eq!(counted[..2], [95.0, 98.7], "{plan}");
+    assert!(counted[2] > 98.0 && counted[2] <= 100.0, "what was decanted is at the most the pure thing: {plan}");
+}

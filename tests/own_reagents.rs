@@ -56,6 +56,31 @@ fn a_reagent_of_ones_own_is_received_shown_and_classified() {
     assert!(answer["unverified"].to_string().contains("marsh-salt"), "{answer}");
 }
 
+/// Whoever writes a file of their own reads the shipped ones first: limits, factors, doses and pH stand on the page.
+#[test]
+fn the_page_of_a_reagent_shows_its_limits_and_doses() {
+    let bench = Bench::bare();
+    for (reagent, words) in [
+        (
+            "hydrogen-peroxide",
+            &[
+                "eye damage or irritation, from 8 %: category 1",
+                "swallowed: 500 mg/kg (converted",
+                "by the rules of carriage",
+            ][..],
+        ),
+        ("copper-sulfate", &["counted 10 times in sums (M-factor) [memory]", "swallowed: 481 mg/kg [memory]"]),
+        ("sodium-hydroxide", &["pH about 11.5 from 0.013 % on"]),
+        ("isopropanol", &["above 62.4 %: category 2, taken over from a like substance [judgement]"]),
+    ] {
+        let page = bench.on(DAY, &format!("reagents {reagent}")).ok();
+        let flat = page.split_whitespace().collect::<Vec<_>>().join(" ");
+        for word in words {
+            assert!(flat.contains(word), "{reagent}: `{word}` is missing: {page}");
+        }
+    }
+}
+
 #[test]
 fn every_fault_of_shape_is_told_at_once() {
     let text = GOOD
@@ -71,13 +96,89 @@ fn every_fault_of_shape_is_told_at_once() {
     for (key, what) in [
         ("name", "is missing"),
         ("forms", "`solid`"),
-        ("decay[1]", "`keeps`"),
-        ("hazard.class[1]", "`eye`"),
+        ("decay[1].law", "`keeps`"),
+        ("hazard.class[1].class", "`eye`"),
         ("colour", "accepted: key, name"),
     ] {
         let found = faults.iter().any(|fault| fault["key"] == key && fault["what"].as_str().unwrap().contains(what));
         assert!(found, "{key}: {what}: {faults:?}");
     }
+}
+
+/// A dozen faults and more, several in one table, the same one twice, and faults of value beside them.
+#[test]
+fn every_fault_of_every_table_is_told_at_once() {
+    let text = format!(
+        "{}{}",
+        GOOD.replace("name = \"marsh salt\"\n", "name = 7\n")
+            .replace("7647-14-5", "7647-14-6")
+            .replace("purity = { value = 90, unit = \"% w/w\",", "purity = { value = \"much\", colour = 1,")
+            .replace("kind = \"coarse\"\n", "")
+            .replace("why = \"Salt keeps.\"\n", "")
+            .replace("condition = \"sealed\"", "condition = \"shut\"")
+            .replace("set_by = \"supplier\", source = \"memory\"}", "set_by = \"supplier\" }")
+            .replace(
+                "class = [{ class = \"eye\", category = \"2\", set_by = \"supplier\", source = \"memory\" }]",
+                "note = 3\nclass = [{ class = \"eye\", category = \"9\", set_by = \"nobody\" }, { class = \"skin\", \
+                 category = \"9\", set_by = \"law\", source = \"no-such\", minimum = \"yes\" }]",
+            ),
+        "
+[[carriage]]
+un = \"UN12\"
+class = 3
+source = \"memory\"
+
+[keeping]
+needs = \"a place\"
+never_in = []
+not_in = [\"hat\"]
+smell = true
+
+[care]
+groups = [\"plain-salt\"]
+spill = 5
+first_aid = \"plain\"
+protection = \"plain\"
+"
+    );
+    let ran = with_file(&text).on(DAY, &format!("--json {CHECK}"));
+    assert_eq!(ran.code, 1, "{ran:?}");
+    let faults = ran.json()["faults"].as_array().unwrap().clone();
+    let wanted = [
+        ("name", "string"),
+        ("cas", "check digit"),
+        ("solid.purity.value", "f64"),
+        ("solid.purity.colour", "accepted: value, unit"),
+        ("solid.purity.unit", "is missing"),
+        ("solid.spooned[1].kind", "is missing"),
+        ("decay[1].why", "is missing"),
+        ("decay[1].start[1].condition", "`sealed`"),
+        ("hazard.note", "string"),
+        ("hazard.class[1].category", "`1A`"),
+        ("hazard.class[1].set_by", "`supplier`"),
+        ("hazard.class[1].source", "is missing"),
+        ("hazard.class[2].category", "`1A`"),
+        ("hazard.class[2].minimum", "bool"),
+        ("hazard.class.skin corrosion or irritation", "no source `no-such`"),
+        ("carriage[1].class", "string"),
+        ("carriage[1].group", "is missing"),
+        ("carriage.un", "four figures"),
+        ("keeping.needs", "sequence"),
+        ("keeping.not_in", "unknown variant"),
+        ("keeping.smell", "accepted: needs"),
+        ("keeping.source", "is missing"),
+        ("care.groups", "`plain-salt` is not known"),
+        ("care.spill", "string"),
+        ("care.disposal", "is missing"),
+        ("care.source", "is missing"),
+    ];
+    for (key, what) in wanted {
+        let found = faults.iter().any(|fault| fault["key"] == key && fault["what"].as_str().unwrap().contains(what));
+        assert!(found, "{key}: {what}: {faults:#?}");
+    }
+    assert!(!ran.stdout.contains("stand-in"), "{faults:#?}");
+    let invented: Vec<_> = faults.iter().filter(|fault| !wanted.iter().any(|(key, _)| fault["key"] == *key)).collect();
+    assert!(invented.is_empty(), "{invented:#?}");
 }
 
 #[test]
@@ -92,6 +193,42 @@ fn every_fault_of_value_is_told_at_once() {
     assert_eq!(said.code, 1, "{said:?}");
     for word in ["taken by `hydrogen-peroxide`", "check digit", "900 is not between", "NaQq", "accepted: 1, 2"] {
         assert!(said.stdout.contains(word), "`{word}` is missing: {said:?}");
+    }
+}
+
+/// The sums count doses: an acute class whose dose is missing, or stands for another category, would be lost or wrong.
+#[test]
+fn a_class_of_acute_toxicity_needs_its_dose() {
+    let entry = "class = \"eye\", category = \"2\", set_by = \"supplier\", source = \"memory\"";
+    let faults = |category: &str, minimum: &str, dose: &str| {
+        let class = format!(
+            "class = \"acute-oral\", category = \"{category}\"{minimum}, set_by = \"law\", source = \"memory\""
+        );
+        let dose = if dose.is_empty() {
+            String::new()
+        } else {
+            format!("toxicity = [{{ route = \"oral\", {dose}, unit = \"mg/kg\", source = \"memory\" }}]\n")
+        };
+        let bench = with_file(&format!("{}{dose}", GOOD.replace(entry, &class)));
+        let ran = bench.on(DAY, &format!("--json {CHECK}")).json();
+        ran["faults"].as_array().unwrap().iter().map(|fault| fault["what"].to_string()).collect::<Vec<_>>().join("; ")
+    };
+    assert!(faults("3", "", "").contains("give the dose, or the table's point estimate with `converted = true`"));
+    // Table 3.1.1: category 3 ends at 300 mg/kg; table 3.1.2: 100 mg/kg stands for it, 5 mg/kg for category 2.
+    for (category, minimum, dose, wrong) in [
+        ("3", "", "value = 300", false),
+        ("3", "", "value = 300.1", true),
+        ("4", "", "value = 300", true),
+        ("4", "", "value = 300.1", false),
+        ("4", "", "value = 2001", true),
+        ("3", "", "value = 100, converted = true", false),
+        ("2", "", "value = 5, converted = true", false),
+        ("1", "", "value = 5", false),
+        ("3", "", "value = 120, converted = true", true),
+        ("3", ", minimum = true", "value = 10", false),
+    ] {
+        let found = faults(category, minimum, dose);
+        assert_eq!(!found.is_empty(), wrong, "{category}{minimum}, {dose}: {found}");
     }
 }
 

@@ -122,8 +122,10 @@ pub enum LimitOf {
     /// The classification of chemicals.
     #[default]
     Law,
-    /// The carriage of dangerous goods, whose tests for oxidisers are the same.
+    /// The carriage of dangerous goods, whose tests for oxidisers and flammable liquids are the same.
     Transport,
+    /// Taken over from a like substance, which is our judgement.
+    Like,
 }
 
 /// A dose that harms by one route.
@@ -157,6 +159,77 @@ pub enum Route {
     Vapour,
     /// Breathed as dust or mist.
     Mist,
+}
+
+impl Route {
+    /// The upper bounds of categories 1 to 4, in the unit of the route.
+    #[must_use]
+    pub fn bounds(self) -> [f64; 4] {
+        match self {
+            Route::Oral => [5.0, 50.0, 300.0, 2000.0],
+            Route::Dermal => [50.0, 200.0, 1000.0, 2000.0],
+            Route::Gas => [100.0, 500.0, 2500.0, 20000.0],
+            Route::Vapour => [0.5, 2.0, 10.0, 20.0],
+            Route::Mist => [0.05, 0.5, 1.0, 5.0],
+        }
+    }
+
+    /// The figures that stand for categories 1 to 4 where only the category is known. Source: `ghs-table-3-1-2`.
+    #[must_use]
+    pub fn converted(self) -> [f64; 4] {
+        match self {
+            Route::Oral => [0.5, 5.0, 100.0, 500.0],
+            Route::Dermal => [5.0, 50.0, 300.0, 1100.0],
+            Route::Gas => [10.0, 100.0, 700.0, 4500.0],
+            Route::Vapour => [0.05, 0.5, 3.0, 11.0],
+            Route::Mist => [0.005, 0.05, 0.5, 1.5],
+        }
+    }
+
+    /// The unit in which its figures are given.
+    #[must_use]
+    pub fn unit(self) -> &'static str {
+        match self {
+            Route::Oral | Route::Dermal => "mg/kg",
+            Route::Gas => "ppmV",
+            Route::Vapour | Route::Mist => "mg/L",
+        }
+    }
+
+    /// The class that doses by this route belong to.
+    #[must_use]
+    pub fn class(self) -> Class {
+        match self {
+            Route::Oral => Class::AcuteOral,
+            Route::Dermal => Class::AcuteDermal,
+            Route::Gas | Route::Vapour | Route::Mist => Class::AcuteInhaled,
+        }
+    }
+
+    /// How it is said.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Route::Oral => "swallowed",
+            Route::Dermal => "on skin",
+            Route::Gas => "breathed as gas",
+            Route::Vapour => "breathed as vapour",
+            Route::Mist => "breathed as dust or mist",
+        }
+    }
+}
+
+impl Toxicity {
+    /// The category of the figure: of a converted one that which it stands for, else by the bounds; none above them.
+    #[must_use]
+    pub fn category(&self) -> Option<Category> {
+        let place = if self.converted {
+            self.route.converted().iter().position(|figure| *figure == self.value)
+        } else {
+            self.route.bounds().iter().position(|bound| self.value <= *bound)
+        };
+        place.map(|place| Category::ACUTE[place])
+    }
 }
 
 /// From which strength a solution of this alone is extremely acid or alkaline.
@@ -275,6 +348,9 @@ pub enum Category {
 }
 
 impl Category {
+    /// The categories of acute toxicity, the worst first.
+    pub const ACUTE: [Category; 4] = [Category::One, Category::Two, Category::Three, Category::Four];
+
     /// True for 1 and its sub-categories.
     #[must_use]
     pub fn is_first(self) -> bool {

@@ -17,6 +17,7 @@ mod label;
 mod light;
 mod neutralise;
 mod own;
+mod probe;
 mod reagent;
 mod source;
 

@@ -1,18 +1,9 @@
 //! A keeper's own reagents: the same file as a shipped one, read beside them, every fault told at once.
 
-use serde::de::DeserializeOwned;
+use toml::Value;
 
-use super::{
-    Care, Carriage, Catalogue, CatalogueError, Classified, Contains, Decay, Form, Hazard, Keeping, Reagent, Regulated,
-    Solid, Solution, TEXTS, TakenFor, Word, check, problem,
-};
-
-/// Keys that every file has.
-const NEEDED: [&str; 7] = ["key", "name", "code", "cas", "formula", "forms", "decay"];
-
-/// Keys that a file may have beside them.
-const ALLOWED: [&str; 10] =
-    ["also", "solid", "solution", "hazard", "carriage", "regulated", "keeping", "care", "contains", "taken_for"];
+use super::probe::{Probe, shown};
+use super::{Catalogue, CatalogueError, Reagent, TEXTS, check, problem};
 
 impl Catalogue {
     /// The shipped catalogue with a keeper's own reagents beside it, each text with the name of its file.
@@ -36,21 +27,20 @@ impl Catalogue {
         Catalogue::unchecked(TEXTS.reagents.iter().copied().chain(own))
     }
 
-    /// Everything that is wrong with a keeper's file: first its shape, table by table, and once that is right its values.
+    /// Everything that is wrong with a keeper's file: its shape key by key, and the values of whatever has its shape.
     #[must_use]
     pub fn faults(&self, file: &str, text: &str) -> Vec<CatalogueError> {
         let table: toml::Table = match super::parse((file, text)) {
             Ok(table) => table,
             Err(error) => return vec![error],
         };
-        let faults = shape(file, &table);
-        if !faults.is_empty() {
-            return faults;
+        let probe = Probe::of::<Reagent>(Value::Table(table));
+        let mut faults: Vec<CatalogueError> =
+            probe.faults.iter().map(|(path, what)| problem(file, &shown(path), what.clone())).collect();
+        if let Ok(reagent) = probe.value.clone().try_into::<Reagent>() {
+            faults.extend(self.values(file, &reagent).into_iter().filter(|fault| !probe.explains(fault)));
         }
-        match super::parse::<Reagent>((file, text)) {
-            Ok(reagent) => self.values(file, &reagent),
-            Err(error) => vec![error],
-        }
+        faults
     }
 
     fn values(&self, file: &str, reagent: &Reagent) -> Vec<CatalogueError> {
@@ -77,61 +67,4 @@ impl Catalogue {
         }
         faults
     }
-}
-
-/// Missing, unknown and ill-shaped keys.
-fn shape(file: &str, table: &toml::Table) -> Vec<CatalogueError> {
-    let mut faults: Vec<CatalogueError> =
-        NEEDED.iter().filter(|key| !table.contains_key(**key)).map(|key| problem(file, key, "is missing")).collect();
-    for (key, value) in table {
-        let each = || value.as_array().map_or(std::slice::from_ref(value), Vec::as_slice).iter().enumerate();
-        let mut rows = |read: fn(&toml::Value) -> Option<String>| {
-            faults.extend(each().filter_map(|(row, value)| {
-                read(value).map(|what| problem(file, &format!("{key}[{}]", row + 1), what))
-            }));
-        };
-        match key.as_str() {
-            "decay" => rows(fault::<Decay>),
-            "carriage" => rows(fault::<Carriage>),
-            "regulated" => rows(fault::<Regulated>),
-            "taken_for" => rows(fault::<TakenFor>),
-            "hazard" => faults.extend(hazard(file, value)),
-            "key" | "name" | "code" => faults.extend(whole::<String>(file, key, value)),
-            "also" => faults.extend(whole::<Vec<String>>(file, key, value)),
-            "cas" | "formula" => faults.extend(whole::<Word>(file, key, value)),
-            "forms" => faults.extend(whole::<Vec<Form>>(file, key, value)),
-            "solid" => faults.extend(whole::<Solid>(file, key, value)),
-            "solution" => faults.extend(whole::<Solution>(file, key, value)),
-            "keeping" => faults.extend(whole::<Keeping>(file, key, value)),
-            "care" => faults.extend(whole::<Care>(file, key, value)),
-            "contains" => faults.extend(whole::<Contains>(file, key, value)),
-            _ => {
-                let accepted: Vec<&str> = NEEDED.iter().chain(&ALLOWED).copied().collect();
-                faults.push(problem(file, key, format!("is no key; accepted: {}", accepted.join(", "))));
-            }
-        }
-    }
-    faults
-}
-
-/// The hazard table without its classes, and each class by itself.
-fn hazard(file: &str, value: &toml::Value) -> Vec<CatalogueError> {
-    let Some(table) = value.as_table() else { return vec![problem(file, "hazard", "a table is wanted")] };
-    let mut bare = table.clone();
-    let classes = bare.remove("class");
-    let mut faults: Vec<CatalogueError> =
-        whole::<Hazard>(file, "hazard", &toml::Value::Table(bare)).into_iter().collect();
-    for (row, class) in classes.iter().filter_map(toml::Value::as_array).flatten().enumerate() {
-        faults.extend(whole::<Classified>(file, &format!("hazard.class[{}]", row + 1), class));
-    }
-    faults
-}
-
-fn whole<T: DeserializeOwned>(file: &str, key: &str, value: &toml::Value) -> Option<CatalogueError> {
-    fault::<T>(value).map(|what| problem(file, key, what))
-}
-
-/// Why a value has not the shape that is wanted, if it has not.
-fn fault<T: DeserializeOwned>(value: &toml::Value) -> Option<String> {
-    value.clone().try_into::<T>().err().map(|error| error.message().trim().replace('\n', " "))
 }

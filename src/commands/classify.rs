@@ -2,10 +2,12 @@
 
 use clap::{Args, ValueEnum};
 
-use super::composition::Composition;
+use super::composition::{Composition, Part, as_chlorine};
 use super::{Problem, Session, arguments};
-use crate::catalogue::{Catalogue, Class, Counted, Reagent, SourceKind};
+use crate::catalogue::{Catalogue, Class, Reagent, SourceKind, Verdict};
+use crate::hazard::apart::{Neighbour, conflict};
 use crate::hazard::label::{self, Label};
+use crate::hazard::supplement::SHEET;
 use crate::hazard::{Classification, Regime, Rules, classify};
 use crate::units::step::Step;
 
@@ -18,7 +20,7 @@ use crate::units::step::Step;
   brimstock classify hydrogen-peroxide --at \"12 % w/w\"
   brimstock classify HP-1
   brimstock classify --bath bleach-robust
-  brimstock classify \"potassium-permanganate 2 %; citric-acid 10 %\" --rules us --why")]
+  brimstock classify \"copper-sulfate 2 %; citric-acid 10 %\" --rules us --why")]
 pub struct Classify {
     /// A reagent, the code of a stock, or parts with their strengths, separated by `;`
     #[arg(conflicts_with = "bath", value_name = "WHAT")]
@@ -75,10 +77,33 @@ pub struct Judged {
     pub label: Label,
     /// Entries recalled and not seen, one line an ingredient.
     pub unverified: Vec<String>,
+    /// Parts that must not meet, the worst first.
+    pub conflicts: Vec<Clash>,
     /// What was taken for granted.
     pub assumed: Vec<String>,
     /// How the percentages were reached.
     pub steps: Vec<Step>,
+}
+
+impl Judged {
+    /// True if two of its parts must never meet: then it is no mixture to label, but one not to make.
+    #[must_use]
+    pub fn is_never(&self) -> bool {
+        self.conflicts.iter().any(|clash| clash.verdict == Verdict::Never)
+    }
+}
+
+/// Two parts that must not meet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Clash {
+    /// The two, by their keys.
+    pub reagents: [String; 2],
+    /// How far apart they are kept.
+    pub verdict: Verdict,
+    /// What happens if they meet.
+    pub consequence: String,
+    /// Key of the source.
+    pub source: String,
 }
 
 /// One part of what was classified.
@@ -111,15 +136,20 @@ pub fn run(session: &Session, arguments: &Classify) -> Result<Judged, Problem> {
         RegimeWord::Us => Regime::Us,
     };
     let rules = Rules { regime, specific: !arguments.generic };
-    let judged = classify(&composition.mixture(arguments.ph)?, rules);
+    let mut judged = classify(&composition.mixture(arguments.ph)?, rules);
+    if arguments.bath.is_some() {
+        // A bath is supplied to nobody.
+        judged.supplements.retain(|extra| extra.statement != SHEET);
+    }
     let mut assumed = composition.assumed.clone();
     if let Some(other) = composition.read_by_weight(arguments.ph)? {
-        assumed.extend(otherwise(&judged, &classify(&other, rules)));
+        let chlorine = composition.parts.iter().any(|part| part.by_weight.is_some() && as_chlorine(part.reagent));
+        assumed.extend(otherwise(&judged, &classify(&other, rules), chlorine));
     }
     let catalogue = session.catalogue;
     let elements = catalogue.elements();
     Ok(Judged {
-        what: composition.what,
+        what: composition.what.clone(),
         rules,
         statements: judged.classes.iter().map(|found| label::statement(elements, found)).collect(),
         label: label::label(&judged, elements, catalogue.choice()),
@@ -130,29 +160,50 @@ pub fn run(session: &Session, arguments: &Classify) -> Result<Judged, Problem> {
             .map(|part| CompositionLine {
                 reagent: part.reagent.key.clone(),
                 percent: part.percent,
-                counted_as: match part.reagent.hazard.as_ref().map(|hazard| hazard.counted_as) {
-                    Some(Counted::AvailableChlorine) => "available chlorine".to_owned(),
-                    _ => part.reagent.formula.value.clone(),
+                counted_as: if as_chlorine(part.reagent) {
+                    "available chlorine".to_owned()
+                } else {
+                    part.reagent.formula.value.clone()
                 },
             })
             .collect(),
         judged,
+        conflicts: clashes(catalogue, &composition),
         assumed,
         steps: composition.steps,
     })
 }
 
+/// Every two parts that want another cabinet or must never meet.
+fn clashes(catalogue: &Catalogue, composition: &Composition) -> Vec<Clash> {
+    let seen = |part: &Part| Neighbour { reagent: part.reagent, form: composition.form, percent_w_w: Some(part.whole) };
+    let mut found = Vec::new();
+    for (place, one) in composition.parts.iter().enumerate() {
+        for other in &composition.parts[place + 1..] {
+            let Some(met) = conflict(catalogue.apart(), seen(one), seen(other)) else { continue };
+            if met.verdict >= Verdict::Cabinet {
+                found.push(Clash {
+                    reagents: [one.reagent.key.clone(), other.reagent.key.clone()],
+                    verdict: met.verdict,
+                    consequence: met.pair.consequence.clone().unwrap_or_default(),
+                    source: met.pair.source.clone(),
+                });
+            }
+        }
+    }
+    found.sort_by_key(|clash| std::cmp::Reverse(clash.verdict));
+    found
+}
+
 /// That a bare `%` meant by weight would have led to other classes, if it would.
-fn otherwise(judged: &Classification, other: &Classification) -> Option<String> {
+fn otherwise(judged: &Classification, other: &Classification, chlorine: bool) -> Option<String> {
     let named = |judged: &Classification| -> Vec<String> {
         judged.classes.iter().map(|found| format!("{} {}", found.class, found.category)).collect()
     };
     let (read, other) = (named(judged), named(other));
     (read != other).then(|| {
-        format!(
-            "the basis matters: had the bare % been % w/w (of bleach: available chlorine), the classes were {}",
-            other.join(", ")
-        )
+        let of = if chlorine { " (of bleach: available chlorine)" } else { "" };
+        format!("the basis matters: had the bare % been % w/w{of}, the classes were {}", other.join(", "))
     })
 }
 

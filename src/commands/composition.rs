@@ -43,6 +43,8 @@ pub struct Part {
     pub percent: f64,
     /// The same had its bare `%` been meant by weight, where it was read by volume.
     pub by_weight: Option<f64>,
+    /// Grams of the reagent itself in 100 g.
+    pub whole: f64,
 }
 
 /// Percentages by weight hold at the bench.
@@ -66,13 +68,20 @@ impl Composition {
                 .because("its classes depend on its strength")
                 .hint("add it, as --at \"12 % w/w\""));
         };
-        let mut made = Self::new(format!("{} {at}", reagent.key), Form::Solution);
+        let what = format!("{} {at}", reagent.key);
+        if let Some(percent) = content_of_a_solid(reagent, &parse::strength(at, None)?) {
+            let said =
+                format!("no solution is so strong: taken as the solid that holds {} % w/w of it", plain(percent));
+            return Self::dry(what, reagent, percent, said);
+        }
+        let mut made = Self::new(what, Form::Solution);
         made.add(session, reagent, at)?;
         made.checked()
     }
 
     /// A stock at the highest strength that it can credibly have: its label, or where it was tested the upper end of its
-    /// band if that is above. A weak test never thins a label.
+    /// band if that is above. A weak test never thins a label. What was decanted has no maker's label: the upper end of the
+    /// estimate that it bears counts.
     ///
     /// # Errors
     /// For an unknown stock, and as [`Composition::of_reagent`].
@@ -97,14 +106,24 @@ impl Composition {
         }
         let mut made = Self::new(what, Form::Solution);
         let tested = !sight.history.assays.is_empty();
+        // The label of what was poured here is our own estimate, and no maker's figure: it has a band as well.
+        let spread = if sight.history.decanted { libm::exp(Z_95 * sight.history.label_sd_ln) } else { 1.0 };
+        let label_high = sight.label * spread;
         let strength = match &sight.standing {
-            Standing::Known(known) if tested && known.estimate().high > sight.label => {
+            Standing::Known(known) if tested && known.estimate().high > label_high => {
                 let high = known.estimate().high;
                 made.assumed.push(format!(
                     "counted at {} g/L: it was tested, and this is the upper end of its band",
                     significant(high, 3)
                 ));
                 Strength::InVolume(Concentration::g_per_l(high))
+            }
+            _ if spread > 1.0 => {
+                made.assumed.push(format!(
+                    "counted at {} g/L: it was decanted, its label is an estimate, and this is the upper end of its band",
+                    significant(label_high, 3)
+                ));
+                Strength::InVolume(Concentration::g_per_l(label_high))
             }
             _ => {
                 let label = &sight.state.label;
@@ -131,7 +150,7 @@ impl Composition {
         made.checked()
     }
 
-    /// Parts written as `potassium-permanganate 2 %; citric-acid 10 %`.
+    /// Parts written as `copper-sulfate 2 %; citric-acid 10 %`.
     ///
     /// # Errors
     /// For a part without a strength, an unknown reagent, and parts that come to more than the whole.
@@ -140,17 +159,20 @@ impl Composition {
         for part in text.split(';').map(str::trim).filter(|part| !part.is_empty()) {
             let Some((word, strength)) = split_part(part) else {
                 return Err(Problem::question(format!("`{part}`: how much of it?"))
-                    .hint("write each part with its strength: \"potassium-permanganate 2 %; citric-acid 10 %\""));
+                    .hint("write each part with its strength: \"copper-sulfate 2 %; citric-acid 10 %\""));
             };
             if word.eq_ignore_ascii_case("water") {
                 continue;
             }
             let reagent = arguments::reagent(session.catalogue, word)?;
+            if part == text.trim() {
+                return Self::of_reagent(session, reagent, Some(strength));
+            }
             made.add(session, reagent, strength)?;
         }
         if made.parts.is_empty() {
             return Err(Problem::question("what is in it?")
-                .hint("write each part with its strength: \"potassium-permanganate 2 %; citric-acid 10 %\""));
+                .hint("write each part with its strength: \"copper-sulfate 2 %; citric-acid 10 %\""));
         }
         made.checked()
     }
@@ -181,17 +203,27 @@ impl Composition {
                 Problem::data(format!("no hazard data of {} are on file", part.reagent.name))
                     .because("its file has no `[hazard]` table: classes, toxicity, specific limits")
             })?;
-            ingredients.push(Ingredient { name: part.reagent.key.clone(), percent: Exact::of(percent(part)), hazard });
+            ingredients.push(Ingredient {
+                name: part.reagent.key.clone(),
+                percent: Exact::of(percent(part)),
+                kin: kin(part.reagent).map(str::to_owned),
+                hazard,
+            });
         }
         Ok(Mixture { form: self.form, ingredients, ph })
     }
 
     /// The reagent as it is sold, solid and whole.
     fn undiluted(what: String, reagent: &'static Reagent) -> Result<Self, Problem> {
+        Self::dry(what, reagent, 100.0, "a solid, counted as 100 % of the substance".to_owned())
+    }
+
+    /// A solid that holds so many per cent of the substance.
+    fn dry(what: String, reagent: &'static Reagent, percent: f64, said: String) -> Result<Self, Problem> {
         let mut made = Self::new(what, Form::Solid);
-        made.assumed.push("a solid, counted as 100 % of the substance".to_owned());
+        made.assumed.push(said);
         let share = counted_share(reagent)?;
-        made.parts.push(Part { reagent, percent: 100.0 * share, by_weight: None });
+        made.parts.push(Part { reagent, percent: percent * share, by_weight: None, whole: percent });
         Ok(made)
     }
 
@@ -249,30 +281,37 @@ impl Composition {
             self.assumed.push(format!("{said}: counted as saturated"));
             percent = most;
         }
-        let percent = percent * counted_share(reagent)?;
+        if booked && percent > 100.0 {
+            self.assumed.push(format!(
+                "{} % of {} would be more than the whole: counted as the pure thing",
+                significant(percent, 4),
+                reagent.name
+            ));
+            percent = 100.0;
+        }
+        let whole = percent;
+        let percent = whole * counted_share(reagent)?;
         let by_weight = bare.filter(|bare| *bare > percent * (1.0 + 1e-9));
         match self.parts.iter_mut().find(|part| part.reagent.key == reagent.key) {
             Some(part) => {
                 part.percent += percent;
+                part.whole += whole;
                 self.assumed.push(format!("{} was told twice: the amounts are added", reagent.key));
             }
-            None => self.parts.push(Part { reagent, percent, by_weight }),
+            None => self.parts.push(Part { reagent, percent, by_weight, whole }),
         }
-        self.shared_metal(reagent);
+        self.said_of_kin(reagent);
         Ok(())
     }
 
-    /// Two salts of one metal in one solution are told apart no more.
-    fn shared_metal(&mut self, reagent: &Reagent) {
-        let Some(contains) = &reagent.contains else { return };
-        let other = self.parts.iter().find(|part| {
-            part.reagent.key != reagent.key
-                && part.reagent.contains.as_ref().is_some_and(|other| other.what == contains.what)
-        });
+    /// Two that bring the same into the water are told apart no more.
+    fn said_of_kin(&mut self, reagent: &Reagent) {
+        let Some(what) = kin(reagent) else { return };
+        let other = self.parts.iter().find(|part| part.reagent.key != reagent.key && kin(part.reagent) == Some(what));
         if let Some(other) = other {
             self.assumed.push(format!(
-                "{} and {} both bring {}: in water they are one solution; each is counted by its own entry and the sums add them",
-                other.reagent.key, reagent.key, contains.what
+                "{} and {} both bring {what}: in water they are one solution; each is counted by its own entry and the sums add them",
+                other.reagent.key, reagent.key
             ));
         }
     }
@@ -302,6 +341,19 @@ fn split_part(part: &str) -> Option<(&str, &str)> {
     Some((part[..begin].trim(), &part[begin..]))
 }
 
+/// True if its hazard table counts available chlorine.
+pub(super) fn as_chlorine(reagent: &Reagent) -> bool {
+    reagent.hazard.as_ref().is_some_and(|hazard| hazard.counted_as == Counted::AvailableChlorine)
+}
+
+/// What it brings into the water, where others bring the same.
+fn kin(reagent: &Reagent) -> Option<&str> {
+    if as_chlorine(reagent) {
+        return Some("available chlorine");
+    }
+    reagent.contains.as_ref().map(|contains| contains.what.as_str())
+}
+
 /// Grams counted by the hazard table in a gram of the reagent.
 pub(super) fn counted_share(reagent: &Reagent) -> Result<f64, Problem> {
     match reagent.hazard.as_ref().map(|hazard| hazard.counted_as) {
@@ -310,12 +362,28 @@ pub(super) fn counted_share(reagent: &Reagent) -> Result<f64, Problem> {
     }
 }
 
+/// Of a solid's usual purity, the share from which a strength by weight is that of the solid.
+const NEARLY_PURE: f64 = 0.8;
+
+/// The content of a solid, where a strength by weight is one: near its usual purity, and more than water holds.
+fn content_of_a_solid(reagent: &Reagent, written: &Written) -> Option<f64> {
+    let Written::Plain(Strength::InWeight(fraction), _) = written else { return None };
+    let percent = fraction.to_percent();
+    let purity = reagent.solid.as_ref().filter(|_| reagent.forms.contains(&Form::Solid))?.purity.value;
+    let dissolves = most_by_weight(reagent).is_some_and(|(most, spread)| percent <= most * (1.0 + 2.0 * spread));
+    (percent >= NEARLY_PURE * purity && percent <= 100.0 && !dissolves).then_some(percent)
+}
+
 /// The most per cent by weight that water of the bench holds, and how sure that is: by solubility, else by the strongest
-/// that is on file.
+/// that is on file. Nothing for what mixes in all proportions, and where nothing is on file.
 fn most_by_weight(reagent: &Reagent) -> Option<(f64, f64)> {
     let bench = Temperature::celsius(BENCH_C);
     if let Ok(full) = saturated(Substance::of(reagent), bench) {
         return Some((100.0 * full.fraction.to_fraction(), full.spread));
+    }
+    // What has a density up to the pure thing mixes with water in all proportions.
+    if density::of_solution(Substance::of(reagent), MassFraction::fraction(1.0), bench).is_ok() {
+        return None;
     }
     let strongest = reagent.solution.as_ref()?.strongest.as_ref()?;
     let strength = Strength::InVolume(Concentration::g_per_l(strongest.value));
@@ -334,6 +402,9 @@ pub(super) fn by_weight(reagent: &Reagent, strength: Strength) -> Result<(f64, V
             let converted = solution::convert(substance, strength, Basis::InVolume, bench)?;
             let full =
                 saturated(substance, bench).and_then(|full| density::of_solution(substance, full.fraction, bench));
+            // More than the pure thing in a litre is at the most the pure thing.
+            let pure = || density::of_solution(substance, MassFraction::fraction(1.0), bench);
+            let full = full.or_else(|_| pure());
             let g_per_l = full.map_or(1000.0, |full| MassFraction::fraction(1.0).in_volume(full.density).to_g_per_l());
             let said = format!(
                 "{} g/mL taken for {}: its density at this strength is not on file",

@@ -4,11 +4,12 @@ use clap::{Args, Subcommand};
 
 use super::own_reagents::{self, LookedThrough};
 use super::{Problem, Session, arguments};
-use crate::catalogue::{Care, Catalogue, Form, Keeping, Occasion, Reagent, Said, SetBy};
+use crate::catalogue::{Care, Catalogue, Classified, Form, Keeping, Limit, LimitOf, Occasion, Reagent, Said, SetBy};
 use crate::chem::formula::molar_mass;
 use crate::chem::solubility::saturated;
 use crate::chem::{Substance, density};
 use crate::dip::lookalike::equivalent;
+use crate::hazard::exact::Exact;
 use crate::units::show::{plain, significant};
 use crate::units::{MassFraction, Temperature};
 
@@ -168,9 +169,25 @@ fn page(session: &Session, reagent: &Reagent) -> Result<ReagentPage, Problem> {
             let least = if entry.minimum { " at least" } else { "" };
             let note = entry.note.as_ref().map_or(String::new(), |note| format!(" ({note})"));
             fact(format!("undiluted: {} {}{least}, by {by}{note}", entry.class, entry.category), &entry.source);
+            for limit in &entry.limits {
+                fact(limited(entry, limit), &limit.source);
+            }
+            if let Some(m) = entry.m_factor {
+                fact(format!("{}: counted {} times in sums (M-factor)", entry.class, plain(m)), &entry.source);
+            }
         }
         if hazard.classes.is_empty() {
             fact("undiluted: no hazard class".to_owned(), &hazard.source);
+        }
+        for row in &hazard.toxicity {
+            let converted = if row.converted { " (converted: it stands for the category)" } else { "" };
+            fact(
+                format!("toxic dose, {}: {} {}{converted}", row.route.words(), plain(row.value), row.unit),
+                &row.source,
+            );
+        }
+        if let Some(extreme) = &hazard.extreme_ph {
+            fact(format!("pH about {} from {} % on", plain(extreme.ph), Exact::of(extreme.from)), &extreme.source);
         }
         if let Some(note) = &hazard.note {
             fact(note.clone(), &hazard.source);
@@ -211,6 +228,17 @@ fn page(session: &Session, reagent: &Reagent) -> Result<ReagentPage, Problem> {
         taken_for,
         care: reagent.care.as_ref().map_or(Vec::new(), |care| cared_for(session.catalogue, care)),
     })
+}
+
+/// `skin corrosion or irritation, from 35 %: category 2`.
+fn limited(entry: &Classified, limit: &Limit) -> String {
+    let begins = if limit.above { "above" } else { "from" };
+    let of = match limit.of {
+        LimitOf::Law => "",
+        LimitOf::Transport => ", by the rules of carriage",
+        LimitOf::Like => ", taken over from a like substance",
+    };
+    format!("{}, {begins} {} %: category {}{of}", entry.class, Exact::of(limit.from), limit.category)
 }
 
 /// What it needs where it stands.

@@ -5,17 +5,6 @@ use super::{Classification, Entry, Found, Ingredient, Mixture, Regime, Rules};
 use crate::catalogue::{Category, Class, Route, Toxicity};
 use crate::units::show::plain;
 
-/// The upper bounds of categories 1 to 4, in the unit of the route.
-const BOUNDS: [(Route, [f64; 4]); 5] = [
-    (Route::Oral, [5.0, 50.0, 300.0, 2000.0]),
-    (Route::Dermal, [50.0, 200.0, 1000.0, 2000.0]),
-    (Route::Gas, [100.0, 500.0, 2500.0, 20000.0]),
-    (Route::Vapour, [0.5, 2.0, 10.0, 20.0]),
-    (Route::Mist, [0.05, 0.5, 1.0, 5.0]),
-];
-
-const CATEGORIES: [Category; 4] = [Category::One, Category::Two, Category::Three, Category::Four];
-
 /// Above this share of ingredients about which nothing is known, the sum is taken over the rest.
 const UNKNOWN_ALLOWED: f64 = 10.0;
 
@@ -55,7 +44,7 @@ pub struct Poison {
 /// Source: `hpr-2015-17` (8.1.1 to 8.1.7), `clp-cut-offs`.
 #[must_use]
 pub fn estimate(mixture: &Mixture<'_>, route: Route, rules: Rules) -> Option<Estimated> {
-    let bounds = bounds(route);
+    let bounds = route.bounds();
     let most = match (rules.regime, route) {
         (Regime::Un | Regime::Us, Route::Oral | Route::Dermal) => 5000.0,
         _ => bounds[3],
@@ -64,7 +53,7 @@ pub fn estimate(mixture: &Mixture<'_>, route: Route, rules: Rules) -> Option<Est
     let mut counted = Vec::new();
     for ingredient in &mixture.ingredients {
         let rows = ingredient.hazard.toxicity.iter().filter(|row| row.route == route && row.value <= most);
-        for row in rows.filter(|row| relevant(ingredient, row, bounds)) {
+        for row in rows.filter(|row| relevant(mixture, ingredient, row)) {
             sum = &sum + &(&ingredient.percent / &Exact::of(row.value));
             counted.push(Poison {
                 ingredient: ingredient.name.clone(),
@@ -89,17 +78,13 @@ pub fn estimate(mixture: &Mixture<'_>, route: Route, rules: Rules) -> Option<Est
         Exact::of(100.0)
     };
     let ate = &whole / &sum;
-    let category = bounds.iter().position(|bound| ate <= Exact::of(*bound)).map(|place| CATEGORIES[place]);
+    let category = bounds.iter().position(|bound| ate <= Exact::of(*bound)).map(|place| Category::ACUTE[place]);
     Some(Estimated { ate, category, counted, unknown })
 }
 
-fn bounds(route: Route) -> [f64; 4] {
-    BOUNDS.iter().find(|(known, _)| *known == route).map(|(_, bounds)| *bounds).expect("bounds for every route")
-}
-
-fn relevant(ingredient: &Ingredient<'_>, row: &Toxicity, bounds: [f64; 4]) -> bool {
-    let cut_off = if row.value <= bounds[2] { 0.1 } else { 1.0 };
-    ingredient.percent >= Exact::of(cut_off)
+fn relevant(mixture: &Mixture<'_>, ingredient: &Ingredient<'_>, row: &Toxicity) -> bool {
+    let cut_off = if row.value <= row.route.bounds()[2] { 0.1 } else { 1.0 };
+    mixture.together(ingredient) >= Exact::of(cut_off)
 }
 
 /// Every route by itself; of the ways of breathing the worst.
@@ -123,8 +108,8 @@ pub(super) fn judge(mixture: &Mixture<'_>, rules: Rules, judged: &mut Classifica
 fn by_route(mixture: &Mixture<'_>, class: Class, route: Route, rules: Rules) -> Option<Found> {
     let estimated = estimate(mixture, route, rules)?;
     let category = estimated.category?;
-    let unit = unit(route);
-    let bound = bounds(route)[CATEGORIES.iter().position(|known| *known == category)?];
+    let unit = route.unit();
+    let bound = route.bounds()[Category::ACUTE.iter().position(|known| *known == category)?];
     let part = |poison: &Poison| {
         let Poison { percent, ingredient, dose, .. } = poison;
         format!("{percent} % {ingredient} of {} {unit}{}", plain(*dose), breathed_as(route))
@@ -159,7 +144,7 @@ fn unknown(mixture: &Mixture<'_>, route: Route, judged: &mut Classification) {
             judged.gap(format!(
                 "{} % of the mixture is of unknown acute toxicity ({}): {}",
                 ingredient.percent,
-                word(route),
+                route.words(),
                 ingredient.name
             ));
         }
@@ -186,25 +171,5 @@ fn no_mist(mixture: &Mixture<'_>, judged: &mut Classification) {
                 ingredient.name
             ));
         }
-    }
-}
-
-fn word(route: Route) -> &'static str {
-    match route {
-        Route::Oral => "swallowed",
-        Route::Dermal => "on skin",
-        Route::Gas => "breathed as gas",
-        Route::Vapour => "breathed as vapour",
-        Route::Mist => "breathed as dust or mist",
-    }
-}
-
-/// The unit in which a route's figures are given.
-#[must_use]
-pub fn unit(route: Route) -> &'static str {
-    match route {
-        Route::Oral | Route::Dermal => "mg/kg",
-        Route::Gas => "ppmV",
-        Route::Vapour | Route::Mist => "mg/L",
     }
 }

@@ -38,7 +38,7 @@ pub(super) fn judge(mixture: &Mixture<'_>, rules: Rules, judged: &mut Classifica
             };
             let counted_from =
                 if entry.category == Category::One { &Exact::of(0.1) / &Exact::of(m) } else { Exact::one() };
-            if ingredient.percent < counted_from {
+            if mixture.together(ingredient) < counted_from {
                 continue;
             }
             parts.push(Part {

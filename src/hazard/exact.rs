@@ -7,10 +7,14 @@ use num_bigint::BigInt;
 use num_rational::BigRational;
 use num_traits::{FromPrimitive, One, Signed, ToPrimitive, Zero};
 
-use crate::units::show::plain;
+use crate::units::show::{plain, significant};
 
 /// Significant figures that a strength keeps: more than any test has, fewer than binary arithmetic blurs.
 const FIGURES: usize = 9;
+
+/// Figures with which a number is printed that has no end, and up to which one that has an end is printed whole.
+const SHOWN: usize = 4;
+const SHOWN_WHOLE: usize = 6;
 
 /// A decimal number as a fraction of whole numbers.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -57,9 +61,19 @@ impl Exact {
     }
 }
 
+/// A number just off its limit must not look as if it were on it: 34.999 is printed as it is, a third as 0.3333.
 impl fmt::Display for Exact {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&plain(self.to_f64()))
+        let value = self.to_f64();
+        let text = format!("{value:.*e}", FIGURES - 1);
+        let figures = text.split_once('e').map_or("", |(figures, _)| figures);
+        let figures =
+            figures.trim_start_matches('-').trim_end_matches('0').chars().filter(char::is_ascii_digit).count();
+        if !(SHOWN..=SHOWN_WHOLE).contains(&figures) {
+            return f.write_str(&plain(value));
+        }
+        let text = significant(value, i32::try_from(figures).unwrap_or(4));
+        f.write_str(&text)
     }
 }
 

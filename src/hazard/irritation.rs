@@ -8,7 +8,7 @@ use crate::catalogue::{Category, Class, Classified, ExtremePh, Form};
 const ACID: f64 = 2.0;
 /// pH at and above which a mixture counts as corrosive.
 const ALKALINE: f64 = 11.5;
-/// Per cent from which an ingredient is counted, unless its own limit is lower.
+/// Per cent from which an ingredient is counted, its kin with it, unless its own limit is lower.
 const RELEVANT: f64 = 1.0;
 /// Per cent from which an ingredient that acts alone makes corrosive.
 const ALONE_CORROSIVE: f64 = 1.0;
@@ -17,7 +17,7 @@ const ALONE_IRRITANT: f64 = 3.0;
 
 /// Skin and eye, by the first of these that classifies worst:
 ///
-/// - pH ≤ 2 or ≥ 11.5 of the mixture: skin 1 and eye 1;
+/// - pH ≤ 2 or ≥ 11.5 of the mixture, measured, or recalled of an ingredient without data of its own: skin 1 and eye 1;
 /// - an ingredient that acts alone: from 1 % category 1, from 3 % category 2;
 /// - sums `Σ C/L ≥ 1`, where `L` is the strength from which the ingredient alone gives the category: its specific limit, or
 ///   generically 5 % (skin 1), 1 % (skin 2 from corrosive), 10 % (skin 2), 3 % (eye 1), 1 % and 10 % (eye 2). With generic
@@ -31,27 +31,28 @@ pub(super) fn judge(mixture: &Mixture<'_>, rules: Rules, judged: &mut Classifica
     let mut eye = by_sum(mixture, rules, Class::Eye);
     keep_worse(&mut skin, alone(mixture, rules, Class::Skin));
     keep_worse(&mut eye, alone(mixture, rules, Class::Eye));
-    match extreme_ph(mixture, rules) {
+    match extreme_ph(mixture) {
         Some(because) => {
             keep_worse(&mut skin, Some(by_ph(Class::Skin, &because)));
             keep_worse(&mut eye, Some(by_ph(Class::Eye, &because)));
         }
-        None => ph_unchecked(mixture, rules, judged),
+        None => ph_unchecked(mixture, [&skin, &eye], judged),
     }
     judged.classes.extend(skin);
     judged.classes.extend(eye);
 }
 
 /// What the pH might still change, where nobody measured it.
-fn ph_unchecked(mixture: &Mixture<'_>, rules: Rules, judged: &mut Classification) {
+fn ph_unchecked(mixture: &Mixture<'_>, found: [&Option<Found>; 2], judged: &mut Classification) {
     if mixture.ph.is_some() || mixture.form == Form::Solid {
         return;
     }
-    let milder = |ingredient: &&Ingredient<'_>| limited(mixture, ingredient, rules);
-    let extreme = mixture.ingredients.iter().filter(milder).find_map(|ingredient| {
+    let corrosive = found.into_iter().flatten().any(|found| found.category.is_first());
+    let extreme = mixture.ingredients.iter().filter(|_| !corrosive).find_map(|ingredient| {
         extreme_alone(mixture, ingredient).map(|extreme| {
             format!(
-                ": {} has pH {} at {} % already, and only its specific limits class {} % milder; handle it as corrosive",
+                ": {} has pH {} at {} % already and by pH alone {} % would count as corrosive; its own data are milder and \
+                 hold, but handle it as corrosive",
                 ingredient.name, extreme.ph, extreme.from, ingredient.percent
             )
         })
@@ -126,7 +127,8 @@ fn shares<'m>(mixture: &'m Mixture<'_>, rules: Rules, class: Class, step: Catego
         } else {
             (Exact::of(generic(class, step)(entry.category)?), false)
         };
-        let counted = ingredient.percent >= Exact::of(RELEVANT) || ingredient.percent >= limit;
+        let together = mixture.together(ingredient);
+        let counted = together >= Exact::of(RELEVANT) || together >= limit;
         counted.then_some(Share { ingredient, entry, limit, specific })
     };
     mixture.ingredients.iter().filter_map(share).collect()
@@ -225,15 +227,16 @@ fn alone(mixture: &Mixture<'_>, rules: Rules, class: Class) -> Option<Found> {
 
 /// Why the pH rule holds, if it does: a measured pH, or an ingredient known to be extreme at its strength.
 ///
-/// Where the regulation sets specific limits for skin, these hold and not a pH that nobody measured.
-fn extreme_ph(mixture: &Mixture<'_>, rules: Rules) -> Option<(String, Option<Entry>)> {
+/// A recalled pH stands in for data that are missing. Where the substance has a class for skin or eyes of its own, that was
+/// judged with its pH in hand, and holds: or a thin solution would be classed harder than the thing itself.
+fn extreme_ph(mixture: &Mixture<'_>) -> Option<(String, Option<Entry>)> {
     if let Some(ph) = mixture.ph {
         let sign = if ph <= ACID { "≤ 2" } else { "≥ 11.5" };
         return (ph <= ACID || ph >= ALKALINE)
             .then(|| (format!("measured pH {ph} {sign}; only reserve and tests could say otherwise"), None));
     }
     mixture.ingredients.iter().find_map(|ingredient| {
-        let extreme = extreme_alone(mixture, ingredient).filter(|_| !limited(mixture, ingredient, rules))?;
+        let extreme = extreme_alone(mixture, ingredient).filter(|_| !has_own_data(mixture, ingredient))?;
         let entry = Entry { ingredient: ingredient.name.clone(), class: Class::Skin, source: extreme.source.clone() };
         let because = format!(
             "{} {} % ≥ {} %, where its pH is about {}: extreme",
@@ -249,9 +252,9 @@ fn extreme_alone<'m>(mixture: &Mixture<'_>, ingredient: &'m Ingredient<'_>) -> O
     extreme.filter(|extreme| mixture.form == Form::Solution && ingredient.percent >= Exact::of(extreme.from))
 }
 
-/// True if specific limits for skin hold for it.
-fn limited(mixture: &Mixture<'_>, ingredient: &Ingredient<'_>, rules: Rules) -> bool {
-    rules.specific && entry(mixture, ingredient, Class::Skin).is_some_and(|entry| !entry.limits.is_empty())
+/// True if its entry has a class for skin or eyes.
+fn has_own_data(mixture: &Mixture<'_>, ingredient: &Ingredient<'_>) -> bool {
+    [Class::Skin, Class::Eye].into_iter().any(|class| entry(mixture, ingredient, class).is_some())
 }
 
 fn by_ph(class: Class, (because, entry): &(String, Option<Entry>)) -> Found {

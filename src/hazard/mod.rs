@@ -39,6 +39,8 @@ pub struct Ingredient<'a> {
     pub name: String,
     /// Grams in 100 g, counted as its table counts.
     pub percent: Exact,
+    /// What it brings into the water, where others bring the same (`sulfur dioxide`): such are relevant together.
+    pub kin: Option<String>,
     /// Its entry.
     pub hazard: &'a Hazard,
 }
@@ -164,6 +166,20 @@ impl Mixture<'_> {
                 .filter(move |entry| entry.class == class && entry.form.is_none_or(|form| form == self.form))
                 .map(move |entry| (ingredient, entry))
         })
+    }
+}
+
+impl<'a> Mixture<'a> {
+    /// An ingredient and what brings the same into the water as it does: once dissolved they are one thing.
+    fn kin<'m>(&'m self, ingredient: &'m Ingredient<'a>) -> impl Iterator<Item = &'m Ingredient<'a>> {
+        self.ingredients.iter().filter(move |other| {
+            std::ptr::eq(*other, ingredient) || (other.kin.is_some() && other.kin == ingredient.kin)
+        })
+    }
+
+    /// Per cent of an ingredient with its kin, which is held against a limit that makes it relevant at all.
+    fn together(&self, ingredient: &Ingredient<'a>) -> Exact {
+        self.kin(ingredient).map(|other| other.percent.clone()).sum()
     }
 }
 

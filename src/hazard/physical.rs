@@ -58,7 +58,7 @@ fn banded(mixture: &Mixture<'_>, class: Class, rules: Rules, judged: &mut Classi
             ));
             continue;
         }
-        let usable = entry.limits.iter().filter(|limit| rules.specific || limit.of == LimitOf::Transport);
+        let usable = entry.limits.iter().filter(|limit| rules.specific || limit.of != LimitOf::Law);
         let Some(limit) = usable.filter(|limit| reached(&ingredient.percent, limit)).min_by(|a, b| {
             a.category.cmp(&b.category).then(a.of.eq(&LimitOf::Transport).cmp(&b.of.eq(&LimitOf::Transport)))
         }) else {
@@ -76,6 +76,7 @@ fn banded(mixture: &Mixture<'_>, class: Class, rules: Rules, judged: &mut Classi
                 plain(limit.from),
                 match (limit.of, entry.set_by) {
                     (LimitOf::Transport, _) => "band of the rules of carriage, whose test is the same",
+                    (LimitOf::Like, _) => "band taken over from a like substance",
                     (LimitOf::Law, SetBy::Law) => "specific limit",
                     (LimitOf::Law, SetBy::Supplier) => "suppliers' limit",
                 }

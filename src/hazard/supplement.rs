@@ -1,7 +1,7 @@
 //! The Union's statements beyond the classes.
 
 use super::exact::Exact;
-use super::{Classification, Mixture};
+use super::{Classification, Ingredient, Mixture};
 use crate::catalogue::{Category, Class};
 
 /// A statement beyond the classes.
@@ -13,9 +13,14 @@ pub struct Extra {
     pub names: Option<String>,
     /// Why.
     pub because: String,
+    /// What a keeper should know beside it.
+    pub note: Option<&'static str>,
     /// Key of the source.
     pub source: String,
 }
+
+/// The notice that a data sheet can be had, for what is supplied to others.
+pub const SHEET: &str = "EUH210";
 
 /// From this share of the limit of a sensitiser a mixture names it.
 const TENTH: f64 = 10.0;
@@ -30,18 +35,14 @@ pub(super) fn judge(mixture: &Mixture<'_>, judged: &mut Classification) {
     for ingredient in &mixture.ingredients {
         for row in &ingredient.hazard.supplements {
             let from = Exact::of(row.from);
-            let reached = if row.above { ingredient.percent > from } else { ingredient.percent >= from };
+            let together = mixture.together(ingredient);
+            let reached = if row.above { together > from } else { together >= from };
             if reached && !extras.iter().any(|extra| extra.statement == row.statement) {
                 extras.push(Extra {
                     statement: row.statement.clone(),
                     names: None,
-                    because: format!(
-                        "{} {} % {} {} %",
-                        ingredient.name,
-                        ingredient.percent,
-                        if row.above { ">" } else { "≥" },
-                        from
-                    ),
+                    because: format!("{} {} {from} %", told(mixture, ingredient), if row.above { ">" } else { "≥" }),
+                    note: None,
                     source: row.source.clone(),
                 });
             }
@@ -66,6 +67,7 @@ pub(super) fn judge(mixture: &Mixture<'_>, judged: &mut Classification) {
                     statement: "EUH208".to_owned(),
                     names: Some(ingredient.name.clone()),
                     because: format!("{} {} % ≥ {from} %, a tenth of its limit", ingredient.name, ingredient.percent),
+                    note: None,
                     source: "clp-sensitiser-memory".to_owned(),
                 });
             }
@@ -74,7 +76,13 @@ pub(super) fn judge(mixture: &Mixture<'_>, judged: &mut Classification) {
     if judged.classes.is_empty()
         && let Some(because) = sheet(mixture, &extras)
     {
-        extras.push(Extra { statement: "EUH210".to_owned(), names: None, because, source: "clp-annex-ii".to_owned() });
+        extras.push(Extra {
+            statement: SHEET.to_owned(),
+            names: None,
+            because,
+            note: Some("for supply to professionals only"),
+            source: "clp-annex-ii".to_owned(),
+        });
     }
     judged.supplements = extras;
 }
@@ -91,9 +99,16 @@ fn sheet(mixture: &Mixture<'_>, extras: &[Extra]) -> Option<String> {
             .iter()
             .any(|entry| matches!(entry.class, Class::Carcinogen | Class::Reproduction));
         let from = if lasting { 0.1 } else { 1.0 };
-        let reached = !ingredient.hazard.classes.is_empty() && ingredient.percent >= Exact::of(from);
-        reached.then(|| {
-            format!("no class, but {} {} % ≥ {from} % of a classified substance", ingredient.name, ingredient.percent)
-        })
+        let reached = !ingredient.hazard.classes.is_empty() && mixture.together(ingredient) >= Exact::of(from);
+        reached.then(|| format!("no class, but {} ≥ {from} % of a classified substance", told(mixture, ingredient)))
     })
+}
+
+/// `sodium-metabisulfite 0.9 % and potassium-metabisulfite 0.9 %, together 1.8 %`.
+fn told(mixture: &Mixture<'_>, ingredient: &Ingredient<'_>) -> String {
+    let each: Vec<String> = mixture.kin(ingredient).map(|part| format!("{} {} %", part.name, part.percent)).collect();
+    match &each[..] {
+        [one] => one.clone(),
+        several => format!("{}, together {} %", several.join(" and "), mixture.together(ingredient)),
+    }
 }

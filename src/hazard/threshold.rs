@@ -107,7 +107,8 @@ fn passing(mixture: &Mixture<'_>, effect: Effect, rules: Rules) -> Option<Found>
     for (ingredient, entry) in mixture.entries(Class::SingleExposure).filter(|(_, entry)| entry.effect == Some(effect))
     {
         let Some((limit, specific)) = limit_for(entry, rules, |_| true, |_| Some(PASSING)) else { continue };
-        if ingredient.percent < Exact::one() && ingredient.percent < limit {
+        let together = mixture.together(ingredient);
+        if together < Exact::one() && together < limit {
             continue;
         }
         sum = &sum + &(&ingredient.percent / &limit);

@@ -76,6 +76,7 @@ fn one_mixture() {
     let part = |key: &str, percent: f64| Ingredient {
         name: key.to_owned(),
         percent: Exact::of(percent),
+        kin: None,
         hazard: catalogue.reagent(key).and_then(|reagent| reagent.hazard.as_ref()).expect("hazard data"),
     };
     let judge = |parts: Vec<Ingredient<'static>>| {

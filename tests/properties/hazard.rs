@@ -13,6 +13,11 @@ fn entries() -> Vec<(&'static str, &'static Hazard)> {
     shipped().reagents().filter_map(|reagent| Some((reagent.key.as_str(), reagent.hazard.as_ref()?))).collect()
 }
 
+/// What it shares with others of the shelf.
+fn kin_of(key: &str) -> Option<String> {
+    Some(shipped().reagent(key)?.contains.as_ref()?.what.clone())
+}
+
 /// From next to nothing to the pure thing, and often the limits themselves.
 fn percent() -> impl Strategy<Value = f64> {
     let limits = vec![0.01, 0.025, 0.1, 0.25, 0.3, 0.5, 1.0, 2.0, 2.5, 3.0, 5.0, 8.0, 10.0, 20.0, 24.05, 25.0, 50.0];
@@ -37,6 +42,7 @@ fn ingredients(most: usize) -> impl Strategy<Value = Vec<Ingredient<'static>>> {
                 .map(|((name, hazard), percent)| Ingredient {
                     name: name.to_owned(),
                     percent: Exact::of(percent * fit),
+                    kin: kin_of(name),
                     hazard,
                 })
                 .collect()
@@ -223,7 +229,8 @@ proptest! {
     fn hazard_any_strength_has_an_answer(
         which in prop::sample::select(entries()), power in -9.0..=2.0_f64, form in form(), rules in rules(),
     ) {
-        let part = Ingredient { name: which.0.to_owned(), percent: Exact::of(10.0_f64.powf(power)), hazard: which.1 };
+        let percent = Exact::of(10.0_f64.powf(power));
+        let part = Ingredient { name: which.0.to_owned(), percent, kin: None, hazard: which.1 };
         let judged = classify(&mixture(form, &[part]), rules);
         let mut classes: Vec<_> = judged.classes.iter().map(|found| (found.class, found.statement.clone())).collect();
         classes.dedup();

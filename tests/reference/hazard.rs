@@ -43,6 +43,7 @@ fn mixture<'a>(parts: impl IntoIterator<Item = (f64, &'a Hazard)>) -> Mixture<'a
     let ingredient = |(number, (percent, hazard)): (usize, (f64, &'a Hazard))| Ingredient {
         name: format!("part {number}"),
         percent: Exact::of(percent),
+        kin: None,
         hazard,
     };
     Mixture { form: Form::Solution, ingredients: parts.into_iter().enumerate().map(ingredient).collect(), ph: None }
@@ -1208,12 +1209,81 @@ fn hazard_sums_on_the_limit_are_on_it() {
 
 /// Limits of carriage are limits of carriage, whoever reads the file.
 #[test]
-fn hazard_only_peroxide_has_bands_of_carriage() {
+fn hazard_only_peroxide_and_spirit_have_bands_of_carriage() {
     let carried: Vec<&str> = reagents()
         .filter(|(_, table)| {
             table.classes.iter().any(|entry| entry.limits.iter().any(|limit| limit.of == LimitOf::Transport))
         })
         .map(|(key, _)| key)
         .collect();
-    assert_eq!(carried, ["hydrogen-peroxide"]);
+    assert_eq!(carried, ["ethanol", "hydrogen-peroxide"]);
+}
+
+/// The rules of carriage of alcohol: packing group III from 24 % by volume, II above 70, by weight 19.5 and 62.4 %.
+#[test]
+fn hazard_spirit_burns_by_the_bands_of_carriage() {
+    let mut rows = Vec::new();
+    for key in ["ethanol", "isopropanol"] {
+        for rules in all_rules() {
+            for (percent, expected) in [
+                (19.499_99, None),
+                (19.5, Some(Category::Three)),
+                (62.4, Some(Category::Three)),
+                (62.400_1, Some(Category::Two)),
+                (100.0, Some(Category::Two)),
+            ] {
+                let found = category(&alone(entry_of(key), percent, rules), Class::FlammableLiquid);
+                rows.push((format!("{key} {percent} %, {rules:?}"), found, expected));
+            }
+        }
+    }
+    same(rows);
+}
+
+/// A pH that is only recalled stands in for data that are missing, and does not overrule those that are there.
+#[test]
+fn hazard_a_recalled_ph_gives_way_to_own_data() {
+    let extreme = "extreme_ph = { from = 2, ph = 2.0, source = \"memory\" }";
+    let bare = hazard(extreme);
+    let eye = "class = [{ class = \"eye\", category = \"2\", set_by = \"law\", source = \"memory\" }]";
+    let known = hazard(&format!("{extreme}\n{eye}"));
+    for rules in all_rules() {
+        assert_eq!(category(&alone(&bare, 5.0, rules), Class::Skin), Some(Category::One));
+        let judged = alone(&known, 5.0, rules);
+        assert_eq!(judged.classes, [], "{rules:?}");
+        assert!(judged.gaps.iter().any(|gap| gap.what.contains("handle it as corrosive")));
+    }
+}
+
+/// What brings the same into the water is one thing at the cut-off of the sums.
+#[test]
+fn hazard_kin_reach_the_cut_off_together() {
+    let irritant = of_class("eye", "1", "");
+    let eye = |kin: [Option<&str>; 2]| {
+        let mut mixture = mixture([(0.9, &irritant), (0.9, &irritant)]);
+        for (part, kin) in mixture.ingredients.iter_mut().zip(kin) {
+            part.kin = kin.map(str::to_owned);
+        }
+        category(&classify(&mixture, EU), Class::Eye)
+    };
+    assert_eq!(eye([Some("sulfur dioxide"), Some("sulfur dioxide")]), Some(Category::Two));
+    assert_eq!(eye([Some("sulfur dioxide"), Some("copper")]), None);
+    assert_eq!(eye([None, None]), None);
+}
+
+#[test]
+fn hazard_numbers_are_printed_whole_where_they_end() {
+    for (value, expected) in [
+        (34.999, "34.999"),
+        (1.0 / 3.0, "0.3333"),
+        (35.0, "35"),
+        (43_425.0, "43425"),
+        (0.000_123_456, "0.000123456"),
+        (34.999_99, "35"),
+        (0.0, "0"),
+        (2000.0, "2000"),
+        (62.400_1, "62.4001"),
+    ] {
+        assert_eq!(Exact::of(value).to_string(), expected);
+    }
 }

@@ -1,9 +1,7 @@
 //! The rules that a reagent's file must keep. Every breach is told, not the first alone.
 
 use super::{Place, Sources, cas_number_is_valid, rising};
-use crate::catalogue::{
-    CatalogueError, Class, Decay, Density, Figure, Form, Hazard, Law, Reagent, Route, Solution, problem,
-};
+use crate::catalogue::{CatalogueError, Class, Decay, Density, Figure, Form, Hazard, Law, Reagent, Solution, problem};
 
 /// What is wrong so far.
 struct Faults<'a> {
@@ -261,16 +259,13 @@ fn check_hazard(at: &mut Faults<'_>, hazard: &Hazard) {
     }
     for row in &hazard.toxicity {
         at.source("hazard.toxicity", &row.source);
-        let unit = match row.route {
-            Route::Oral | Route::Dermal => "mg/kg",
-            Route::Gas => "ppmV",
-            Route::Vapour | Route::Mist => "mg/L",
-        };
+        let unit = row.route.unit();
         if row.unit != unit || row.value.is_nan() || row.value <= 0.0 {
             let what = format!("`{} {}`: a figure above 0 in {unit} wanted for this route", row.value, row.unit);
             at.wrong("hazard.toxicity", what);
         }
     }
+    check_doses(at, hazard);
     if let Some(extreme) = &hazard.extreme_ph {
         at.source("hazard.extreme_ph", &extreme.source);
         at.percent("hazard.extreme_ph.from", extreme.from);
@@ -281,5 +276,35 @@ fn check_hazard(at: &mut Faults<'_>, hazard: &Hazard) {
     for row in &hazard.supplements {
         at.source("hazard.supplement", &row.source);
         at.percent("hazard.supplement.from", row.from);
+    }
+}
+
+/// Each class of acute toxicity has a dose, and each dose the category of its class.
+///
+/// The sums count doses and never classes: a class without one would be lost in the very bottle that it was read from.
+fn check_doses(at: &mut Faults<'_>, hazard: &Hazard) {
+    for entry in &hazard.classes {
+        if !matches!(entry.class, Class::AcuteOral | Class::AcuteDermal | Class::AcuteInhaled) {
+            continue;
+        }
+        let key = format!("hazard.class.{}", entry.class);
+        let rows: Vec<_> = hazard.toxicity.iter().filter(|row| row.route.class() == entry.class).collect();
+        if rows.is_empty() {
+            let what = "no `toxicity` of a fitting route: give the dose, or the table's point estimate with \
+                `converted = true`";
+            at.wrong(&key, what);
+        }
+        for row in rows.into_iter().filter(|row| row.category() != Some(entry.category) && !entry.minimum) {
+            let found = row.category().map_or("no category".to_owned(), |found| format!("category {found}"));
+            let why = if row.converted { "as a converted figure" } else { "by the bounds of the table" };
+            let what = format!(
+                "`{} {}` ({}) is {found} {why}; the class says {}",
+                row.value,
+                row.unit,
+                row.route.words(),
+                entry.category
+            );
+            at.wrong("hazard.toxicity", what);
+        }
     }
 }

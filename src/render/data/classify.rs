@@ -58,7 +58,20 @@ pub(super) fn judged<'a>(writer: &Writer<'a>, judged: &'a Judged) -> String {
             .judged
             .supplements
             .iter()
-            .map(|extra| statement(writer, &extra.statement, extra.names.as_deref()))
+            .map(|extra| StatementData {
+                note: extra.note,
+                ..statement(writer, &extra.statement, extra.names.as_deref())
+            })
+            .collect(),
+        conflicts: judged
+            .conflicts
+            .iter()
+            .map(|clash| ClashData {
+                reagents: &clash.reagents,
+                verdict: clash.verdict.word(),
+                consequence: &clash.consequence,
+                source: &clash.source,
+            })
             .collect(),
         undetermined: judged.judged.gaps.iter().map(|gap| gap.what.as_str()).collect(),
         unverified: &judged.unverified,
@@ -74,6 +87,7 @@ fn statement<'a>(writer: &Writer<'a>, code: &'a str, names: Option<&str>) -> Sta
         code,
         text: found.map(|statement| filled(&statement.en)),
         text_es: found.map(|statement| filled(&statement.es)),
+        note: None,
         mark: found.and_then(|statement| writer.catalogue.source(&statement.source)?.mark()),
     }
 }
@@ -91,11 +105,20 @@ struct JudgedData<'a> {
     hazard_statements: Vec<StatementData<'a>>,
     precautionary_statements: Vec<StatementData<'a>>,
     supplemental: Vec<StatementData<'a>>,
+    conflicts: Vec<ClashData<'a>>,
     undetermined: Vec<&'a str>,
     unverified: &'a [String],
     assumed: &'a [String],
     #[serde(skip_serializing_if = "Option::is_none")]
     steps: Option<Vec<StepData<'a>>>,
+}
+
+#[derive(Serialize)]
+struct ClashData<'a> {
+    reagents: &'a [String; 2],
+    verdict: &'a str,
+    consequence: &'a str,
+    source: &'a str,
 }
 
 #[derive(Serialize)]
@@ -128,6 +151,8 @@ struct StatementData<'a> {
     code: &'a str,
     text: Option<String>,
     text_es: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    note: Option<&'a str>,
     #[serde(skip_serializing_if = "Option::is_none")]
     mark: Option<&'a str>,
 }

@@ -4,9 +4,9 @@ use super::{assumed, cited, mark, why};
 use crate::catalogue::Signal;
 use crate::commands::classify::Judged;
 use crate::hazard::Regime;
+use crate::hazard::exact::Exact;
 use crate::render::Style;
 use crate::render::table::sentence;
-use crate::units::show::plain;
 
 /// The classes and the label of a mixture.
 pub(super) fn judged(style: &Style, judged: &Judged) -> String {
@@ -16,11 +16,22 @@ pub(super) fn judged(style: &Style, judged: &Judged) -> String {
         Regime::Us => "rules of the United States, workplaces",
     };
     let limits = if judged.rules.specific { "" } else { ", generic limits only" };
-    let mut text = format!("{}: {rules}{limits}\n", judged.what);
+    let mut text = String::new();
+    for clash in &judged.conflicts {
+        let [one, other] = &clash.reagents;
+        let line = format!(
+            "{one} and {other}, {}: {}{}",
+            clash.verdict.words(),
+            clash.consequence,
+            mark(style, &clash.source)
+        );
+        text.push_str(&sentence(style, "DANGER: ", &line));
+    }
+    text.push_str(&format!("{}: {rules}{limits}\n", judged.what));
     let parts: Vec<String> = judged
         .composition
         .iter()
-        .map(|part| format!("{} {} % w/w as {}", part.reagent, plain(part.percent), part.counted_as))
+        .map(|part| format!("{} {} % w/w as {}", part.reagent, Exact::of(part.percent), part.counted_as))
         .collect();
     text.push_str(&sentence(style, "holds: ", &parts.join("; ")));
     text.push_str(&assumed(style, &judged.assumed));
@@ -77,21 +88,22 @@ fn label(style: &Style, judged: &Judged) -> String {
         text.push_str(&format!("label: {signal}; {pictograms}\n"));
     }
     for code in &label.statements {
-        text.push_str(&said(style, code, None));
+        text.push_str(&said(style, code, None, None));
     }
     for extra in &judged.judged.supplements {
-        text.push_str(&said(style, &extra.statement, extra.names.as_deref()));
+        text.push_str(&said(style, &extra.statement, extra.names.as_deref(), extra.note));
     }
     for code in &label.precautions {
-        text.push_str(&said(style, code, None));
+        text.push_str(&said(style, code, None, None));
     }
     text
 }
 
-fn said(style: &Style, code: &str, names: Option<&str>) -> String {
+fn said(style: &Style, code: &str, names: Option<&str>, note: Option<&str>) -> String {
     let words = style.catalogue.statement(code).map_or_else(String::new, |statement| {
         let filled = names.map_or(statement.en.clone(), |name| statement.en.replace("<substance>", name));
-        format!("{filled}{}", mark(style, &statement.source))
+        let note = note.map_or(String::new(), |note| format!(" ({note})"));
+        format!("{filled}{note}{}", mark(style, &statement.source))
     });
     sentence(style, &format!("  {code} "), &words)
 }
