@@ -16,6 +16,7 @@ mod pressure;
 mod solubility;
 mod strength;
 mod warmth;
+mod wrong_advice;
 
 use brimstock::catalogue::{Catalogue, Reagent};
 use brimstock::chem::Substance;
