@@ -37,7 +37,8 @@ use demo::{Demo, Played};
 
 /// Keeps the small chemical shelf of someone who dips incoming water plants
 ///
-/// It knows what stands there and how strong it still is, what dip it can make, with which dose, and until when.
+/// It knows what stands there and how strong it still is, what dip it can make, with which dose, and until when; what must
+/// not stand beside what; how a used bath is ended and unwanted stock is handed over.
 #[derive(Debug, Parser)]
 #[command(name = "brimstock", version, max_term_width = 100)]
 #[command(after_help = "\

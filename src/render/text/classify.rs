@@ -1,7 +1,7 @@
 //! Hazard classes and label elements.
 
 use super::{assumed, cited, mark, why};
-use crate::catalogue::Signal;
+use crate::catalogue::{Signal, Verdict};
 use crate::commands::classify::Judged;
 use crate::hazard::Regime;
 use crate::hazard::exact::Exact;
@@ -25,7 +25,8 @@ pub(super) fn judged(style: &Style, judged: &Judged) -> String {
             clash.consequence,
             mark(style, &clash.source)
         );
-        text.push_str(&sentence(style, "DANGER: ", &line));
+        let head = if clash.verdict == Verdict::Never { "DANGER: " } else { "mind: " };
+        text.push_str(&sentence(style, head, &line));
     }
     text.push_str(&format!("{}: {rules}{limits}\n", judged.what));
     let parts: Vec<String> = judged
@@ -77,7 +78,9 @@ fn classes(style: &Style, judged: &Judged) -> String {
 fn label(style: &Style, judged: &Judged) -> String {
     let label = &judged.label;
     let mut text = String::new();
-    if !label.statements.is_empty() || !judged.judged.supplements.is_empty() {
+    if label.statements.is_empty() && judged.judged.supplements.is_empty() {
+        text.push_str("label: nothing that the data on file ask for\n");
+    } else {
         let signal = match label.signal {
             Some(Signal::Danger) => "Danger",
             Some(Signal::Warning) => "Warning",
