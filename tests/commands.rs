@@ -382,3 +382,14 @@ fn a_bath_of_a_drop_is_answered() {
         assert!(ran.code <= 1 && ran.json()["verdict"].is_string());
     }
 }
+
+#[test]
+fn a_reagents_page_says_which_of_its_rules_are_due_for_review() {
+    let bench = Bench::bare();
+    let page = |day: &str| bench.on(day, "reagents hydrogen-peroxide").ok();
+    let day_after_all = page("2037-01-01");
+    for part in ["Keeping it apart [check", "First aid [check", "Getting rid of it", "check local law [check"] {
+        assert!(day_after_all.contains(part), "{part}: {day_after_all}");
+    }
+    assert!(!page("2026-11-26").contains("[check"), "nothing is due yet");
+}

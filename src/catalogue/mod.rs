@@ -24,6 +24,7 @@ mod source;
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
+use chrono::NaiveDate;
 use serde::Deserialize;
 use thiserror::Error;
 
@@ -288,6 +289,12 @@ impl Catalogue {
         self.care_texts().iter().find(|text| text.occasion == occasion && text.key == key)
     }
 
+    /// After this day what to do in trouble wants a second look.
+    #[must_use]
+    pub fn care_review_by(&self) -> NaiveDate {
+        shipped(&self.care, TEXTS.care).review_by
+    }
+
     /// What ends a used bath.
     #[must_use]
     pub fn neutralise(&self) -> &Neutralise {
@@ -371,6 +378,8 @@ struct StatementFile {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct CareFile {
+    #[serde(deserialize_with = "apart::day")]
+    review_by: NaiveDate,
     text: Vec<CareText>,
 }
 

@@ -1,10 +1,11 @@
 //! `reagents`: what the catalogue knows.
 
+use chrono::NaiveDate;
 use clap::{Args, Subcommand};
 
 use super::own_reagents::{self, LookedThrough};
 use super::{Problem, Session, arguments};
-use crate::catalogue::{Care, Catalogue, Classified, Form, Keeping, Limit, LimitOf, Occasion, Reagent, Said, SetBy};
+use crate::catalogue::{Care, Classified, Form, Keeping, Limit, LimitOf, Occasion, Reagent, Said, SetBy};
 use crate::chem::formula::molar_mass;
 use crate::chem::solubility::saturated;
 use crate::chem::{Substance, density};
@@ -193,13 +194,17 @@ fn page(session: &Session, reagent: &Reagent) -> Result<ReagentPage, Problem> {
             fact(note.clone(), &hazard.source);
         }
     }
+    let law = due(session, session.catalogue.disposal().review_by);
     for row in &reagent.carriage {
         let form = row.form.map_or(String::new(), |form| format!("as a {form} "));
         let strength = row.strength.as_ref().map_or(String::new(), |strength| format!(", {strength}"));
-        fact(format!("carried {form}as {}, class {}, group {}{strength}", row.un, row.class, row.group), &row.source);
+        fact(
+            format!("carried {form}as {}, class {}, group {}{strength}{law}", row.un, row.class, row.group),
+            &row.source,
+        );
     }
     for row in &reagent.regulated {
-        fact(format!("{}, {}: {}", row.place, row.bound, row.effect), &row.source);
+        fact(format!("{}, {}: {}; check local law{law}", row.place, row.bound, row.effect), &row.source);
     }
     if let Some(keeping) = &reagent.keeping {
         facts.extend(kept(keeping));
@@ -226,7 +231,7 @@ fn page(session: &Session, reagent: &Reagent) -> Result<ReagentPage, Problem> {
         molar_mass: molar_mass(&reagent.formula.value)?.to_g_per_mol(),
         facts,
         taken_for,
-        care: reagent.care.as_ref().map_or(Vec::new(), |care| cared_for(session.catalogue, care)),
+        care: reagent.care.as_ref().map_or(Vec::new(), |care| cared_for(session, care)),
     })
 }
 
@@ -239,6 +244,11 @@ fn limited(entry: &Classified, limit: &Limit) -> String {
         LimitOf::Like => ", taken over from a like substance",
     };
     format!("{}, {begins} {} %: category {}{of}", entry.class, Exact::of(limit.from), limit.category)
+}
+
+/// That a day of review is past, in words that follow others; empty where it is not.
+fn due(session: &Session, review_by: NaiveDate) -> String {
+    if session.day > review_by { format!(" [check: due for review since {review_by}]") } else { String::new() }
 }
 
 /// What it needs where it stands.
@@ -273,10 +283,14 @@ fn kept(keeping: &Keeping) -> Vec<(String, String)> {
 }
 
 /// What to do in trouble and at the end, under a heading each.
-fn cared_for(catalogue: &Catalogue, care: &Care) -> Vec<(String, Vec<Said>)> {
+fn cared_for(session: &Session, care: &Care) -> Vec<(String, Vec<Said>)> {
+    let catalogue = session.catalogue;
+    let trouble = due(session, catalogue.care_review_by());
     let of = |heading: &str, occasion: Occasion, key: &str| {
-        catalogue.care(occasion, key).map(|text| (heading.to_owned(), text.lines.clone()))
+        catalogue.care(occasion, key).map(|text| (format!("{heading}{trouble}"), text.lines.clone()))
     };
+    let apart = due(session, catalogue.apart().review_by);
+    let disposal = due(session, catalogue.disposal().review_by);
     let groups = care
         .groups
         .iter()
@@ -284,10 +298,10 @@ fn cared_for(catalogue: &Catalogue, care: &Care) -> Vec<(String, Vec<Said>)> {
         .map(|group| Said { say: format!("counts as {}: {}", group.name, group.means), source: care.source.clone() });
     let leaves = catalogue.disposal().class(&care.disposal).map(|class| {
         let lines = class.pack.iter().chain(&class.never).chain(&class.bath).cloned().collect();
-        (format!("Getting rid of it ({})", class.name), lines)
+        (format!("Getting rid of it ({}){disposal}", class.name), lines)
     });
     [
-        Some(("Keeping it apart".to_owned(), groups.collect())),
+        Some((format!("Keeping it apart{apart}"), groups.collect())),
         of("Wearing", Occasion::Protection, &care.protection),
         of("First aid", Occasion::FirstAid, &care.first_aid),
         of("Spilt", Occasion::Spill, &care.spill),
