@@ -1150,3 +1150,39 @@ fn audit_promises_nothing() {
         }
     }
 }
+
+#[test]
+fn audit_never_carries_what_must_not_be_lifted() {
+    let bench = bench(&[CUPBOARD, PORCH]);
+    enter(
+        &bench,
+        &[
+            "receive hydrogen-peroxide \"30 % w/w\" 500mL --at cupboard --cap vented",
+            &format!("{BLEACH} cupboard"),
+            "note HP-1 swollen",
+        ],
+    );
+    // The bleach goes, not the bottle under pressure.
+    let answer = audit(&bench);
+    let moves = answer["moves"].as_array().unwrap();
+    assert!(moves.iter().all(|carry| carry["stock"] == "BL-1") && !moves.is_empty(), "{answer:#}");
+    // Its warning on a move of another one names no stranger.
+    let said = bench.on(DAY, "move BL-1 porch").ok();
+    assert!(!said.contains("swollen"), "{said}");
+}
+
+#[test]
+fn audit_peroxide_too_strong_for_a_home_is_a_danger_and_stays_closed() {
+    let bench = bench(&[CUPBOARD]);
+    for (strength, code, dangerous) in [("50 % w/w", "A", false), ("50.1 % w/w", "B", true), ("65 % w/w", "C", true)] {
+        let line = format!("receive hydrogen-peroxide \"{strength}\" 500mL --at cupboard --cap vented --code {code}");
+        let said = bench.on(DAY, &format!("{line} --condition opened")).ok();
+        assert_eq!(said.contains("WARNING danger"), dangerous, "{strength}: {said}");
+        let poured = bench.on(DAY, &format!("decant {code} 10mL --water 200mL --container opaque-plastic"));
+        assert_eq!(poured.code, if dangerous { 2 } else { 0 }, "{strength}: {poured:?}");
+    }
+    assert_eq!(finding(&audit(&bench), "above 50 %")["severity"], "danger");
+    bench.on(DAY, "discard C").ok();
+    let plan = bench.on(DAY, "--json discard C").json();
+    assert_eq!(plan["in_no_box"], serde_json::json!(["C"]), "{plan:#}");
+}

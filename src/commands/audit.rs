@@ -46,7 +46,7 @@ pub struct Finding {
 
 impl Finding {
     /// True if both say the same of the same place, of whichever stocks.
-    fn is_same(&self, other: &Finding) -> bool {
+    pub(super) fn is_same(&self, other: &Finding) -> bool {
         self.fault.rule == other.fault.rule && self.place == other.place
     }
 }
@@ -84,6 +84,8 @@ pub struct LeastBad {
     pub before: [usize; 3],
     /// The same after it.
     pub after: [usize; 3],
+    /// What it would make, as bad as serious.
+    pub makes: Vec<String>,
 }
 
 /// What `audit` answers.
@@ -210,8 +212,9 @@ pub fn warnings(session: &Session, reading: &Writing<'_>, code: &str) -> Vec<Str
     let concerned = findings.iter().filter(|finding| finding.stocks.iter().any(|stock| stock == code));
     concerned
         .map(|finding| {
-            let Fault { severity, rule, consequence, advice, .. } = &finding.fault;
-            let others: Vec<&str> = finding.stocks.iter().map(String::as_str).filter(|stock| *stock != code).collect();
+            let Fault { severity, mutual, rule, consequence, advice, .. } = &finding.fault;
+            let others = finding.stocks.iter().map(String::as_str).filter(|stock| *mutual && *stock != code);
+            let others: Vec<&str> = others.collect();
             let beside = match &others[..] {
                 [] => String::new(),
                 few if few.len() <= 4 => format!(" ({})", few.join(", ")),
@@ -278,7 +281,7 @@ fn too_much(session: &Session, layout: &Layout<'_>) -> Result<Vec<Finding>, Prob
         let mut found = |severity, limit: String, consequence: String, advice: &str, stocks| {
             let (rank, source, advice) = (3, "local-rules".to_owned(), advice.to_owned());
             let consequence = format!("{consequence}; {said}");
-            let fault = Fault { severity, rank, rule: limit, consequence, source, advice };
+            let fault = Fault { severity, rank, mutual: false, rule: limit, consequence, source, advice };
             findings.push(Finding { fault, place: None, stocks, overruled: Vec::new(), open: true });
         };
         if held > rule.most.base() * (1.0 + 1e-9) {

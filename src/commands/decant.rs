@@ -74,6 +74,11 @@ pub fn run(session: &Session, given: &Decant) -> Result<Entered, Problem> {
         if let Some((day, why)) = &seen.state.retired {
             return Err(Problem::question(format!("`{}` left the shelf on {day}: {why}", stock.code)));
         }
+        if let Some(why) = seen.left_closed() {
+            return Err(Problem::question(format!("`{}` is {why}", stock.code)).because("nothing was written").hint(
+                format!("leave it closed, and ask whoever is licensed to take it: `brimstock discard {}`", stock.code),
+            ));
+        }
         if seen.state.condition == Condition::Sealed {
             return Err(Problem::question(format!("`{}` is entered as sealed", stock.code))
                 .because("what is poured from has been opened, and keeps worse from then on")

@@ -329,7 +329,9 @@ fn item(
         too_strong,
         takers: local.takers(key).cloned().collect(),
         because: unwanted(&kept(session, sight)),
-        gas: gas(sight).map(|(day, what)| (day, what.to_owned())),
+        gas: gas(sight)
+            .or_else(|| sight.left_closed().map(|_| (sight.state.received, "above 50 %, left closed")))
+            .map(|(day, what)| (day, what.to_owned())),
     })
 }
 

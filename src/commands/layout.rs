@@ -10,7 +10,7 @@ use chrono::{Days, NaiveDate};
 
 use super::audit::{Carry, Finding, LeastBad, Overruled};
 use super::gas::gas;
-use super::sight::Sight;
+use super::sight::{CLOSED_ABOVE, Sight};
 use super::{Problem, Session};
 use crate::catalogue::{Apart, Cap, Catalogue, Condition, Form, Reagent};
 use crate::chem::{Substance, density, solution};
@@ -78,6 +78,8 @@ struct Item {
     kind: usize,
     /// The row that put it there against a warning; such a stock is an item of its own, and stays.
     reason: Option<i64>,
+    /// True if it must not be lifted: swollen, brittle, too strong.
+    fixed: bool,
     /// The row that put the first of them there: before the same reasons as the rest.
     placed: i64,
     members: Vec<usize>,
@@ -113,6 +115,11 @@ impl<'a> Stands<'a> {
     #[must_use]
     pub fn neighbour(&self) -> Neighbour<'a> {
         self.kept.stock
+    }
+
+    /// True if nobody should carry it: a bottle under pressure, one that may break, one too strong to be handled.
+    fn is_fixed(&self) -> bool {
+        self.kept.swollen.is_some() || self.kept.brittle.is_some() || self.kept.closed
     }
 
     fn occupant(&self) -> Occupant<'a> {
@@ -243,7 +250,7 @@ impl<'a> Layout<'a> {
         let (kinds, items) = self.items();
         let weights: Vec<u64> = items.iter().map(|item| item.members.len() as u64).collect();
         let start: Vec<usize> = items.iter().map(|item| item.place).collect();
-        let pinned: Vec<bool> = items.iter().map(|item| item.reason.is_some()).collect();
+        let pinned: Vec<bool> = items.iter().map(|item| item.reason.is_some() || item.fixed).collect();
         let gravest = |faults: Vec<Fault>| faults.iter().map(|fault| fault.severity).min();
         let known: RefCell<BTreeMap<[usize; 4], Option<Severity>>> = RefCell::default();
         let board = Board {
@@ -309,18 +316,25 @@ impl<'a> Layout<'a> {
         let in_danger = |item: &&Item| {
             let danger = findings.iter().filter(|finding| finding.open && finding.fault.severity == Severity::Danger);
             let codes: BTreeSet<&String> = danger.flat_map(|finding| &finding.stocks).collect();
-            item.reason.is_none() && item.members.iter().any(|stock| codes.contains(&self.stocks[*stock].code))
+            item.reason.is_none()
+                && !item.fixed
+                && item.members.iter().any(|stock| codes.contains(&self.stocks[*stock].code))
         };
         let mut best: Option<LeastBad> = None;
         for item in items.iter().filter(in_danger) {
             for place in 0..self.sites.len() {
                 let mut tried = self.clone();
                 let carries = tried.carry(&item.members, place, 1);
-                let after = counts(&tried.placing());
+                let then = tried.placing();
+                let after = counts(&then);
+                let made = then.iter().filter(|finding| !findings.iter().any(|known| known.is_same(finding)));
+                let made: Vec<&Finding> = made.filter(|made| made.fault.severity < Severity::Minor).collect();
                 let bound = best.as_ref().map_or(before, |best| best.after);
-                // Only what takes away a danger is worth a fault elsewhere.
-                if after[0] < before[0] && after < bound {
-                    best = Some(LeastBad { carries, before, after });
+                // Only what takes away a danger, and makes none, is worth a fault elsewhere.
+                let fair = made.iter().all(|made| made.fault.severity > Severity::Danger);
+                if fair && after[0] < before[0] && after < bound {
+                    let makes = made.iter().map(|made| made.fault.rule.clone()).collect();
+                    best = Some(LeastBad { carries, before, after, makes });
                 }
             }
         }
@@ -374,7 +388,7 @@ impl<'a> Layout<'a> {
         let mut known: BTreeMap<(&str, bool, usize, bool), usize> = BTreeMap::new();
         let reasons: BTreeSet<i64> =
             self.stocks.iter().filter(|stock| stock.overruled.is_some()).map(|stock| stock.placed).collect();
-        let mut items: BTreeMap<(usize, usize, Option<i64>, usize), Item> = BTreeMap::new();
+        let mut items: BTreeMap<(usize, usize, Option<i64>, bool, usize), Item> = BTreeMap::new();
         for (number, stock) in self.stocks.iter().enumerate() {
             let Neighbour { reagent, form, percent_w_w } = stock.neighbour();
             let key = (reagent.key.as_str(), form == Form::Solid, self.level(percent_w_w), stock.shaded);
@@ -385,8 +399,9 @@ impl<'a> Layout<'a> {
             let Stands { place, placed, overruled, .. } = stock;
             let (place, placed, reason) = (*place, *placed, overruled.as_ref().map(|_| *placed));
             let before = reasons.range(..placed).count();
-            let item = Item { place, kind, reason, placed, members: Vec::new() };
-            items.entry((place, kind, reason, before)).or_insert(item).members.push(number);
+            let fixed = stock.is_fixed();
+            let item = Item { place, kind, reason, fixed, placed, members: Vec::new() };
+            items.entry((place, kind, reason, fixed, before)).or_insert(item).members.push(number);
         }
         (kinds, items.into_values().collect())
     }
@@ -481,6 +496,8 @@ fn stands<'a>(
             filled_here,
             cap: state.cap(),
             bar_a_year,
+            closed: reagent.care.as_ref().is_some_and(|care| care.groups.iter().any(|group| group == "peroxide"))
+                && percent_w_w.is_some_and(|percent| percent > CLOSED_ABOVE),
             labelled: state.is_labelled(),
             sheet,
             brittle: state.noticed("brittle"),

@@ -27,7 +27,7 @@ pub const LEFT_CLOSED: &str = "above 50 %: left closed, not handled at home";
 
 /// Peroxide above this is left closed, % w/w.
 /// Source: `judgement`.
-const CLOSED_ABOVE: f64 = 50.0;
+pub(super) const CLOSED_ABOVE: f64 = 50.0;
 
 /// A stock on a day.
 #[derive(Debug)]

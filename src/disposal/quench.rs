@@ -240,7 +240,7 @@ pub fn warming(g_per_l: f64, routes: &[&Reaction]) -> Option<f64> {
 /// Source: `[[taken_for]]` of the reagents.
 #[must_use]
 pub fn mistaken<'a>(reagents: impl Iterator<Item = &'a Reagent>, word: &str) -> Option<&'a TakenFor> {
-    const ACID: [&str; 5] = ["bisulfat", "hydrogensulfat", "hso4", "dryacid", "phminus"];
+    const ACID: [&str; 7] = ["bisulfat", "acidsulfat", "hydrogensulfat", "hso4", "dryacid", "phminus", "phdown"];
     let plain: String = word.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect();
     let plain = plain.replace("sulph", "sulf");
     if !ACID.iter().any(|name| plain.contains(name)) {

@@ -53,6 +53,8 @@ pub struct Fault {
     pub severity: Severity,
     /// Of two that are as bad the lower is told first: what two stocks do to each other, or a bottle to itself, is 0.
     pub rank: u8,
+    /// True if two stocks do it to each other.
+    pub mutual: bool,
     /// What is wrong, in words.
     pub rule: String,
     /// What can come of it.
@@ -125,6 +127,7 @@ pub fn alone(apart: &Apart, occupant: Occupant<'_>, site: &Site) -> Vec<Fault> {
         .map(|row| Fault {
             severity: Severity::of(row.verdict),
             rank: if matches!(row.tag, Around::Combustibles | Around::Warm) { 1 } else { 2 },
+            mutual: false,
             rule: format!("{name} near {}", around_words(row.tag)),
             consequence: row.consequence.clone(),
             source: row.source.clone(),
@@ -138,6 +141,7 @@ pub fn alone(apart: &Apart, occupant: Occupant<'_>, site: &Site) -> Vec<Fault> {
         faults.push(Fault {
             severity: Severity::Minor,
             rank: 3,
+            mutual: false,
             rule: format!("{name} warmer than {} °C", plain(below.value)),
             consequence: format!(
                 "it gets {} °C there: warmth spoils it, or builds up gas or vapour in it",
@@ -155,6 +159,7 @@ pub fn alone(apart: &Apart, occupant: Occupant<'_>, site: &Site) -> Vec<Fault> {
         faults.push(Fault {
             severity: Severity::Minor,
             rank: 3,
+            mutual: false,
             rule: format!("{name} in the light"),
             consequence: format!("{}; it stands {} there", dark.value, site.light.word()),
             source: dark.source.clone(),
@@ -166,6 +171,7 @@ pub fn alone(apart: &Apart, occupant: Occupant<'_>, site: &Site) -> Vec<Fault> {
         faults.push(Fault {
             severity: Severity::Minor,
             rank: 3,
+            mutual: false,
             rule: format!("higher than {} cm", plain(HIGH_CM)),
             consequence: "what slips from above eye level runs over a face".to_owned(),
             source: "shelf-heights".to_owned(),
@@ -200,6 +206,7 @@ pub fn together(
         faults.push(Fault {
             severity: Severity::of(found.verdict),
             rank: 0,
+            mutual: true,
             rule: format!(
                 "{} and {}, {}{relief}",
                 one.stock.reagent.short_name(),
@@ -235,6 +242,7 @@ fn dripped_on(
         Fault {
             severity: damp.map_or(Severity::Minor, |row| Severity::of(row.verdict)),
             rank: 1,
+            mutual: true,
             rule: damp.map_or_else(
                 || "liquids above powders".to_owned(),
                 |_| format!("liquids above {}, a powder", solid.stock.reagent.short_name()),

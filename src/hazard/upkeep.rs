@@ -24,6 +24,8 @@ pub struct Kept<'a> {
     pub labelled: Option<bool>,
     /// True if a data sheet is on file.
     pub sheet: bool,
+    /// True if it is too strong to be handled at home.
+    pub closed: bool,
     /// The day on which it was found brittle.
     pub brittle: Option<NaiveDate>,
     /// The day on which it was found swollen, or gas in it, and the word for it.
@@ -38,7 +40,7 @@ pub const SWELLS_BAR: f64 = 0.5;
 /// Everything that is wrong with a container on a day.
 #[must_use]
 pub fn faults(kept: &Kept<'_>, day: NaiveDate) -> Vec<Fault> {
-    [swollen(kept), cap(kept), material(kept), brittle(kept), label(kept), old(kept, day), sheet(kept)]
+    [swollen(kept), closed(kept), cap(kept), material(kept), brittle(kept), label(kept), old(kept, day), sheet(kept)]
         .into_iter()
         .flatten()
         .collect()
@@ -49,12 +51,26 @@ fn swollen(kept: &Kept<'_>) -> Option<Fault> {
     Some(Fault {
         severity: Severity::Danger,
         rank: 0,
+        mutual: false,
         rule: how.to_owned(),
         consequence: format!("noted on {day}: a bottle under pressure can burst"),
         source: "peroxide-keeping".to_owned(),
         advice:
             "outdoors, away from people and from what burns; do not open it; above 8 % or if it is warm, call for help"
                 .to_owned(),
+    })
+}
+
+fn closed(kept: &Kept<'_>) -> Option<Fault> {
+    kept.closed.then(|| Fault {
+        severity: Severity::Danger,
+        rank: 0,
+        mutual: false,
+        rule: format!("{} above 50 % w/w", kept.stock.reagent.short_name()),
+        consequence: "so strong it can set cloth, wood and much else alight, and burst its bottle".to_owned(),
+        source: "judgement".to_owned(),
+        advice: "leave it closed where it stands, and ask the fire service or whoever is licensed to take it"
+            .to_owned(),
     })
 }
 
@@ -87,6 +103,7 @@ fn cap(kept: &Kept<'_>) -> Option<Fault> {
         return Some(Fault {
             severity,
             rank: 0,
+            mutual: false,
             rule,
             consequence: format!("it makes gas and can burst a closed bottle{pressure}"),
             source: vent.source.clone(),
@@ -97,6 +114,7 @@ fn cap(kept: &Kept<'_>) -> Option<Fault> {
     swells.then(|| Fault {
         severity: Severity::Minor,
         rank: 3,
+        mutual: false,
         rule: format!("tight cap on {name}"),
         consequence: format!("it makes gas and can burst a closed bottle{pressure}, an upper bound for rigid walls"),
         source: "judgement".to_owned(),
@@ -123,6 +141,7 @@ fn material(kept: &Kept<'_>) -> Option<Fault> {
         return Some(Fault {
             severity,
             rank: 2,
+            mutual: false,
             rule: format!("{} in {word}", reagent.short_name()),
             consequence,
             source: keeping.source.clone(),
@@ -132,6 +151,7 @@ fn material(kept: &Kept<'_>) -> Option<Fault> {
     (kept.container == Container::Unknown && kept.filled_here).then(|| Fault {
         severity: Severity::Minor,
         rank: 3,
+        mutual: false,
         rule: "container unknown".to_owned(),
         consequence: "nobody can tell whether its wall bears it and keeps light out".to_owned(),
         source: "judgement".to_owned(),
@@ -144,6 +164,7 @@ fn brittle(kept: &Kept<'_>) -> Option<Fault> {
     Some(Fault {
         severity: Severity::Serious,
         rank: 3,
+        mutual: false,
         rule: "brittle, cracked or yellowed container".to_owned(),
         consequence: format!("noted on {day}: it breaks when it is lifted"),
         source: "judgement".to_owned(),
@@ -162,6 +183,7 @@ fn label(kept: &Kept<'_>) -> Option<Fault> {
     Some(Fault {
         severity,
         rank: 3,
+        mutual: false,
         rule: rule.to_owned(),
         consequence: "what nobody can name is used for something else, and no collection likes to take it".to_owned(),
         source: "judgement".to_owned(),
@@ -175,6 +197,7 @@ fn old(kept: &Kept<'_>, day: NaiveDate) -> Option<Fault> {
     (age as f64 > keeps.value).then(|| Fault {
         severity: Severity::Minor,
         rank: 3,
+        mutual: false,
         rule: format!("own dilution of {} older than {} days", kept.stock.reagent.short_name(), plain(keeps.value)),
         consequence: "it may be weaker than its label by more than anybody can tell without a test".to_owned(),
         source: keeps.source.clone(),
@@ -188,6 +211,7 @@ fn sheet(kept: &Kept<'_>) -> Option<Fault> {
     (harmful && !kept.sheet).then(|| Fault {
         severity: Severity::Minor,
         rank: 3,
+        mutual: false,
         rule: "no data sheet on file".to_owned(),
         consequence: "in an emergency nobody finds what the supplier says".to_owned(),
         source: "judgement".to_owned(),

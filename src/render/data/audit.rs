@@ -20,6 +20,7 @@ pub(super) fn audited(audited: &Audited) -> String {
             moves: found.carries.iter().map(MoveData::of).collect(),
             before: found.before,
             after: found.after,
+            makes: &found.makes,
         }),
         before: audited.before.as_ref().map(|before| BeforeData {
             moving: MoveData::of(&before.carry),
@@ -54,6 +55,7 @@ struct LeastBadData<'a> {
     moves: Vec<MoveData<'a>>,
     before: [usize; 3],
     after: [usize; 3],
+    makes: &'a [String],
 }
 
 #[derive(Serialize)]

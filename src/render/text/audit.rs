@@ -23,6 +23,12 @@ pub(super) fn audited(style: &Style, audited: &Audited) -> String {
             (None, _) => "no known conflict",
         };
         text.push_str(&sentence(style, "", said));
+    } else if audited.before.is_none() {
+        let count = |severity: Severity| {
+            let found = audited.findings.iter().filter(|finding| finding.fault.severity == severity).count();
+            format!("{found} {severity}")
+        };
+        text.push_str(&format!("findings: {}\n", Severity::ALL.map(count).join(", ")));
     } else if audited.before.is_some() {
         text.push_str(&format!("It would make {}:\n", counted(audited.findings.len(), "finding")));
     }
@@ -85,7 +91,9 @@ fn moves(style: &Style, audited: &Audited) -> String {
         for step in audited.moves.chunk_by(|one, next| one.step == next.step) {
             let swapped = step.iter().any(|carry| step.iter().any(|other| other.to == carry.from));
             if swapped {
-                text.push_str("    lift these out together before you put any of them down:\n");
+                text.push_str(
+                    "    lift these out together, each apart from the others, before you put any of them down:\n",
+                );
             }
             for carry in step {
                 text.push_str(&format!("    brimstock move {} {}\n", carry.stock, quoted(&carry.to)));
@@ -103,12 +111,13 @@ fn moves(style: &Style, audited: &Audited) -> String {
             ),
         ));
     }
-    if let Some(LeastBad { carries, before, after }) = &audited.least_bad {
+    if let Some(LeastBad { carries, before, after, makes }) = &audited.least_bad {
         let codes: Vec<&str> = carries.iter().map(|carry| carry.stock.as_str()).collect();
         let to = carries.first().map_or("", |carry| carry.to.as_str());
         let [danger, serious, minor] = before;
+        let makes = if makes.is_empty() { String::new() } else { format!("; it makes: {}", makes.join("; ")) };
         let said = format!(
-            "until there is one, the least bad is to carry {} to {to}: {danger} danger, {serious} serious, {minor} minor would become {}, {} and {}",
+            "until there is one, the least bad is to carry {} to {to}: of these {danger} danger, {serious} serious, {minor} minor would become {}, {} and {}{makes}",
             codes.join(", "),
             after[0],
             after[1],

@@ -93,7 +93,7 @@ fn stock(style: &Style, plan: &Discarded, item: &Item) -> String {
     }
     if let Some((day, what)) = &item.gas {
         line(format!(
-            "noted as {what} on {day}: do not pack, open or carry it; keep people and what burns away, and let the site or the fire service say how it goes"
+            "{what} since {day}: do not pack, open or carry it; keep people and what burns away, and let the site or the fire service say how it goes"
         ));
     }
     if item.unlabelled {
