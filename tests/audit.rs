@@ -1186,3 +1186,28 @@ fn audit_peroxide_too_strong_for_a_home_is_a_danger_and_stays_closed() {
     let plan = bench.on(DAY, "--json discard C").json();
     assert_eq!(plan["in_no_box"], serde_json::json!(["C"]), "{plan:#}");
 }
+
+/// J 20: five kilograms of 65 % calcium hypochlorite are over the 4.5 kg of a fire code's class 3 (facts A4), if the keeper
+/// was told that this holds; what is not stronger than 50 % is class 2 there.
+#[test]
+fn audit_amounts_are_held_against_the_local_rules() {
+    let bench = bench(&[CUPBOARD]);
+    let rule = "[[store]]\nreagent = \"calcium-hypochlorite\"\nstronger_than = \"50 % w/w\"\nmost = \"4.5 kg\"\n\
+                asked = \"the fire authority\"\non = \"2031-01-05\"\n";
+    enter(&bench, &["receive calcium-hypochlorite \"65 % w/w\" 4.5kg --at cupboard"]);
+    enter(&bench, &["receive calcium-hypochlorite \"50 % w/w\" 5kg --at cupboard"]);
+    none(&audit(&bench), "by your local rules");
+    std::fs::write(bench.folder().join("local.toml"), rule).unwrap();
+    none(&audit(&bench), "by your local rules");
+    enter(&bench, &["receive calcium-hypochlorite \"65 % w/w\" 500g --at cupboard --code OVER"]);
+    let answer = audit(&bench);
+    let found = finding(&answer, "by your local rules");
+    assert_eq!((found["severity"].as_str(), codes(found)), (Some("serious"), vec!["CH-1", "OVER"]));
+    assert!(found["consequence"].as_str().unwrap().contains("5 kg") && found["source"] == "local-rules", "{found}");
+    // A slip in the rules does not silence the rest.
+    std::fs::write(bench.folder().join("local.toml"), rule.replace("4.5 kg", "4.5 feet")).unwrap();
+    let answer = audit(&bench);
+    none(&answer, "by your local rules");
+    finding(&answer, "no data sheet");
+    assert!(answer["not_looked_at"].to_string().contains("local rules"), "{answer:#}");
+}
