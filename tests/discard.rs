@@ -593,7 +593,7 @@ fn peroxide_above_fifty_per_cent_is_left_closed() {
     let closed = dose("HP-2");
     assert_eq!(closed["verdict"], "held");
     assert_eq!(closed["doses"], Value::Array(Vec::new()), "{closed}");
-    assert!(closed["reasons"].to_string().contains("above 50 %: left closed, not handled at home"), "{closed}");
+    assert!(closed["reasons"].to_string().contains("too strong to be handled at home: left closed"), "{closed}");
     assert!(closed["next_step"].as_str().unwrap().contains("discard HP-2"), "{closed}");
     let whole = bench.on(DAY, "--json dose peroxide-weak --bath 5L").json();
     assert_eq!(whole["doses"][0]["stock"], "HP-1", "{whole}");

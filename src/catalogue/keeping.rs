@@ -79,6 +79,9 @@ pub struct Keeping {
     /// From so many % w/w on its cap must let gas out.
     #[serde(default)]
     pub vent_above: Option<Figure>,
+    /// Above so many % w/w it is left closed: nobody handles it at home.
+    #[serde(default)]
+    pub closed_above: Option<Figure>,
     /// Kinds of container that it must not stand in.
     #[serde(default)]
     pub not_in: Vec<Container>,

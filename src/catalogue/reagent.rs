@@ -263,6 +263,9 @@ pub struct TakenFor {
     pub reagent: Option<String>,
     /// What it is called on the pack.
     pub name: String,
+    /// Parts of words, in small letters and figures alone, by which it is known: whoever types one is told.
+    #[serde(default)]
+    pub words: Vec<String>,
     /// Why it is not the same, in one sentence.
     pub difference: String,
     /// Key in `hazards/sources.toml`.

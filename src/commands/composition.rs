@@ -1,14 +1,13 @@
 //! What is to be classified, from the words of the keeper: a reagent at a strength, a stock, a bath, a list of parts.
 
 use super::receive::label_text;
-use super::sight::Sight;
+use super::sight::{Sight, Strongest, strongest};
 use super::{Problem, Session, arguments};
 use crate::catalogue::{Catalogue, Counted, Form, Reagent};
 use crate::chem::reading;
 use crate::chem::solubility::saturated;
 use crate::chem::solution::{self, chlorine_per_gram};
 use crate::chem::{ChemError, Substance, density};
-use crate::decay::posterior::Standing;
 use crate::dip::recipe::goal;
 use crate::hazard::exact::Exact;
 use crate::hazard::{Ingredient, Mixture};
@@ -105,32 +104,28 @@ impl Composition {
             return Self::undiluted(what, reagent);
         }
         let mut made = Self::new(what, Form::Solution);
-        let tested = !sight.history.assays.is_empty();
-        // The label of what was poured here is our own estimate, and no maker's figure: it has a band as well.
-        let spread = if sight.history.decanted { libm::exp(Z_95 * sight.history.label_sd_ln) } else { 1.0 };
-        let label_high = sight.label * spread;
-        let strength = match &sight.standing {
-            Standing::Known(known) if tested && known.estimate().high > label_high => {
-                let high = known.estimate().high;
-                made.assumed.push(format!(
+        let (said, strength) = match strongest(&sight.history, Some(&sight.standing)) {
+            Strongest::Tested(high) => (
+                format!(
                     "counted at {} g/L: it was tested, and this is the upper end of its band",
                     significant(high, 3)
-                ));
-                Strength::InVolume(Concentration::g_per_l(high))
-            }
-            _ if spread > 1.0 => {
-                made.assumed.push(format!(
+                ),
+                Strength::InVolume(Concentration::g_per_l(high)),
+            ),
+            Strongest::Poured(high) => (
+                format!(
                     "counted at {} g/L: it was decanted, its label is an estimate, and this is the upper end of its band",
-                    significant(label_high, 3)
-                ));
-                Strength::InVolume(Concentration::g_per_l(label_high))
-            }
-            _ => {
+                    significant(high, 3)
+                ),
+                Strength::InVolume(Concentration::g_per_l(high)),
+            ),
+            Strongest::Label => {
                 let label = &sight.state.label;
-                made.assumed.push(format!("counted as its label says: {}", label_text(label)));
-                StrengthUnit::named(&label.unit).of(label.value)
+                let strength = StrengthUnit::named(&label.unit).of(label.value);
+                (format!("counted as its label says: {}", label_text(label)), strength)
             }
         };
+        made.assumed.push(said);
         made.weigh(reagent, strength, None, true)?;
         made.checked()
     }

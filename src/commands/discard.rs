@@ -244,26 +244,13 @@ fn kept<'a>(session: &Session, sight: &'a Sight<'_>) -> Kept<'a> {
     };
     Kept {
         hold: sight.left_closed().or(state.hold.as_deref()),
-        noticed: gas(sight),
+        noticed: sight.state.swollen(),
         made_up: keeps.filter(|_| made_here).map(|keeps| ((session.day - made).num_days(), keeps.value)),
         strength: match &sight.standing {
             Standing::Known(known) => Some((sight.label, known.estimate().low)),
             Standing::Unknown { .. } => None,
         },
     }
-}
-
-/// That it made gas when it was last looked at.
-fn gas<'a>(sight: &'a Sight<'_>) -> Option<(NaiveDate, &'a str)> {
-    let tested = sight.history.assays.iter().map(|assay| assay.day).max();
-    sight
-        .state
-        .notes
-        .iter()
-        .rev()
-        .filter(|(day, _)| tested.is_none_or(|tested| *day >= tested))
-        .find(|(_, what)| matches!(what.as_str(), "swollen" | "gassing"))
-        .map(|(day, what)| (*day, what.as_str()))
 }
 
 fn item(
@@ -329,8 +316,10 @@ fn item(
         too_strong,
         takers: local.takers(key).cloned().collect(),
         because: unwanted(&kept(session, sight)),
-        gas: gas(sight)
-            .or_else(|| sight.left_closed().map(|_| (sight.state.received, "above 50 %, left closed")))
+        gas: sight
+            .state
+            .swollen()
+            .or_else(|| sight.left_closed().map(|_| (sight.state.received, "too strong, left closed")))
             .map(|(day, what)| (day, what.to_owned())),
     })
 }
@@ -353,7 +342,7 @@ fn still_good_for(
     places: &[Place],
     sight: &Sight<'_>,
 ) -> Result<Vec<(String, Option<dip::Until>)>, Problem> {
-    let spoilt = sight.state.condition == Condition::Dirty || gas(sight).is_some();
+    let spoilt = sight.state.condition == Condition::Dirty || sight.state.swollen().is_some();
     if sight.state.hold.is_some() || spoilt {
         return Ok(Vec::new());
     }

@@ -22,6 +22,7 @@ pub mod layout;
 pub mod local;
 pub mod own_reagents;
 pub mod place;
+pub mod placing;
 pub mod quench;
 pub mod readings;
 pub mod reagents;

@@ -13,7 +13,8 @@ use crate::disposal::after::{Limit, Stands, after, limit};
 use crate::disposal::balance::counted_per_gram;
 use crate::disposal::caution;
 use crate::disposal::local::Local;
-use crate::disposal::quench::{Ending, Used, Verdict, Way, counted_words, end, mistaken};
+use crate::disposal::quench::{Ending, Used, Verdict, Way, counted_words, end, hottest, mistaken};
+use crate::hazard::apart::{Neighbour, conflict};
 use crate::register::{Register, StoreError, Writing};
 use crate::units::estimate::Estimate;
 use crate::units::measure::Kitchen;
@@ -219,17 +220,9 @@ fn end_with(
         Held::Chlorine(grams) => grams,
     };
     let used = Used { reagent: asked.reagent, treatment, strength, volume: answer.bath };
-    let routes = |with: Option<&Reagent>| -> Vec<_> {
-        let key = with.map(|reagent| reagent.key.as_str());
-        catalogue
-            .neutralise()
-            .reactions
-            .iter()
-            .filter(|row| row.destroys == asked.reagent.key && row.with.as_deref() == key)
-            .collect()
-    };
     let held = held(session, shelf, neutraliser)?;
-    let way = Way { neutraliser, routes: routes(neutraliser) };
+    let with = neutraliser.map(|reagent| reagent.key.as_str());
+    let way = Way { neutraliser, routes: catalogue.neutralise().ways(&asked.reagent.key, with).collect() };
     let mut ending = end(&used, &way, &held, catalogue.measuring())?;
     if let Some(other) = neutraliser.filter(|_| way.routes.is_empty()) {
         ending.reasons.extend(meeting(catalogue.apart(), asked.reagent, other));
@@ -252,12 +245,10 @@ fn end_with(
     Ok(())
 }
 
-/// What happens if the two meet, by the strictest pair of their groups.
+/// What happens if the two meet, at whatever strength.
 fn meeting(apart: &Apart, one: &Reagent, other: &Reagent) -> Option<String> {
-    let (one, other) = (one.care.as_ref()?, other.care.as_ref()?);
-    let pairs = one.groups.iter().flat_map(|a| other.groups.iter().filter_map(|b| apart.pair(a, b)));
-    let worst = pairs.reduce(|worst, next| if next.verdict > worst.verdict { next } else { worst })?;
-    worst.consequence.clone()
+    let [one, other] = [one, other].map(|reagent| Neighbour { reagent, form: reagent.forms[0], percent_w_w: None });
+    conflict(apart, one, other).and_then(|found| found.pair.consequence.clone())
 }
 
 /// What the shelf offers of a neutraliser.
@@ -431,8 +422,6 @@ impl Quenched {
     /// The heat of the reaction that gives most.
     #[must_use]
     pub fn hottest<'a>(&'a self, catalogue: &'a Catalogue) -> Option<&'a Figure> {
-        self.routes(catalogue)
-            .filter_map(|route| route.heat.as_ref())
-            .reduce(|most, next| if next.value > most.value { next } else { most })
+        hottest(self.routes(catalogue))
     }
 }

@@ -271,6 +271,10 @@ fn kept(keeping: &Keeping) -> Vec<(String, String)> {
         let what = format!("a cap that lets gas out from {} % w/w on", plain(vent.value));
         noted(what, vent.note.as_ref(), &vent.source);
     }
+    if let Some(closed) = &keeping.closed_above {
+        let what = format!("above {} % w/w left closed, and handed over", plain(closed.value));
+        noted(what, closed.note.as_ref(), &closed.source);
+    }
     if let Some(days) = &keeping.made_up_keeps {
         let what = format!("an own dilution is worth keeping for {} days", plain(days.value));
         noted(what, days.note.as_ref(), &days.source);

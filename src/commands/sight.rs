@@ -11,6 +11,8 @@ use crate::decay::case::entry;
 use crate::decay::crystals::too_much_by_weight;
 use crate::decay::posterior::{Standing, standing};
 use crate::dip::Offer;
+use crate::hazard::apart::Neighbour;
+use crate::hazard::upkeep::left_closed;
 use crate::register::Writing;
 use crate::register::event::Entry;
 use crate::register::history::{self, brightest};
@@ -18,16 +20,38 @@ use crate::register::ledger::{self, State};
 use crate::register::place::Place;
 use crate::register::stock::Stock;
 use crate::units::Temperature;
-use crate::units::estimate::Estimate;
+use crate::units::estimate::{Estimate, Z_95};
 use crate::units::show::{plain, significant};
 use crate::units::strength::{Basis, Strength, StrengthUnit};
 
 /// Why the strongest peroxide is poured from by nobody here.
-pub const LEFT_CLOSED: &str = "above 50 %: left closed, not handled at home";
+pub const LEFT_CLOSED: &str = "too strong to be handled at home: left closed";
 
-/// Peroxide above this is left closed, % w/w.
-/// Source: `judgement`.
-pub(super) const CLOSED_ABOVE: f64 = 50.0;
+/// What a stock is counted at where safety asks, grams in a litre for a solution.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Strongest {
+    /// As its label says.
+    Label,
+    /// The upper end of the estimate that stands on the label of what was poured here.
+    Poured(f64),
+    /// The upper end of its band, because it was tested and that is above the label.
+    Tested(f64),
+}
+
+/// The highest strength that a stock can credibly have: its label, and where it was tested the upper end of its band if that
+/// is above. A weak test never thins a label; what was poured here has an estimate of our own for a label, with a band.
+#[must_use]
+pub fn strongest(history: &History, standing: Option<&Standing>) -> Strongest {
+    let spread = if history.decanted { libm::exp(Z_95 * history.label_sd_ln) } else { 1.0 };
+    let label = history.label.0 * spread;
+    match standing {
+        Some(Standing::Known(known)) if !history.assays.is_empty() && known.estimate().high > label => {
+            Strongest::Tested(known.estimate().high)
+        }
+        _ if spread > 1.0 => Strongest::Poured(label),
+        _ => Strongest::Label,
+    }
+}
 
 /// A stock on a day.
 #[derive(Debug)]
@@ -126,21 +150,18 @@ impl<'a> Sight<'a> {
         }
     }
 
-    /// Why it is left closed, whatever the keeper says of it: peroxide above 50 % w/w, by its label or by a test above it.
+    /// Why it is left closed, whatever the keeper says of it: it is, by its label or by a test above it, too strong.
     #[must_use]
     pub fn left_closed(&self) -> Option<&'static str> {
-        let peroxide =
-            self.reagent.care.as_ref().is_some_and(|care| care.groups.iter().any(|group| group == "peroxide"));
-        if !peroxide || self.stock.form != Form::Solution {
-            return None;
-        }
         let tested = match &self.standing {
             Standing::Known(known) if !self.history.assays.is_empty() => known.estimate().mid,
             _ => 0.0,
         };
         let percent = in_unit(Substance::of(self.reagent), self.label.max(tested), &StrengthUnit::named("% w/w"));
         // What is beyond the density on file is beyond the bound as well.
-        percent.map_or(true, |percent| percent > CLOSED_ABOVE * (1.0 + 1e-9)).then_some(LEFT_CLOSED)
+        let percent_w_w = Some(percent.unwrap_or(100.0));
+        let stock = Neighbour { reagent: self.reagent, form: self.stock.form, percent_w_w };
+        left_closed(stock).map(|_| LEFT_CLOSED)
     }
 
     /// The entry of the catalogue on how it weakens.

@@ -3,7 +3,7 @@
 //! Nothing here is for bottles, powders or stock: above a treatment's limit, and where it would get hot, there is no dose.
 
 use super::balance::{BalanceError, grams_per_gram, species_mass};
-use crate::catalogue::{CountedAs, Form, Measuring, Reaction, Reagent, TakenFor, Treatment, Use};
+use crate::catalogue::{CountedAs, Figure, Form, Measuring, Reaction, Reagent, TakenFor, Treatment, Use};
 use crate::chem::formula::molar_mass;
 use crate::decay::posterior::Standing;
 use crate::dip::measure::measured_up;
@@ -231,23 +231,25 @@ pub fn end(used: &Used<'_>, way: &Way<'_>, offers: &[Offer], measuring: &Measuri
 /// Source: the reactions' own; the heat capacity of water, `memory`.
 #[must_use]
 pub fn warming(g_per_l: f64, routes: &[&Reaction]) -> Option<f64> {
-    let heat = routes.iter().filter_map(|route| route.heat.as_ref()).map(|heat| heat.value);
-    heat.reduce(f64::max).map(|heat| g_per_l * heat / KJ_PER_L_AND_K)
+    hottest(routes.iter().copied()).map(|heat| g_per_l * heat.value / KJ_PER_L_AND_K)
+}
+
+/// The heat of the route that gives most, kJ for a gram destroyed.
+#[must_use]
+pub fn hottest<'a>(routes: impl Iterator<Item = &'a Reaction>) -> Option<&'a Figure> {
+    let heats = routes.filter_map(|route| route.heat.as_ref());
+    heats.reduce(|most, next| if next.value > most.value { next } else { most })
 }
 
 /// The thing on file that is no neutraliser and is sold or written down under a name like one: bisulfate for bisulfite.
 ///
-/// Source: `[[taken_for]]` of the reagents.
+/// Source: `words` of `[[taken_for]]` of the reagents.
 #[must_use]
 pub fn mistaken<'a>(reagents: impl Iterator<Item = &'a Reagent>, word: &str) -> Option<&'a TakenFor> {
-    const ACID: [&str; 7] = ["bisulfat", "acidsulfat", "hydrogensulfat", "hso4", "dryacid", "phminus", "phdown"];
     let plain: String = word.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect();
     let plain = plain.replace("sulph", "sulf");
-    if !ACID.iter().any(|name| plain.contains(name)) {
-        return None;
-    }
     let mut rows = reagents.flat_map(|reagent| &reagent.taken_for);
-    rows.find(|row| row.reagent.is_none() && row.name.contains("bisulfate") && row.source == "bisulfate-mixup")
+    rows.find(|row| row.words.iter().any(|word| plain.contains(word)))
 }
 
 /// What is counted, in words.
@@ -272,8 +274,7 @@ fn destroyed_step(used: &Used<'_>, destroy: Estimate) -> Step {
 
 fn heat_step(g_per_l: f64, routes: &[&Reaction]) -> Option<Step> {
     let warming = warming(g_per_l, routes)?;
-    let heats = routes.iter().filter_map(|route| route.heat.as_ref());
-    let heat = heats.reduce(|most, next| if next.value > most.value { next } else { most })?;
+    let heat = hottest(routes.iter().copied())?;
     let said = format!(
         "{} g/L × {} kJ/g / {KJ_PER_L_AND_K} kJ for a litre and a kelvin: {} K if all reacted at once",
         show::plain(g_per_l),

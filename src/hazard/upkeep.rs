@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use super::apart::Neighbour;
 use super::storage::{Fault, Severity};
-use crate::catalogue::{Cap, Container, Form};
+use crate::catalogue::{Cap, Container, Figure, Form};
 use crate::units::show::{plain, significant};
 
 /// A container as it is known.
@@ -24,8 +24,6 @@ pub struct Kept<'a> {
     pub labelled: Option<bool>,
     /// True if a data sheet is on file.
     pub sheet: bool,
-    /// True if it is too strong to be handled at home.
-    pub closed: bool,
     /// The day on which it was found brittle.
     pub brittle: Option<NaiveDate>,
     /// The day on which it was found swollen, or gas in it, and the word for it.
@@ -36,6 +34,9 @@ pub struct Kept<'a> {
 
 /// From this pressure on, bar over the air's, a bottle that is not made for it swells. Source: `judgement`.
 pub const SWELLS_BAR: f64 = 0.5;
+
+/// Share of a bound that rounding may bring above it.
+const ROUNDING: f64 = 1e-9;
 
 /// Everything that is wrong with a container on a day.
 #[must_use]
@@ -55,20 +56,27 @@ fn swollen(kept: &Kept<'_>) -> Option<Fault> {
         rule: how.to_owned(),
         consequence: format!("noted on {day}: a bottle under pressure can burst"),
         source: "peroxide-keeping".to_owned(),
-        advice:
-            "outdoors, away from people and from what burns; do not open it; above 8 % or if it is warm, call for help"
-                .to_owned(),
+        advice: "do not open or carry it; keep people and what burns away; warm, hissing or above 8 %: call for help"
+            .to_owned(),
     })
 }
 
+/// The bound above which a stock is left closed, if it is stronger than that. An unknown strength is not taken to be.
+#[must_use]
+pub fn left_closed(stock: Neighbour<'_>) -> Option<&Figure> {
+    let bound = stock.reagent.keeping.as_ref()?.closed_above.as_ref()?;
+    let stronger = stock.percent_w_w.is_some_and(|percent| percent > bound.value * (1.0 + ROUNDING));
+    (stock.form == Form::Solution && stronger).then_some(bound)
+}
+
 fn closed(kept: &Kept<'_>) -> Option<Fault> {
-    kept.closed.then(|| Fault {
+    left_closed(kept.stock).map(|bound| Fault {
         severity: Severity::Danger,
         rank: 0,
         mutual: false,
-        rule: format!("{} above 50 % w/w", kept.stock.reagent.short_name()),
+        rule: format!("{} above {} % w/w", kept.stock.reagent.short_name(), plain(bound.value)),
         consequence: "so strong it can set cloth, wood and much else alight, and burst its bottle".to_owned(),
-        source: "judgement".to_owned(),
+        source: bound.source.clone(),
         advice: "leave it closed where it stands, and ask the fire service or whoever is licensed to take it"
             .to_owned(),
     })
@@ -168,9 +176,8 @@ fn brittle(kept: &Kept<'_>) -> Option<Fault> {
         rule: "brittle, cracked or yellowed container".to_owned(),
         consequence: format!("noted on {day}: it breaks when it is lifted"),
         source: "judgement".to_owned(),
-        advice:
-            "stand it in a plastic tub that holds all of it; pour it over only if its reagent allows, else hand it over"
-                .to_owned(),
+        advice: "do not lift it; a plastic tub around it that holds all of it, and ask who takes it: `brimstock discard CODE`"
+            .to_owned(),
     })
 }
 

@@ -80,13 +80,15 @@ impl State {
         noted.or((!made_here).then_some(true))
     }
 
-    /// The day on which it was found swollen, and the word, if no vented cap was put on since; gas in it does not end by that.
+    /// The day on which it was found swollen, and the word, if no vented cap was put on and no test made since; gas in it does
+    /// not end by a cap.
     #[must_use]
     pub fn swollen(&self) -> Option<(NaiveDate, &'static str)> {
         let last = |what: &str| self.notes.iter().rposition(|(_, noted)| noted == what);
+        let tested = self.tests.iter().map(|test| test.day).max();
         let swollen = last("swollen").filter(|at| last("vented cap").is_none_or(|vented| vented < *at));
         let found = swollen.map(|at| (at, "swollen")).or_else(|| last("gassing").map(|at| (at, "gassing")));
-        found.map(|(at, word)| (self.notes[at].0, word))
+        found.map(|(at, word)| (self.notes[at].0, word)).filter(|(day, _)| tested.is_none_or(|tested| *day >= tested))
     }
 
     /// The day on which a thing was last noticed on it.

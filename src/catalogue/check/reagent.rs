@@ -102,6 +102,7 @@ pub(in crate::catalogue) fn reagent(file: &str, reagent: &Reagent, sources: &Sou
         at.source("keeping", &keeping.source);
         for (key, figure, unit, range) in [
             ("keeping.below_c", &keeping.below_c, "°C", 0.0..=60.0),
+            ("keeping.closed_above", &keeping.closed_above, "% w/w", 0.1..=100.0),
             ("keeping.vent_above", &keeping.vent_above, "% w/w", 0.1..=100.0),
             ("keeping.made_up_keeps", &keeping.made_up_keeps, "d", 0.1..=3700.0),
         ] {

@@ -2,9 +2,9 @@
 
 use serde::Serialize;
 
-use super::{FORMAT, StepData, Writer, line, six, until};
+use super::{DoseData, FORMAT, StepData, Writer, line, six, until};
 use crate::commands::dip::{Book, Dosed};
-use crate::dip::{Dose, Goal, Until};
+use crate::dip::{Goal, Until};
 
 /// The dips, each with its target and evidence.
 pub(super) fn book<'a>(writer: &Writer<'a>, book: &'a Book) -> String {
@@ -47,7 +47,7 @@ pub(super) fn dosed<'a>(writer: &Writer<'a>, dosed: &'a Dosed) -> String {
         target: TargetData::of(&dosed.goal),
         verdict: plan.verdict.words(),
         chance: plan.chance.map(six),
-        doses: plan.doses.iter().map(dose).collect(),
+        doses: plan.doses.iter().map(DoseData::of).collect(),
         water_l: six(plan.water.to_l()),
         bath_strength: plan.bath.map(|bath| BathData {
             median_g_per_l: six(bath.mid),
@@ -149,14 +149,6 @@ struct DosedData<'a> {
 }
 
 #[derive(Serialize)]
-struct DoseData<'a> {
-    stock: &'a str,
-    value: f64,
-    unit: &'a str,
-    measure: &'a str,
-}
-
-#[derive(Serialize)]
 struct BathData {
     median_g_per_l: f64,
     low_g_per_l: f64,
@@ -170,8 +162,4 @@ struct StoppingData<'a> {
     grams_planned: f64,
     grams_on_shelf: f64,
     enough_on_shelf: bool,
-}
-
-fn dose(dose: &Dose) -> DoseData<'_> {
-    DoseData { stock: &dose.code, value: six(dose.amount), unit: &dose.unit, measure: &dose.measure }
 }

@@ -24,7 +24,7 @@ use serde::Serialize;
 
 use crate::catalogue::Catalogue;
 use crate::commands::sight;
-use crate::dip::Until;
+use crate::dip::{Dose, Until};
 use crate::units::estimate::Estimate;
 use crate::units::step::Step;
 
@@ -125,5 +125,20 @@ impl<'a> Writer<'a> {
             title: found.map(|source| source.title.as_str()),
             mark: found.and_then(|source| source.mark()),
         }
+    }
+}
+
+/// What to measure out of one stock.
+#[derive(Serialize)]
+struct DoseData<'a> {
+    stock: &'a str,
+    value: f64,
+    unit: &'a str,
+    measure: &'a str,
+}
+
+impl<'a> DoseData<'a> {
+    fn of(dose: &'a Dose) -> Self {
+        DoseData { stock: &dose.code, value: six(dose.amount), unit: &dose.unit, measure: &dose.measure }
     }
 }

@@ -2,9 +2,8 @@
 
 use serde::Serialize;
 
-use super::{FORMAT, StepData, Writer, line, six};
+use super::{DoseData, FORMAT, StepData, Writer, line, six};
 use crate::commands::quench::Quenched;
-use crate::dip::Dose;
 use crate::disposal::quench::Verdict;
 
 /// The verdict, the amounts, the reading that proves it, and what comes then. A refusal holds no dose.
@@ -28,7 +27,7 @@ pub(super) fn quenched<'a>(writer: &Writer<'a>, quenched: &'a Quenched) -> Strin
         grams_theory: needed.map(|needed| six(needed.theory.to_g())),
         theory_range: needed.map(|needed| Range::of(needed.theory_low.to_g(), needed.theory_high.to_g())),
         grams_planned: needed.map(|needed| six(needed.planned.to_g())),
-        doses: needed.map_or(Vec::new(), |needed| needed.doses.iter().map(dose).collect()),
+        doses: needed.map_or(Vec::new(), |needed| needed.doses.iter().map(DoseData::of).collect()),
         enough_on_shelf: needed.map_or(done.then_some(true), |needed| Some(needed.enough())),
         grams_on_shelf: needed.map(|needed| six(needed.held.to_g())),
         grams_missing: needed.map(|needed| six(needed.missing().to_g())),
@@ -122,16 +121,4 @@ struct LimitData<'a> {
     /// True for a limit of some other place, told to show how low they can be.
     example: bool,
     exceeded: bool,
-}
-
-#[derive(Serialize)]
-struct DoseData<'a> {
-    stock: &'a str,
-    value: f64,
-    unit: &'a str,
-    measure: &'a str,
-}
-
-fn dose(dose: &Dose) -> DoseData<'_> {
-    DoseData { stock: &dose.code, value: six(dose.amount), unit: &dose.unit, measure: &dose.measure }
 }
