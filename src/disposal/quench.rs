@@ -329,7 +329,9 @@ fn too_hot(used: &Used<'_>, way: &Way<'_>, ending: &mut Ending) {
     let times = warming / MOST_WARMING_K;
     let high = used.strength.high;
     let under = down(high / times);
-    let warming = show::significant(warming, 2);
+    // Two figures that would read as the bound itself are said to lie above it.
+    let two = show::significant(warming, 2);
+    let warming = if two == show::plain(MOST_WARMING_K) { format!("just over {two}") } else { two };
     // What is stronger than a weak bath is not talked into one.
     let within = high <= used.treatment.up_to.value * (1.0 + ROUNDING);
     let thinned = if within {
