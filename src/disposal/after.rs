@@ -105,17 +105,17 @@ fn told(drain: &Drain, day: NaiveDate) -> String {
     let may = if drain.allowed { "allowed" } else { "not allowed" };
     let most = drain.most_mg_per_l.map_or(String::new(), |most| format!(", at most {} mg/L of it left", plain(most)));
     let answer = drain.asked.answer.as_deref().map_or(String::new(), |answer| format!(": \"{answer}\""));
-    let (asked, again) = (&drain.asked, drain.asked.check(day));
-    format!("{}, into {}: {may}{most}; {} on {}{answer}{again}", drain.reagent, drain.into, asked.whom, asked.on)
+    let (asked, under, again) = (&drain.asked, drain.asked.under(), drain.asked.check(day));
+    format!("{}, into {}: {may}{most}; {} on {}{under}{answer}{again}", drain.reagent, drain.into, asked.whom, asked.on)
 }
 
 /// Who takes what is not poured away.
 fn taker(local: &Local, class: &str, day: NaiveDate) -> String {
     match local.takers(class).next() {
         Some(taker) => {
-            let how = taker.how.as_deref().map_or(String::new(), |how| format!(", {how}"));
-            let phone = taker.phone.as_deref().map_or(String::new(), |phone| format!(", {phone}"));
-            format!("{}{how}{phone}{}", taker.who, taker.asked.check(day))
+            let ways = [&taker.days, &taker.how, &taker.phone].into_iter().flatten();
+            let ways: String = ways.map(|way| format!(", {way}")).collect();
+            format!("{}{ways}{}", taker.who, taker.asked.check(day))
         }
         None => "the household hazardous-waste site".to_owned(),
     }

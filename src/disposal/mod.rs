@@ -5,4 +5,6 @@ pub mod balance;
 pub mod caution;
 pub mod hand_over;
 pub mod local;
+pub mod local_edit;
+mod local_read;
 pub mod quench;
