@@ -18,7 +18,8 @@ use crate::commands::decant::Decant;
 use crate::commands::dip::{Book, Dips, DoseArguments, Dosed};
 use crate::commands::discard::{Discard, Discarded};
 use crate::commands::event::{Count, Move, Note, Open, Retire, Take};
-use crate::commands::local::{LocalArguments, OnRecord};
+use crate::commands::local::{LocalArguments, LocalVerb, OnRecord};
+use crate::commands::local_check::Filled;
 use crate::commands::place::{Place, Places};
 use crate::commands::quench::{Quench, Quenched};
 use crate::commands::reagents::{Known, Reagents};
@@ -29,7 +30,7 @@ use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
     Problem, Session, about, arguments, assay, audit, classify, convert, correct, decant, dip, discard, event, local,
-    place, quench, reagents, receive, sds, settings, shelf, strength,
+    local_check, local_set, place, quench, reagents, receive, sds, settings, shelf, strength,
 };
 use crate::dip::Verdict;
 use crate::disposal::quench::Verdict as Ended;
@@ -131,6 +132,7 @@ pub enum Answer {
     Judged(Box<Judged>),
     Discarded(Box<Discarded>),
     OnRecord(Box<OnRecord>),
+    Filled(Filled),
     Converted(Converted),
     Reagents(Known),
     Itself(Itself),
@@ -148,6 +150,7 @@ impl Answer {
             Answer::Judged(judged) => !judged.is_never(),
             Answer::Audited(audited) => audited.is_clean(),
             Answer::Sheets(Sheets::Listed(listed)) => listed.is_good(),
+            Answer::Filled(filled) => filled.by_hand.is_empty(),
             Answer::Dosed(dosed) => dosed.plan.verdict == Verdict::Ready,
             Answer::Quenched(quenched) => quenched.verdict == Ended::CanBeEnded,
             _ => true,
@@ -186,7 +189,11 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Audit(given) => Answer::Audited(Box::new(audit::run(session, &given)?)),
         Verb::Classify(given) => Answer::Judged(Box::new(classify::run(session, &given)?)),
         Verb::Discard(given) => Answer::Discarded(Box::new(discard::run(session, &given)?)),
-        Verb::Local(LocalArguments { template: true }) => Answer::Script(local::TEMPLATE.to_owned()),
+        Verb::Local(LocalArguments { template: true, .. }) => Answer::Script(local::TEMPLATE.to_owned()),
+        Verb::Local(LocalArguments { verb: Some(LocalVerb::Set(given)), .. }) => {
+            Answer::Done(local_set::run(session, &given)?)
+        }
+        Verb::Local(LocalArguments { verb: Some(LocalVerb::Check), .. }) => Answer::Filled(local_check::run(session)?),
         Verb::Local(_) => Answer::OnRecord(Box::new(local::run(session)?)),
         Verb::Convert(given) => Answer::Converted(convert::run(session, &given)?),
         Verb::Reagents(given) => Answer::Reagents(reagents::run(session, &given)?),

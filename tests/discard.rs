@@ -53,7 +53,9 @@ const RULES: &str = r#"
 place = "Marrowmere"
 jurisdiction = "EU"
 emergency = "000"
+fire = "112"
 poison_centre = "111"
+water_company = "333"
 
 [[store]]
 reagent = "hydrogen-peroxide"
@@ -93,8 +95,9 @@ fn without_a_file_everything_is_to_be_asked() {
     let answer = asked(&bench, "local");
     assert_eq!(answer["there"], false);
     let keys = words(&answer["unanswered"], "key");
-    assert_eq!(keys, ["place", "jurisdiction", "emergency", "poison_centre", "store", "strength", "drain", "takes"]);
-    assert!(answer["unanswered"][7]["ask"][0]["whom"].as_str().unwrap().contains("hazardous-waste site"), "{answer}");
+    let scalars = ["place", "jurisdiction", "emergency", "fire", "poison_centre", "water_company"];
+    assert_eq!(keys, [&scalars[..], &["store", "strength", "drain", "takes"]].concat());
+    assert!(answer["unanswered"][9]["ask"][0]["whom"].as_str().unwrap().contains("hazardous-waste site"), "{answer}");
     let text = bench.on(DAY, "local").ok();
     assert!(text.contains("brimstock local --template > local.toml"), "{text}");
 }
@@ -651,7 +654,7 @@ fn no_answer_promises_anything() {
     }
     bench.on(DAY, "note X-1 unlabelled").ok();
     let all = format!("discard {}", codes.join(" "));
-    for line in ["local", "discard --unwanted", "local --template", &all, "discard", "discard X-99"] {
+    for line in ["local", "local check", "discard --unwanted", "local --template", &all, "discard", "discard X-99"] {
         for json in ["", "--json --why "] {
             promises_nothing(&bench.on("2029-03-15", &format!("{json}{line}")));
         }

@@ -13,6 +13,7 @@ mod discard;
 mod gas;
 mod harness;
 mod layers;
+mod local;
 mod manual;
 mod own_reagents;
 mod properties;

@@ -5,13 +5,14 @@ use std::io::ErrorKind;
 use std::path::PathBuf;
 
 use chrono::NaiveDate;
-use clap::Args;
+use clap::{Args, Subcommand};
 
 use super::composition::by_weight;
+use super::local_set::Line;
 use super::{Kind, Problem, Session};
 use crate::catalogue::{Reagent, Topic};
 use crate::disposal::caution;
-use crate::disposal::local::{Local, Strongest};
+use crate::disposal::local::{Fault, Local, Strongest};
 use crate::units::show::significant;
 use crate::units::strength::Strength;
 
@@ -22,11 +23,31 @@ pub use crate::disposal::local::TEMPLATE;
 /// It stands in `local.toml` beside the register. The program holds no limit of its own against you: what you were told
 /// and wrote there is what counts.
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  brimstock local\n  brimstock local --template > local.toml")]
+#[command(args_conflicts_with_subcommands = true)]
+#[command(
+    after_help = "Examples:\n  brimstock local\n  brimstock local --template > local.toml\n  brimstock local set fire 112\n  brimstock local check"
+)]
 pub struct LocalArguments {
     /// Print a file to fill in
     #[arg(long)]
     pub template: bool,
+    /// Something else than reading it back
+    #[command(subcommand)]
+    pub verb: Option<LocalVerb>,
+}
+
+/// What can be done with the local rules.
+#[derive(Debug, Subcommand)]
+pub enum LocalVerb {
+    /// Read them back; the same as `local` alone
+    Show,
+    /// Fill in one line of the file
+    Set(Line),
+    /// List what would be printed as a ruled line to fill in by hand, and what wants asking again
+    #[command(
+        after_help = "The exit code is 1 if there is a ruled line, 0 if there is none.\nExample: brimstock local check"
+    )]
+    Check,
 }
 
 /// What is on record.
@@ -133,7 +154,7 @@ pub(super) fn too_strong(what: &str, limit: &Strongest, percent: f64) -> Problem
         asked.whom,
         limit.written
     ))
-    .because(format!("`local.toml` has it from {}, {}{answer}", asked.whom, asked.on))
+    .because(format!("`local.toml` has it from {}, {}{}{answer}", asked.whom, asked.on, asked.under()))
     .hint("ask them again before you change the line; `brimstock local` reads it back")
 }
 
@@ -164,34 +185,55 @@ fn told(session: &Session, reagent: &Reagent, strength: Strength, then: &str) ->
     ))
 }
 
-fn file(session: &Session) -> PathBuf {
+/// The keeper's file.
+pub(super) fn file(session: &Session) -> PathBuf {
     session.path.with_file_name("local.toml")
 }
 
-fn read(session: &Session) -> Result<Option<Local>, Problem> {
+/// What stands in the keeper's file, if there is one.
+///
+/// # Errors
+/// A file that cannot be read.
+pub(super) fn text(session: &Session) -> Result<Option<String>, Problem> {
     let file = file(session);
-    let text = match fs::read_to_string(&file) {
-        Ok(text) => text,
-        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(None),
-        Err(error) => {
-            return Err(Problem {
-                kind: Kind::Store,
-                ..Problem::question(format!("{} cannot be read: {error}", file.display()))
-            });
-        }
-    };
-    Local::read(session.catalogue, &text).map(Some).map_err(|faults| {
+    match fs::read_to_string(&file) {
+        Ok(text) => Ok(Some(text)),
+        Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
+        Err(error) => Err(Problem {
+            kind: Kind::Store,
+            ..Problem::question(format!("{} cannot be read: {error}", file.display()))
+        }),
+    }
+}
+
+/// What the keeper's file says.
+///
+/// # Errors
+/// Every fault of it at once.
+pub(super) fn parsed(session: &Session, text: &str) -> Result<Local, Problem> {
+    Local::read(session.catalogue, text).map_err(|faults| {
         let many = if faults.len() == 1 { "a fault".to_owned() } else { format!("{} faults", faults.len()) };
-        let told: Vec<String> = faults.iter().map(|(key, what)| format!("{key}: {what}")).collect();
-        Problem::data(format!("{} has {many}, and nothing of it is used", file.display()))
-            .because(told.join("\n"))
+        Problem::data(format!("{} has {many}, and nothing of it is used", file(session).display()))
+            .because(told_one_a_line(&faults))
             .hint(
                 "mend it and look with `brimstock local`; `brimstock local --template` prints every line that there is",
             )
     })
 }
 
-fn unanswered(session: &Session, local: &Local) -> Vec<Unanswered> {
+/// Faults, one a line.
+pub(super) fn told_one_a_line(faults: &[Fault]) -> String {
+    let told: Vec<String> = faults.iter().map(|(key, what)| format!("{key}: {what}")).collect();
+    told.join("\n")
+}
+
+/// The local rules, if there is a file.
+pub(super) fn read(session: &Session) -> Result<Option<Local>, Problem> {
+    text(session)?.map(|text| parsed(session, &text)).transpose()
+}
+
+/// What the local rules are silent about, and whom to ask.
+pub(super) fn unanswered(session: &Session, local: &Local) -> Vec<Unanswered> {
     let mut silent = Vec::new();
     let mut line = |key, what: &str| silent.push(Unanswered { key, what: what.to_owned(), ask: Vec::new() });
     if local.place.is_none() {
@@ -203,8 +245,14 @@ fn unanswered(session: &Session, local: &Local) -> Vec<Unanswered> {
     if local.emergency.is_none() {
         line("emergency", "the number to ring when something goes wrong; your telephone book has it");
     }
+    if local.fire.is_none() {
+        line("fire", "the number of the fire service or of your fire warden");
+    }
     if local.poison_centre.is_none() {
         line("poison_centre", "the poison centre's number; ask a pharmacy");
+    }
+    if local.water_company.is_none() {
+        line("water_company", "the water or sewer company's number; a bill of theirs has it");
     }
     for topic in Topic::ALL {
         let what = match topic {

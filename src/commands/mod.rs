@@ -20,6 +20,8 @@ pub mod event;
 pub mod gas;
 pub mod layout;
 pub mod local;
+pub mod local_check;
+pub mod local_set;
 pub mod own_reagents;
 pub mod place;
 pub mod placing;

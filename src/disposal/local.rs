@@ -181,4 +181,3 @@ impl Local {
         self.strengths.iter().find(|row| row.reagent == reagent)
     }
 }
-

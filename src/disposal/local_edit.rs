@@ -27,6 +27,10 @@ pub const ROWS: [&str; 4] = ["store", "strength", "drain", "takes"];
 /// Every fault that the file would have then.
 pub fn set(catalogue: &Catalogue, text: &str, key: &str, to: &str) -> Result<String, Vec<Fault>> {
     let broken = |what: &str| vec![(key.to_owned(), what.to_owned())];
+    let to = to.trim();
+    if to.chars().any(char::is_control) {
+        return Err(broken("one line of text is wanted, without line breaks and control characters"));
+    }
     let mut file: DocumentMut = text.parse().map_err(|error: toml_edit::TomlError| broken(error.message()))?;
     let (table, line): (&mut dyn TableLike, &str) = match key.split_once('.') {
         None => (file.as_table_mut(), key),
@@ -39,14 +43,15 @@ pub fn set(catalogue: &Catalogue, text: &str, key: &str, to: &str) -> Result<Str
         Some(there) => {
             // What stands beside the value, as a comment, stays.
             let beside = there.decor().clone();
-            *there = Value::from(to.trim());
+            *there = Value::from(to);
             *there.decor_mut() = beside;
         }
         None => {
-            table.insert(line, value(to.trim()));
+            table.insert(line, value(to));
         }
     }
     let mut changed = file.to_string();
+    // The editor breaks lines in one way only.
     if text.contains("\r\n") {
         changed = changed.replace("\r\n", "\n").replace('\n', "\r\n");
     }

@@ -32,6 +32,7 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Judged(judged) => classify::judged(&writer, judged),
         Answer::Discarded(discarded) => discard::discarded(&writer, discarded),
         Answer::OnRecord(record) => local::on_record(&writer, record),
+        Answer::Filled(filled) => local::filled(filled),
         Answer::Converted(converted) => convert::converted(&writer, converted),
         Answer::Reagents(known) => reagents::reagents(&writer, known),
         Answer::Itself(itself) => about::itself(itself),

@@ -3,8 +3,11 @@
 use serde::Serialize;
 
 use super::{Amount, FORMAT, Writer, line, six};
+use crate::catalogue::Language;
 use crate::commands::local::{Asking, OnRecord};
-use crate::disposal::local::{About, Asked, Taker};
+use crate::commands::local_check::Filled;
+use crate::disposal::local::{About, Asked, Print, Taker};
+use crate::units::measure::Kitchen;
 
 /// The local rules read back.
 pub(super) fn on_record(_: &Writer<'_>, record: &OnRecord) -> String {
@@ -18,7 +21,10 @@ pub(super) fn on_record(_: &Writer<'_>, record: &OnRecord) -> String {
         place: local.place.as_deref(),
         jurisdiction: local.jurisdiction.map(|place| place.word()),
         emergency: local.emergency.as_deref(),
+        fire: local.fire.as_deref(),
         poison_centre: local.poison_centre.as_deref(),
+        water_company: local.water_company.as_deref(),
+        print: PrintData::of(&local.print),
         store: local
             .stores
             .iter()
@@ -80,7 +86,10 @@ struct RecordData<'a> {
     place: Option<&'a str>,
     jurisdiction: Option<&'a str>,
     emergency: Option<&'a str>,
+    fire: Option<&'a str>,
     poison_centre: Option<&'a str>,
+    water_company: Option<&'a str>,
+    print: PrintData<'a>,
     store: Vec<StoreData<'a>>,
     strength: Vec<StrengthData<'a>>,
     drain: Vec<DrainData<'a>>,
@@ -88,6 +97,26 @@ struct RecordData<'a> {
     unanswered: Vec<UnansweredData<'a>>,
     due_for_review_since: Option<String>,
     caution: &'a str,
+}
+
+/// How things are printed.
+#[derive(Serialize)]
+struct PrintData<'a> {
+    language: Option<&'a str>,
+    units: Option<&'a str>,
+    paper: Option<&'a str>,
+    keeper: Option<&'a str>,
+}
+
+impl<'a> PrintData<'a> {
+    fn of(print: &'a Print) -> Self {
+        PrintData {
+            language: print.language.map(Language::code),
+            units: print.units.map(Kitchen::word),
+            paper: print.paper.as_deref(),
+            keeper: print.keeper.as_deref(),
+        }
+    }
 }
 
 #[derive(Serialize)]
@@ -131,6 +160,7 @@ pub(super) struct TakerData<'a> {
     who: &'a str,
     /// Keys of disposal classes; empty for every one.
     classes: &'a [String],
+    days: Option<&'a str>,
     how: Option<&'a str>,
     phone: Option<&'a str>,
     #[serde(flatten)]
@@ -142,6 +172,7 @@ impl<'a> TakerData<'a> {
         TakerData {
             who: &taker.who,
             classes: &taker.classes,
+            days: taker.days.as_deref(),
             how: taker.how.as_deref(),
             phone: taker.phone.as_deref(),
             asked: AskedData::of(&taker.asked, day),
@@ -154,6 +185,7 @@ impl<'a> TakerData<'a> {
 struct AskedData<'a> {
     asked: &'a str,
     asked_on: String,
+    reference: Option<&'a str>,
     answer: Option<&'a str>,
     check: bool,
 }
@@ -163,6 +195,7 @@ impl<'a> AskedData<'a> {
         AskedData {
             asked: &asked.whom,
             asked_on: asked.on.to_string(),
+            reference: asked.reference.as_deref(),
             answer: asked.answer.as_deref(),
             check: asked.wants_asking_again(day),
         }
@@ -180,4 +213,43 @@ impl<'a> AskingData<'a> {
     pub(super) fn of(asking: &'a Asking) -> Self {
         AskingData { whom: &asking.whom, questions: &asking.questions }
     }
+}
+
+/// What is to be filled in by hand, and asked again.
+pub(super) fn filled(filled: &Filled) -> String {
+    line(&FilledData {
+        format: FORMAT,
+        file: &filled.file,
+        there: filled.there,
+        on: filled.on.to_string(),
+        by_hand: filled.by_hand.iter().map(|(key, what)| ByHandData { key, what }).collect(),
+        ask_again: filled
+            .ask_again
+            .iter()
+            .map(|(key, asked)| AgainData { key, asked: AskedData::of(asked, filled.on) })
+            .collect(),
+    })
+}
+
+#[derive(Serialize)]
+struct FilledData<'a> {
+    format: u32,
+    file: &'a str,
+    there: bool,
+    on: String,
+    by_hand: Vec<ByHandData<'a>>,
+    ask_again: Vec<AgainData<'a>>,
+}
+
+#[derive(Serialize)]
+struct ByHandData<'a> {
+    key: &'a str,
+    what: &'a str,
+}
+
+#[derive(Serialize)]
+struct AgainData<'a> {
+    key: &'a str,
+    #[serde(flatten)]
+    asked: AskedData<'a>,
 }

@@ -29,6 +29,7 @@ pub fn answer(style: &Style, answer: &Answer) -> String {
         Answer::Judged(judged) => classify::judged(style, judged),
         Answer::Discarded(discarded) => discard::discarded(style, discarded),
         Answer::OnRecord(record) => local::on_record(style, record),
+        Answer::Filled(filled) => local::filled(style, filled),
         Answer::Converted(converted) => convert::converted(style, converted),
         Answer::Reagents(known) => reagents::reagents(style, known),
         Answer::Itself(itself) => about::itself(style, itself),

@@ -3,11 +3,13 @@
 use chrono::NaiveDate;
 
 use super::{cited, mark};
-use crate::catalogue::Said;
+use crate::catalogue::{Jurisdiction, Language, Said};
 use crate::commands::local::{Asking, OnRecord};
+use crate::commands::local_check::Filled;
 use crate::disposal::local::{About, Asked, Drain, Store, Strongest, Taker};
 use crate::render::Style;
 use crate::render::table::sentence;
+use crate::units::measure::Kitchen;
 use crate::units::show::{amount, plain};
 
 /// The local rules read back.
@@ -22,12 +24,18 @@ pub(super) fn on_record(style: &Style, record: &OnRecord) -> String {
         sentence(style, "", &how)
     };
     let local = &record.local;
-    let jurisdiction = local.jurisdiction.map(|place| place.word().to_owned());
+    let print = &local.print;
     for (word, value) in [
-        ("place", &local.place),
-        ("lists of waste of", &jurisdiction),
-        ("emergency", &local.emergency),
-        ("poison centre", &local.poison_centre),
+        ("place", local.place.as_deref()),
+        ("lists of waste of", local.jurisdiction.map(Jurisdiction::word)),
+        ("emergency", local.emergency.as_deref()),
+        ("fire", local.fire.as_deref()),
+        ("poison centre", local.poison_centre.as_deref()),
+        ("water company", local.water_company.as_deref()),
+        ("printed in", print.language.map(Language::code)),
+        ("printed with measures", print.units.map(Kitchen::word)),
+        ("printed on", print.paper.as_deref()),
+        ("printed as the keeper", print.keeper.as_deref()),
     ] {
         if let Some(value) = value {
             text.push_str(&sentence(style, &format!("{word}: "), value));
@@ -52,6 +60,34 @@ pub(super) fn on_record(style: &Style, record: &OnRecord) -> String {
     }
     text.push_str(&due(record.due_since));
     text.push_str(&sentence(style, "", record.caution));
+    text
+}
+
+/// What is to be filled in by hand, and asked again.
+pub(super) fn filled(style: &Style, filled: &Filled) -> String {
+    let mut text = if filled.there {
+        sentence(style, "", &format!("Local rules of {}", filled.file))
+    } else {
+        sentence(style, "", &format!("there are no local rules beside the register ({})", filled.file))
+    };
+    if filled.by_hand.is_empty() {
+        text.push_str("nothing is left to be filled in by hand\n");
+    } else {
+        text.push_str("printed as a ruled line, to be filled in by hand:\n");
+        let lines = filled.by_hand.iter().map(|(key, what)| sentence(style, "- ", &format!("{key}: {what}")));
+        text.extend(lines);
+    }
+    if !filled.ask_again.is_empty() {
+        text.push_str("answers older than two years, or of a day still to come; ask again:\n");
+        let lines = filled.ask_again.iter();
+        text.extend(lines.map(|(key, asked)| {
+            sentence(style, "- ", &format!("{key}: {} on {}{}", asked.whom, asked.on, asked.under()))
+        }));
+    }
+    if !filled.by_hand.is_empty() {
+        let next = "`brimstock local set KEY VALUE` fills in a line; rows are written in the file itself, and `brimstock local --template` shows how";
+        text.push_str(&sentence(style, "next: ", next));
+    }
     text
 }
 
@@ -99,12 +135,10 @@ fn takers(record: &OnRecord) -> Vec<String> {
     record.local.takers.iter().map(row).collect()
 }
 
-/// How and under which number somebody takes it.
+/// On which days, how and under which number somebody takes it.
 pub(super) fn ways(taker: &Taker) -> String {
-    let how = taker.how.as_ref().filter(|how| !how.is_empty()).map_or(String::new(), |how| format!("; {how}"));
-    let phone =
-        taker.phone.as_ref().filter(|phone| !phone.is_empty()).map_or(String::new(), |phone| format!("; ring {phone}"));
-    format!("{how}{phone}")
+    let said = [&taker.days, &taker.how].into_iter().flatten().map(|way| format!("; {way}"));
+    said.chain(taker.phone.iter().map(|phone| format!("; ring {phone}"))).collect()
 }
 
 fn said(asked: &Asked, record: &OnRecord) -> String {
@@ -114,7 +148,7 @@ fn said(asked: &Asked, record: &OnRecord) -> String {
 /// Who said so and when, and whether that is too long ago.
 pub(super) fn asked_on(asked: &Asked, day: NaiveDate) -> String {
     let answer = asked.answer.as_ref().map_or(String::new(), |answer| format!(": {answer}"));
-    format!("asked {} on {}{answer}{}", asked.whom, asked.on, asked.check(day))
+    format!("asked {} on {}{}{answer}{}", asked.whom, asked.on, asked.under(), asked.check(day))
 }
 
 /// Whom to ask what.
