@@ -20,6 +20,7 @@ mod own;
 mod probe;
 mod reagent;
 mod source;
+mod words;
 
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
@@ -46,6 +47,7 @@ pub use reagent::{
     Spooned, TakenFor,
 };
 pub use source::{Figure, Seen, Source, SourceKind, Word};
+pub use words::{Language, Words};
 
 const REAGENT_FILES: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/reagents.rs"));
 
