@@ -11,6 +11,7 @@ use crate::commands::about::{About, Itself};
 use crate::commands::assay::Answered;
 use crate::commands::assay_arguments::Assay;
 use crate::commands::audit::{Audit, Audited};
+use crate::commands::card::{Card, Drawn};
 use crate::commands::classify::{Classify, Judged};
 use crate::commands::convert::{Convert, Converted};
 use crate::commands::correct::Correct;
@@ -29,8 +30,8 @@ use crate::commands::settings::{Done, New, Set};
 use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
-    Problem, Session, about, arguments, assay, audit, classify, convert, correct, decant, dip, discard, event, local,
-    local_check, local_set, place, quench, reagents, receive, sds, settings, shelf, strength,
+    Problem, Session, about, arguments, assay, audit, card, classify, convert, correct, decant, dip, discard, event,
+    local, local_check, local_set, place, quench, reagents, receive, sds, settings, shelf, strength,
 };
 use crate::dip::Verdict;
 use crate::disposal::quench::Verdict as Ended;
@@ -97,6 +98,7 @@ pub enum Verb {
     Quench(Quench),
     Audit(Audit),
     Classify(Classify),
+    Card(Card),
     Discard(Discard),
     Local(LocalArguments),
     Convert(Convert),
@@ -130,6 +132,7 @@ pub enum Answer {
     Quenched(Box<Quenched>),
     Audited(Box<Audited>),
     Judged(Box<Judged>),
+    Drawn(Box<Drawn>),
     Discarded(Box<Discarded>),
     OnRecord(Box<OnRecord>),
     Filled(Filled),
@@ -188,6 +191,7 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Quench(given) => Answer::Quenched(Box::new(quench::run(session, &given)?)),
         Verb::Audit(given) => Answer::Audited(Box::new(audit::run(session, &given)?)),
         Verb::Classify(given) => Answer::Judged(Box::new(classify::run(session, &given)?)),
+        Verb::Card(given) => Answer::Drawn(Box::new(card::run(session, given)?)),
         Verb::Discard(given) => Answer::Discarded(Box::new(discard::run(session, &given)?)),
         Verb::Local(LocalArguments { template: true, .. }) => Answer::Script(local::TEMPLATE.to_owned()),
         Verb::Local(LocalArguments { verb: Some(LocalVerb::Set(given)), .. }) => {

@@ -8,6 +8,7 @@ use anstream::{AutoStream, ColorChoice};
 use brimstock::catalogue::Catalogue;
 use brimstock::cli::{self, Cli};
 use brimstock::commands::assay::Answered;
+use brimstock::commands::card::Drawn;
 use brimstock::commands::reagents::{Reagents, ReagentsVerb};
 use brimstock::commands::sds::{Copied, Sheets};
 use brimstock::commands::{Kind, Problem, Session, own_reagents};
@@ -47,7 +48,12 @@ fn answer(cli: Cli) -> Result<(String, u8), Problem> {
     };
     let style = style(cli.json, cli.why, cli.plain, catalogue);
     let session = Session { catalogue, path, day, entered_at: Utc::now().format("%Y-%m-%dT%H:%M:%SZ").to_string() };
-    let answer = cli::run(&session, cli.verb)?;
+    let mut answer = cli::run(&session, cli.verb)?;
+    if let cli::Answer::Drawn(drawn) = &mut answer {
+        let printed = render::card::print(catalogue, drawn)?;
+        drawn.pages = printed.pages;
+        publish(drawn, &printed.bytes)?;
+    }
     let entered_for = match &answer {
         cli::Answer::Entered(entered) => Some(entered.day),
         cli::Answer::Assay(Answered::Assayed(assayed)) => Some(assayed.day),
@@ -103,6 +109,30 @@ fn draw(path: &Path, svg: &str) -> Result<(), Problem> {
             .hint("nothing was changed; choose another name"));
     }
     std::fs::write(path, svg).map_err(|error| cannot(format!("{} cannot be written: {error}", path.display())))
+}
+
+/// Writes a card whole or not at all; a file that is there stays, unless it may be written over.
+fn publish(card: &Drawn, bytes: &[u8]) -> Result<(), Problem> {
+    let path = &card.out;
+    let cannot = |error: io::Error| Problem {
+        kind: Kind::Store,
+        ..Problem::question(format!("{} cannot be written: {error}", path.display()))
+    };
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(cannot)?;
+    file.write_all(bytes).and_then(|()| file.as_file().sync_all()).map_err(cannot)?;
+    if card.force {
+        file.persist(path).map_err(|error| cannot(error.error))?;
+        return Ok(());
+    }
+    match file.persist_noclobber(path) {
+        Ok(_) => Ok(()),
+        Err(error) if error.error.kind() == io::ErrorKind::AlreadyExists => {
+            Err(Problem { kind: Kind::Store, ..Problem::question(format!("{} is there already", path.display())) }
+                .hint("nothing was changed; choose another name with `--out`, or write over it with `--force`"))
+        }
+        Err(error) => Err(cannot(error.error)),
+    }
 }
 
 fn style(json: bool, why: bool, plain: bool, catalogue: &'static Catalogue) -> Style {

@@ -47,7 +47,7 @@ pub use reagent::{
     Spooned, TakenFor,
 };
 pub use source::{Figure, Seen, Source, SourceKind, Word};
-pub use words::Language;
+pub use words::{Language, Words};
 
 const REAGENT_FILES: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/reagents.rs"));
 

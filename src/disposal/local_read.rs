@@ -45,7 +45,6 @@ const DRAIN: &[&str] = &["reagent", "into", "allowed", "most", "asked", "on", "r
 const TAKES: &[&str] = &["who", "classes", "days", "how", "phone", "asked", "on", "reference", "answer"];
 
 /// The words of [print].
-const LANGUAGES: [&str; 2] = ["en", "es"];
 const UNITS: [&str; 3] = ["metric", "us", "imperial"];
 const PAPERS: [&str; 4] = ["a4", "a5", "a6", "letter"];
 
@@ -128,7 +127,9 @@ impl<'a> Reader<'a> {
         for (word, value) in table {
             let key = format!("print.{word}");
             match word.as_str() {
-                "language" => print.language = self.choice(&key, value, &LANGUAGES, Language::read),
+                "language" => {
+                    print.language = self.choice(&key, value, &Language::ALL.map(Language::code), Language::read)
+                }
                 "units" => {
                     let read = |word: &str| UNITS.contains(&word).then(|| Kitchen::called(word)).flatten();
                     print.units = self.choice(&key, value, &UNITS, read);

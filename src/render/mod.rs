@@ -1,6 +1,8 @@
 //! Answers become bytes; no decisions.
 
+pub mod card;
 pub mod data;
+pub mod pdf;
 pub mod problem;
 pub mod svg;
 pub mod table;

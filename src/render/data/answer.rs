@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::{
-    FORMAT, Writer, about, assay, audit, classify, convert, dip, discard, entry, line, local, quench, reagents, sds,
-    shelf, strength,
+    FORMAT, Writer, about, assay, audit, card, classify, convert, dip, discard, entry, line, local, quench, reagents,
+    sds, shelf, strength,
 };
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
@@ -30,6 +30,7 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Quenched(quenched) => quench::quenched(&writer, quenched),
         Answer::Audited(audited) => audit::audited(audited),
         Answer::Judged(judged) => classify::judged(&writer, judged),
+        Answer::Drawn(drawn) => card::drawn(drawn),
         Answer::Discarded(discarded) => discard::discarded(&writer, discarded),
         Answer::OnRecord(record) => local::on_record(&writer, record),
         Answer::Filled(filled) => local::filled(filled),

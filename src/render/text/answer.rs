@@ -1,7 +1,7 @@
 //! Any answer, sent to its family; the demo is a row of them.
 
 use super::{
-    about, assay, audit, classify, convert, dip, discard, entry, local, quench, reagents, sds, shelf, strength,
+    about, assay, audit, card, classify, convert, dip, discard, entry, local, quench, reagents, sds, shelf, strength,
 };
 use crate::cli::Answer;
 use crate::cli::demo::Played;
@@ -27,6 +27,7 @@ pub fn answer(style: &Style, answer: &Answer) -> String {
         Answer::Quenched(quenched) => quench::quenched(style, quenched),
         Answer::Audited(audited) => audit::audited(style, audited),
         Answer::Judged(judged) => classify::judged(style, judged),
+        Answer::Drawn(drawn) => card::drawn(style, drawn),
         Answer::Discarded(discarded) => discard::discarded(style, discarded),
         Answer::OnRecord(record) => local::on_record(style, record),
         Answer::Filled(filled) => local::filled(style, filled),

@@ -1,0 +1,1 @@
+//! A strength over time, drawn into a page.

@@ -1,0 +1,112 @@
+//! Text into lines: breaks where Unicode allows them, cuts a word that is wider than the line.
+
+use unicode_linebreak::{BreakOpportunity, linebreaks};
+
+use super::font::composed;
+use super::{Face, Ink};
+
+/// A stretch of text in one face and ink.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Span {
+    /// The text.
+    pub text: String,
+    /// Its face.
+    pub face: Face,
+    /// Its ink.
+    pub ink: Ink,
+}
+
+impl Span {
+    /// A stretch in black.
+    #[must_use]
+    pub fn new(face: Face, text: &str) -> Span {
+        Span { text: composed(text), face, ink: Ink::Black }
+    }
+}
+
+/// A line: its stretches and its width, mm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// The stretches, each with its width.
+    pub spans: Vec<(Span, f64)>,
+    /// Width of all, without blanks at the end.
+    pub width: f64,
+}
+
+/// The lines of a text at a size in points, none wider than `width` mm.
+///
+/// Breaks by Unicode's line-breaking rules, as many words on a line as it holds. Source: UAX 14.
+#[must_use]
+pub fn lines(spans: &[Span], size: f64, width: f64) -> Vec<Line> {
+    let letters: Vec<(char, usize)> =
+        spans.iter().enumerate().flat_map(|(at, span)| span.text.chars().map(move |letter| (letter, at))).collect();
+    let advance = |from: usize, to: usize| -> f64 {
+        let mut buffer = [0; 4];
+        let part = letters[from..to].iter();
+        part.map(|(letter, at)| spans[*at].face.width(letter.encode_utf8(&mut buffer), size)).sum()
+    };
+    let trimmed = |from: usize, to: usize| -> usize {
+        let mut end = to;
+        while end > from && letters[end - 1].0 == ' ' {
+            end -= 1;
+        }
+        end
+    };
+    let mut found = Vec::new();
+    let (mut start, mut good) = (0, 0);
+    for (to, must) in breaks(spans) {
+        while advance(start, trimmed(start, to)) > width + 1e-9 {
+            if good == start {
+                good = cut(start, to, width, &advance);
+            }
+            found.push((start, trimmed(start, good)));
+            start = good;
+        }
+        good = to;
+        if must {
+            found.push((start, trimmed(start, to)));
+            start = to;
+        }
+    }
+    if start < letters.len() || found.is_empty() {
+        found.push((start, trimmed(start, letters.len())));
+    }
+    found.into_iter().map(|(from, to)| line(&letters[from..to], spans, size)).collect()
+}
+
+/// Where a line may end, counted in characters, and whether it must.
+fn breaks(spans: &[Span]) -> Vec<(usize, bool)> {
+    let text: String = spans.iter().map(|span| span.text.as_str()).collect();
+    let mut ends = Vec::new();
+    let (mut bytes, mut letters) = (0, 0);
+    for (at, kind) in linebreaks(&text) {
+        letters += text[bytes..at].chars().count();
+        bytes = at;
+        ends.push((letters, kind == BreakOpportunity::Mandatory && at < text.len()));
+    }
+    ends
+}
+
+/// How much of an over-long word a line holds: at least one character.
+fn cut(from: usize, to: usize, width: f64, advance: &impl Fn(usize, usize) -> f64) -> usize {
+    let fits = (from + 1..to).take_while(|end| advance(from, *end) <= width + 1e-9).last();
+    fits.unwrap_or(from + 1)
+}
+
+fn line(letters: &[(char, usize)], spans: &[Span], size: f64) -> Line {
+    let mut parts: Vec<(usize, String)> = Vec::new();
+    for (letter, at) in letters {
+        match parts.last_mut() {
+            Some((same, text)) if same == at => text.push(*letter),
+            _ => parts.push((*at, letter.to_string())),
+        }
+    }
+    let spans: Vec<(Span, f64)> = parts
+        .into_iter()
+        .map(|(at, text)| {
+            let width = spans[at].face.width(&text, size);
+            (Span { text, ..spans[at].clone() }, width)
+        })
+        .collect();
+    Line { width: spans.iter().map(|(_, width)| width).sum(), spans }
+}
