@@ -163,7 +163,11 @@ pub enum Body {
 pub fn run(session: &Session, card: Card) -> Result<Drawn, Problem> {
     fits(&card)?;
     let local = local::of(session)?;
-    let language = card.lang.unwrap_or_default();
+    let language = match card.lang {
+        Some(language) => language,
+        // Who prints in Spanish gets in English what is only there in English.
+        None => local.print.language.filter(|language| card.kind.speaks(*language)).unwrap_or_default(),
+    };
     if !card.kind.speaks(language) {
         let kind = card.kind.word();
         return Err(Problem::question(format!("the `{kind}` card is not there in `{}`", language.code()))
@@ -182,13 +186,16 @@ pub fn run(session: &Session, card: Card) -> Result<Drawn, Problem> {
         Kind::Strength => Body::Strength(strength::gather(session, &card.what)?),
         Kind::Shelf => Body::Shelf(Box::new(shelf::gather(session, &local)?)),
     };
+    // A label takes its size from its bottle; every other card the paper of the local rules.
+    let usual = local.print.paper.as_deref().filter(|_| card.kind != Kind::Bottle);
+    let paper = card.paper.or_else(|| usual.and_then(|word| paper::read(word).ok()));
     let register = session.path.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
     let out = card.out.unwrap_or_else(|| usual_name(card.kind, &card.what));
     Ok(Drawn {
         kind: card.kind,
         out,
         force: card.force,
-        paper: card.paper,
+        paper,
         language,
         register,
         day: session.day,

@@ -258,10 +258,9 @@ impl<'a> Press<'a> {
 
     /// The foot of every page: the caution, what ≈ means, whose card, of which day, which page.
     fn foot(&self, laid: &Laid) -> Vec<Block> {
-        let register = match &self.card.local.place {
-            Some(place) => format!("{}, {place}", self.card.register),
-            None => self.card.register.clone(),
-        };
+        let local = &self.card.local;
+        let whose = [Some(&self.card.register), local.place.as_ref(), local.print.keeper.as_ref()];
+        let register = whose.into_iter().flatten().cloned().collect::<Vec<_>>().join(", ");
         let printed = self.fill("frame.printed", &[("register", &register), ("day", &self.card.day.to_string())]);
         let mut foot = vec![Block::Gap(2.0), Block::Rule { thickness: 0.3, ink: Ink::Black }, Block::Gap(0.8)];
         if laid.estimates {
