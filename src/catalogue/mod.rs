@@ -31,7 +31,7 @@ use thiserror::Error;
 
 pub use apart::{Apart, Around, Group, Pair, PlannedUse, Relief, Surrounding, Verdict};
 pub use assay::{Method, Suits, Test};
-pub use care::{Care, CareText, Occasion, Said};
+pub use care::{Care, CareText, Occasion, Part, Said};
 pub use decay::{Condition, Decay, Law, Other, RatePrior, Start};
 pub use dip::{CountedAs, Dip, Evidence, Grade, Measuring, Minutes, Stop, Target};
 pub use disposal::{Disposal, DisposalClass, Household, Jurisdiction, Question, Topic, WasteCode};

@@ -3,7 +3,7 @@
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 
-use crate::catalogue::{Catalogue, Language, Words};
+use crate::catalogue::{Catalogue, Language, Signal, Words};
 use crate::commands::Problem;
 use crate::commands::card::Drawn;
 use crate::commands::card::paper::Paper;
@@ -125,6 +125,14 @@ impl<'a> Press<'a> {
                 Language::Spanish => row.es.clone(),
             },
         )
+    }
+
+    /// A signal word.
+    pub fn signal(&self, signal: Signal) -> &'static str {
+        self.say(match signal {
+            Signal::Danger => "frame.danger",
+            Signal::Warning => "frame.warning",
+        })
     }
 
     /// A number with its unit.
