@@ -87,7 +87,7 @@ fn today(press: &Press, card: &Strength) -> Block {
 fn over_time(press: &Press, card: &Strength) -> Vec<Block> {
     if let Some(why) = &card.unknown {
         return vec![press.boxed(vec![
-            press.body(&press.fill("strength.no_chart", &[("why", &press.text(why))])).into(),
+            press.body(&press.fill("strength.no_chart", &[("why", press.text(why).trim_end_matches('.'))])).into(),
             press.strong(press.say("strength.test_before_use")).into(),
         ])];
     }
@@ -173,7 +173,7 @@ fn test_next(press: &Press, card: &Strength) -> Vec<Block> {
     let name = capital(&press.text(&test.name));
     blocks.push(Text::new(Face::Bold, press.table_size(), &by_when(press, &name, &next.when)).into());
     if next.when == When::BeforeUse {
-        blocks.push(note(press, &format!("{name}: {}.", press.text(&test.says))).into());
+        blocks.push(note(press, &format!("{}.", capital(&press.text(&test.says)))).into());
     }
     let told = promised(press, test);
     if !told.is_empty() {
@@ -186,7 +186,7 @@ fn test_next(press: &Press, card: &Strength) -> Vec<Block> {
 
 fn by_when(press: &Press, test: &str, when: &When) -> String {
     match when {
-        When::BeforeUse => press.say("strength.test_before_use").to_owned(),
+        When::BeforeUse => press.fill("strength.next_before_use", &[("test", test)]),
         When::BeforeDips(names) => {
             press.fill("strength.next_dips", &[("test", test), ("dips", &names.join(", "))])
         }

@@ -14,8 +14,10 @@ use crate::units::show;
 
 /// From the baseline up to the middle of a figure, over the size of the type.
 const HALF_FIGURE: f64 = 0.365;
-/// Between the lines of the hatching, mm.
-const HATCH: f64 = 1.2;
+/// Between the lines of the hatching, over the size of the type.
+const HATCH: f64 = 0.34;
+/// The size of type for which the thicknesses of lines are given, points; they grow and shrink with it.
+const FULL: f64 = 10.0;
 /// Lines that only guide the eye.
 const FAINT: Ink = Ink::Grey(0.7);
 
@@ -86,6 +88,11 @@ impl<'a> Field<'a> {
         self.floor - (self.floor - self.top) * self.scale.up(value)
     }
 
+    /// The thickness of a line that is so thick beside type of full size, mm.
+    fn thick(&self, full: f64) -> f64 {
+        full * self.size / FULL
+    }
+
     fn em(&self) -> f64 {
         self.size * MM_PER_PT
     }
@@ -116,7 +123,7 @@ impl<'a> Field<'a> {
         let (left, right, floor, top, em) = (self.left, self.right, self.floor, self.top, self.em());
         for value in self.scale.values() {
             let (text, y) = (show::plain(value), self.y(value));
-            self.marks.push(line((left, y), (right, y), 0.15, FAINT));
+            self.marks.push(line((left, y), (right, y), self.thick(0.15), FAINT));
             let x = left - 0.5 * em - Face::Regular.width(&text, self.size);
             self.write(Face::Regular, &text, x, y);
         }
@@ -126,11 +133,11 @@ impl<'a> Field<'a> {
         let most = ((right - left) / room) as usize;
         for day in self.scale.days(most) {
             let x = self.x(day);
-            self.marks.push(line((x, floor), (x, floor + 0.35 * em), 0.3, Ink::Black));
+            self.marks.push(line((x, floor), (x, floor + 0.35 * em), self.thick(0.3), Ink::Black));
             self.centred(Face::Regular, &day.format("%Y-%m").to_string(), x, floor + 1.1 * em);
         }
         let path = polyline(&[(left, top), (left, floor), (right, floor)]);
-        self.marks.push(Mark::Path { path, paint: Paint::Stroke(Ink::Black, 0.4) });
+        self.marks.push(Mark::Path { path, paint: Paint::Stroke(Ink::Black, self.thick(0.4)) });
     }
 
     /// The band, hatched upright, with its edges; over it the median.
@@ -141,20 +148,21 @@ impl<'a> Field<'a> {
         };
         let (low, mid, high) = (at(|of| of.low), at(|of| of.mid), at(|of| of.high));
         let mut drawn = Vec::new();
-        let lines = ((self.right - self.left) / HATCH) as usize;
-        for x in (1..=lines).map(|number| self.left + number as f64 * HATCH) {
+        let hatch = HATCH * self.em();
+        let lines = ((self.right - self.left) / hatch) as usize;
+        for x in (1..=lines).map(|number| self.left + number as f64 * hatch) {
             if let (Some(from), Some(to)) = (height_at(&low, x), height_at(&high, x)) {
-                drawn.push(line((x, from), (x, to), 0.18, Ink::Grey(0.35)));
+                drawn.push(line((x, from), (x, to), self.thick(0.18), Ink::Grey(0.35)));
             }
         }
         for edge in [&low, &high] {
-            drawn.push(Mark::Path { path: polyline(edge), paint: Paint::Stroke(Ink::Grey(0.35), 0.25) });
+            drawn.push(Mark::Path { path: polyline(edge), paint: Paint::Stroke(Ink::Grey(0.35), self.thick(0.25)) });
         }
         let today = self.x(self.chart.today);
         let known: Vec<(f64, f64)> = mid.iter().copied().filter(|(x, _)| *x <= today).collect();
         let expected: Vec<(f64, f64)> = mid.iter().copied().filter(|(x, _)| *x >= today).collect();
-        drawn.push(Mark::Path { path: polyline(&known), paint: Paint::Stroke(Ink::Black, 0.8) });
-        drawn.push(Mark::Path { path: polyline(&expected), paint: Paint::Dashed(Ink::Black, 0.8, 1.6) });
+        drawn.push(Mark::Path { path: polyline(&known), paint: Paint::Stroke(Ink::Black, self.thick(0.8)) });
+        drawn.push(Mark::Path { path: polyline(&expected), paint: Paint::Dashed(Ink::Black, self.thick(0.8), self.thick(1.6)) });
         self.marks.extend(drawn);
     }
 
@@ -168,9 +176,10 @@ impl<'a> Field<'a> {
             // On the axis itself the level would only make it look thicker.
             if self.floor - y > 0.5 {
                 let path = polyline(&[(self.left, y), (self.right, y)]);
-                self.marks.push(Mark::Path { path, paint: Paint::Dashed(Ink::Black, 0.3, 0.9) });
+                self.marks.push(Mark::Path { path, paint: Paint::Dashed(Ink::Black, self.thick(0.3), self.thick(0.9)) });
             }
-            self.marks.push(line((self.right, y), (self.right + 0.9 * em, place), 0.2, Ink::Black));
+            let link = line((self.right, y), (self.right + 0.9 * em, place), self.thick(0.2), Ink::Black);
+            self.marks.push(link);
             self.write(Face::Regular, &text, self.right + 1.1 * em, place);
         }
     }
@@ -188,8 +197,8 @@ impl<'a> Field<'a> {
         let places = spread(&wanted, room, room / 2.0, self.width - room / 2.0);
         for (((day, found), x), place) in named.into_iter().zip(wanted).zip(places) {
             let (text, face, end, thickness) = match found {
-                Some(high) => (day.to_string(), Face::Regular, self.y(high), 0.15),
-                None => (self.captions.today.clone(), Face::Bold, self.floor, 0.5),
+                Some(high) => (day.to_string(), Face::Regular, self.y(high), self.thick(0.15)),
+                None => (self.captions.today.clone(), Face::Bold, self.floor, self.thick(0.5)),
             };
             self.centred(face, &text, place, self.lane);
             let down = polyline(&[(place, self.lane + 0.6 * em), (x, self.top), (x, end)]);
@@ -204,11 +213,11 @@ impl<'a> Field<'a> {
             let (x, low, mid, high) = (self.x(*day), self.y(found.low), self.y(found.mid), self.y(found.high));
             for (from, to) in [((x, low), (x, high)), ((x - arm, low), (x + arm, low)), ((x - arm, high), (x + arm, high))]
             {
-                self.marks.push(line(from, to, 0.35, Ink::Black));
+                self.marks.push(line(from, to, self.thick(0.35), Ink::Black));
             }
-            let ring = Circle::new((x, mid), 1.1).to_path(0.01);
+            let ring = Circle::new((x, mid), self.thick(1.1)).to_path(0.01);
             self.marks.push(Mark::Path { path: ring.clone(), paint: Paint::Fill(Ink::White) });
-            self.marks.push(Mark::Path { path: ring, paint: Paint::Stroke(Ink::Black, 0.5) });
+            self.marks.push(Mark::Path { path: ring, paint: Paint::Stroke(Ink::Black, self.thick(0.5)) });
         }
     }
 }
