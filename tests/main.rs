@@ -16,6 +16,7 @@ mod harness;
 mod layers;
 mod manual;
 mod own_reagents;
+mod paper;
 mod properties;
 mod quench;
 mod reference;

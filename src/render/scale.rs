@@ -63,9 +63,7 @@ impl Scale {
             let to = self.last.year() * 12 + self.last.month0() as i32;
             (from..=to)
                 .filter(|month| month.rem_euclid(months) == 0)
-                .filter_map(|month| {
-                    NaiveDate::from_ymd_opt(month.div_euclid(12), month.rem_euclid(12) as u32 + 1, 1)
-                })
+                .filter_map(|month| NaiveDate::from_ymd_opt(month.div_euclid(12), month.rem_euclid(12) as u32 + 1, 1))
                 .filter(|day| (self.first..=self.last).contains(day))
                 .collect()
         };

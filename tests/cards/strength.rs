@@ -41,7 +41,7 @@ fn it_says_what_check_says() {
     assert_eq!(test, "oxygen volume");
     paper.says(&[&format!("Oxygen volume, before {first}")]);
     let plan = bench.on(DAY, "--json assay plan S02").json();
-    let expected = plan["expected"]["mid"].as_f64().unwrap();
+    let expected = plan["expected"]["value"].as_f64().unwrap();
     paper.says(&[&format!("Expect about {expected:.0} mL"), "The flask must never be closed"]);
     assert_eq!(paper.bytes(), card(&bench, DAY, "strength S02").bytes(), "the same card, the same bytes");
 }

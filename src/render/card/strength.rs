@@ -133,10 +133,11 @@ fn dips(press: &Press, card: &Strength) -> Vec<Block> {
     if lines.iter().any(|line| line.until.is_some()) {
         blocks.push(press.small(press.say("strength.if_it_stays")).into());
     }
-    let reasons = lines.iter().filter(|line| !matches!(line.verdict, Verdict::Ready | Verdict::Held)).filter_map(|line| {
-        let reasons: Vec<String> = line.reasons.iter().map(|reason| press.text(reason)).collect();
-        (!reasons.is_empty()).then(|| format!("{}: {}.", line.name, reasons.join("; ")))
-    });
+    let reasons =
+        lines.iter().filter(|line| !matches!(line.verdict, Verdict::Ready | Verdict::Held)).filter_map(|line| {
+            let reasons: Vec<String> = line.reasons.iter().map(|reason| press.text(reason)).collect();
+            (!reasons.is_empty()).then(|| format!("{}: {}.", line.name, reasons.join("; ")))
+        });
     let reasons: Vec<String> = reasons.collect();
     if !reasons.is_empty() {
         blocks.push(press.small(&reasons.join(" ")).into());
@@ -187,9 +188,7 @@ fn test_next(press: &Press, card: &Strength) -> Vec<Block> {
 fn by_when(press: &Press, test: &str, when: &When) -> String {
     match when {
         When::BeforeUse => press.fill("strength.next_before_use", &[("test", test)]),
-        When::BeforeDips(names) => {
-            press.fill("strength.next_dips", &[("test", test), ("dips", &names.join(", "))])
-        }
+        When::BeforeDips(names) => press.fill("strength.next_dips", &[("test", test), ("dips", &names.join(", "))]),
         When::By(day, dip) => {
             press.fill("strength.next_by", &[("test", test), ("day", &day.to_string()), ("dip", dip)])
         }

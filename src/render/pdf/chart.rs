@@ -162,7 +162,10 @@ impl<'a> Field<'a> {
         let known: Vec<(f64, f64)> = mid.iter().copied().filter(|(x, _)| *x <= today).collect();
         let expected: Vec<(f64, f64)> = mid.iter().copied().filter(|(x, _)| *x >= today).collect();
         drawn.push(Mark::Path { path: polyline(&known), paint: Paint::Stroke(Ink::Black, self.thick(0.8)) });
-        drawn.push(Mark::Path { path: polyline(&expected), paint: Paint::Dashed(Ink::Black, self.thick(0.8), self.thick(1.6)) });
+        drawn.push(Mark::Path {
+            path: polyline(&expected),
+            paint: Paint::Dashed(Ink::Black, self.thick(0.8), self.thick(1.6)),
+        });
         self.marks.extend(drawn);
     }
 
@@ -176,7 +179,8 @@ impl<'a> Field<'a> {
             // On the axis itself the level would only make it look thicker.
             if self.floor - y > 0.5 {
                 let path = polyline(&[(self.left, y), (self.right, y)]);
-                self.marks.push(Mark::Path { path, paint: Paint::Dashed(Ink::Black, self.thick(0.3), self.thick(0.9)) });
+                self.marks
+                    .push(Mark::Path { path, paint: Paint::Dashed(Ink::Black, self.thick(0.3), self.thick(0.9)) });
             }
             let link = line((self.right, y), (self.right + 0.9 * em, place), self.thick(0.2), Ink::Black);
             self.marks.push(link);
@@ -188,7 +192,8 @@ impl<'a> Field<'a> {
     /// more tests than room, the latest are named.
     fn days(&mut self) {
         let (em, today) = (self.em(), self.chart.today);
-        let room = Face::Bold.width("0000-00-00", self.size).max(Face::Bold.width(&self.captions.today, self.size)) + em;
+        let room =
+            Face::Bold.width("0000-00-00", self.size).max(Face::Bold.width(&self.captions.today, self.size)) + em;
         let most = ((self.width / room) as usize).max(1);
         let tests = self.chart.tests.iter().rev().take(most - 1).rev();
         let mut named: Vec<(NaiveDate, Option<f64>)> = tests.map(|(day, found)| (*day, Some(found.high))).collect();
@@ -211,7 +216,8 @@ impl<'a> Field<'a> {
         let arm = 0.35 * self.em();
         for (day, found) in &self.chart.tests {
             let (x, low, mid, high) = (self.x(*day), self.y(found.low), self.y(found.mid), self.y(found.high));
-            for (from, to) in [((x, low), (x, high)), ((x - arm, low), (x + arm, low)), ((x - arm, high), (x + arm, high))]
+            for (from, to) in
+                [((x, low), (x, high)), ((x - arm, low), (x + arm, low)), ((x - arm, high), (x + arm, high))]
             {
                 self.marks.push(line(from, to, self.thick(0.35), Ink::Black));
             }
