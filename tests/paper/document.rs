@@ -148,12 +148,14 @@ fn a_page_of_every_block_looks_as_it_did() {
     ];
     let sheet = Sheet {
         width: 148.0,
-        height: 105.0,
+        height: 130.0,
         margin: 8.0,
         head: Vec::new(),
         foot: vec![text(Face::Regular, 8.0, "Page {page} of {pages}")],
         floor: 0.74,
     };
-    let (path, _folder) = file(&document(pages(&sheet, &blocks).unwrap()));
+    let made = pages(&sheet, &blocks).unwrap();
+    assert_eq!(made.len(), 1);
+    let (path, _folder) = file(&document(made));
     golden("blocks", &Paper { path, pages: 1 }, 1);
 }

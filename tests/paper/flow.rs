@@ -178,7 +178,7 @@ fn token(word: &str) -> Option<(usize, usize)> {
 }
 
 proptest! {
-    #![proptest_config(cases(24))]
+    #![proptest_config(cases(16))]
 
     #[test]
     fn whatever_is_laid_out_lies_inside_whole_and_in_order(
