@@ -1,5 +1,6 @@
 //! The page layer: drawings, fonts, lines, pages, files. What is on them is read back with poppler and qpdf.
 
+mod chart;
 mod document;
 mod flow;
 mod fonts;
