@@ -5,6 +5,8 @@ use brimstock::render::pdf::document::Document;
 use brimstock::render::pdf::flow::{Sheet, pages};
 use brimstock::render::pdf::{Face, Ink, Mark, Page, picture, qr};
 
+use kurbo::Shape;
+
 use super::{document, file, run};
 use crate::cards::golden::golden;
 use crate::cards::{Paper, picture as raster, tool};
@@ -103,6 +105,14 @@ fn a_telephone_reads_the_code() {
         assert_eq!(grids.len(), 1);
         assert_eq!(grids[0].decode().unwrap().1, said);
     }
+    // Four white modules on every side of the 21 of the smallest code. Source: ISO/IEC 18004.
+    let Mark::Path { path, .. } = &qr::marks("HP-1", 29.0)[0] else { panic!("one path") };
+    let black = path.bounding_box();
+    assert!(
+        [(black.x0, 4.0), (black.y0, 4.0), (black.x1, 25.0), (black.y1, 25.0)]
+            .iter()
+            .all(|(at, to)| (at - to).abs() < 1e-9)
+    );
     assert!(qr::marks(&"x".repeat(5000), 40.0).is_empty(), "no code holds that much");
 }
 
