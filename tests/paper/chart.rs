@@ -2,7 +2,7 @@
 
 use brimstock::commands::chart::Chart;
 use brimstock::render::pdf::chart::{Captions, drawing};
-use brimstock::render::pdf::{Face, Mark};
+use brimstock::render::pdf::Mark;
 use brimstock::units::estimate::Estimate;
 use chrono::{Days, NaiveDate};
 use kurbo::{Rect, Shape};
