@@ -1,8 +1,8 @@
 //! Charts: whatever is drawn, no word stands on another, and all of it lies inside.
 
 use brimstock::commands::chart::Chart;
-use brimstock::render::pdf::chart::{Captions, drawing};
 use brimstock::render::pdf::Mark;
+use brimstock::render::pdf::chart::{Captions, drawing};
 use brimstock::units::estimate::Estimate;
 use chrono::{Days, NaiveDate};
 use kurbo::{Rect, Shape};
