@@ -17,6 +17,7 @@ mod layers;
 mod local;
 mod manual;
 mod own_reagents;
+mod paper;
 mod properties;
 mod quench;
 mod reference;

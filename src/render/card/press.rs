@@ -145,6 +145,11 @@ impl<'a> Press<'a> {
         Text::new(Face::Bold, HUGE * self.ratio(), text)
     }
 
+    /// As large as the name of the card: a figure that is second to the one that is huge.
+    pub fn title(&self, text: &str) -> Text {
+        Text::new(Face::Bold, TITLE * self.ratio(), text)
+    }
+
     /// The heading of a part of a card, bookmarked.
     pub fn head(&self, text: &str) -> Text {
         Text::new(Face::Bold, HEAD * self.ratio(), text).heading(1)

@@ -374,56 +374,73 @@ fn columns(widths: &[Width], gap: f64, width: f64) -> Vec<f64> {
         .collect()
 }
 
-/// Columns of strips side by side, cut wherever no column has anything across.
+/// Two edges that are nearer to each other than this are one, mm.
+const SAME: f64 = 1e-6;
+
+/// Columns may stand side by side without a common edge for so long, mm; then the shorter ones wait for the longest, so that
+/// no slice becomes higher than a page.
+const UNCUT: f64 = 60.0;
+
+/// A column of a row: where it stands, and its strips that are not placed yet.
+struct Column {
+    x: f64,
+    strips: std::vec::IntoIter<Strip>,
+}
+
+impl Column {
+    /// Where the strips that are left end, counted from the first of them, mm.
+    fn edges(&self) -> Vec<f64> {
+        let mut y = 0.0;
+        let mut edge = |strip: &Strip| {
+            y += strip.height;
+            y
+        };
+        self.strips.as_slice().iter().map(&mut edge).collect()
+    }
+}
+
+/// Columns of strips side by side, as strips: cut wherever all columns have an edge or have ended.
 fn beside(cells: Vec<(f64, Vec<Strip>)>) -> Vec<Strip> {
-    let full = cells.iter().map(|(_, strips)| height(strips)).fold(0.0, f64::max);
-    let edges: Vec<Vec<f64>> = cells
-        .iter()
-        .map(|(_, strips)| {
-            let mut y = 0.0;
-            strips
-                .iter()
-                .map(|strip| {
-                    y += strip.height;
-                    y
-                })
-                .collect()
-        })
-        .collect();
-    let free = |y: f64| {
-        edges.iter().all(|ends| {
-            ends.last().is_none_or(|last| *last <= y + 1e-6) || ends.iter().any(|end| (end - y).abs() < 1e-6)
-        })
-    };
-    let kept = |y: f64| {
-        cells.iter().zip(&edges).any(|((_, strips), ends)| {
-            let at = ends.iter().position(|end| (end - y).abs() < 1e-6);
-            at.is_some_and(|at| strips[at].keep && at + 1 < strips.len())
+    let mut columns: Vec<Column> =
+        cells.into_iter().map(|(x, strips)| Column { x, strips: strips.into_iter() }).collect();
+    let mut slices = Vec::new();
+    while columns.iter().any(|column| !column.strips.as_slice().is_empty()) {
+        let depth = next_cut(&columns);
+        slices.push(slice(&mut columns, depth));
+    }
+    slices
+}
+
+/// How deep the next slice reaches: to the first edge that all columns share, or, if that is too far, as far as it may.
+fn next_cut(columns: &[Column]) -> f64 {
+    let edges: Vec<Vec<f64>> = columns.iter().map(Column::edges).collect();
+    let shared = |y: f64| {
+        edges.iter().all(|edges| {
+            let ended = edges.last().is_none_or(|last| *last <= y + SAME);
+            ended || edges.iter().any(|edge| (edge - y).abs() < SAME)
         })
     };
-    let mut cuts: Vec<f64> = edges.iter().flatten().copied().filter(|y| *y < full - 1e-6 && free(*y)).collect();
-    cuts.push(full);
-    cuts.sort_by(f64::total_cmp);
-    cuts.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
-    let mut from = 0.0;
-    cuts.into_iter()
-        .map(|to| {
-            let mut strip = Strip { height: to - from, keep: to < full && kept(to), ..Strip::default() };
-            for ((x, strips), ends) in cells.iter().zip(&edges) {
-                for (slice, end) in strips.iter().zip(ends) {
-                    let top = end - slice.height;
-                    if top >= from - 1e-6
-                        && *end <= to + 1e-6
-                        && !(slice.height < 1e-9 && top >= to - 1e-9 && to < full)
-                    {
-                        strip.marks.extend(slice.marks.iter().map(|mark| mark.clone().shifted(*x, top - from)));
-                    }
-                }
-            }
-            from = to;
-            strip
-        })
-        .collect()
+    let mut all: Vec<f64> = edges.iter().flatten().copied().filter(|edge| *edge > SAME).collect();
+    all.sort_by(f64::total_cmp);
+    // Strips without height alone share the edge at nought.
+    let cut = all.into_iter().find(|edge| shared(*edge)).unwrap_or(0.0);
+    // Every column that is left places one strip at least.
+    let highest_first = edges.iter().filter_map(|edges| edges.first()).copied().fold(0.0, f64::max);
+    cut.min(UNCUT.max(highest_first))
+}
+
+/// The strips of each column down to a depth, as one; the next ones of all columns begin below the longest.
+fn slice(columns: &mut [Column], depth: f64) -> Strip {
+    let mut slice = Strip::default();
+    for column in columns {
+        let many = column.edges().iter().take_while(|edge| **edge <= depth + SAME).count();
+        let part: Vec<Strip> = column.strips.by_ref().take(many).collect();
+        let goes_on = !column.strips.as_slice().is_empty();
+        slice.keep |= goes_on && part.last().is_some_and(|last| last.keep);
+        slice.height = slice.height.max(height(&part));
+        slice.marks.extend(joined(part).into_iter().map(|mark| mark.shifted(column.x, 0.0)));
+    }
+    slice
 }
 
 impl Row {
@@ -533,6 +550,11 @@ pub fn missing_letter(blocks: &[Block]) -> Option<char> {
             .or_else(|| table.rows.iter().flatten().find_map(|blocks| missing_letter(blocks))),
         Block::Frame(Frame { inner, .. }) | Block::Together(inner) => missing_letter(inner),
         Block::WriteIn { label, .. } => missing(label),
+        // What a drawing says does not depend on how large it is.
+        Block::Drawing { height, draw } => draw(*height, *height).iter().find_map(|mark| match mark {
+            Mark::Text { text, .. } => missing(text),
+            _ => None,
+        }),
         _ => None,
     })
 }

@@ -134,8 +134,9 @@ fn paginated(strips: Vec<Strip>, first: f64, later: f64) -> Result<Vec<Vec<Strip
             while group.first().is_some_and(|strip| strip.blank) {
                 group.remove(0);
             }
+            // A head that leaves no room for its row is left out.
             let head = group.first().and_then(|strip| strip.head.clone()).filter(|_| !pages.is_empty());
-            if let Some(head) = head {
+            if let Some(head) = head.filter(|head| height(head) + height(&group) <= room + 1e-6) {
                 used += height(&head);
                 page.extend(head.iter().cloned());
             }

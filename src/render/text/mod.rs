@@ -19,6 +19,7 @@ mod shelf;
 mod strength;
 
 pub use answer::answer;
+pub(super) use strength::{give_or_take, moved_by};
 
 use super::Style;
 use super::table::sentence;
@@ -31,7 +32,7 @@ fn assumed(style: &Style, assumed: &[String]) -> String {
 }
 
 /// The day on which it no longer suffices, in words.
-fn until(until: Option<Until>) -> String {
+pub(super) fn until(until: Option<Until>) -> String {
     match until {
         Some(Until::Day(day)) => day.to_string(),
         Some(Until::NoEnd) => "10 years and on".to_owned(),
