@@ -103,7 +103,7 @@ impl<'a> Press<'a> {
     /// A sentence of the catalogue in the card's language. What has no translation is noted, and no card is printed.
     pub fn text(&self, english: &str) -> String {
         match self.words.text(english) {
-            Some(text) => text.to_owned(),
+            Some(text) => self.words.tied(text),
             None => {
                 self.untranslated.borrow_mut().insert(english.to_owned());
                 english.to_owned()

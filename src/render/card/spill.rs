@@ -16,13 +16,14 @@ pub fn card(press: &Press, card: &Spill) -> Laid {
         Some(code) => format!("{code} · {name}"),
         None => name,
     };
-    let mut blocks = vec![press.band(press.say("spill.band"), &title), press.gap(1.0)];
-    blocks.push(calls(press));
+    let mut first = vec![press.band(press.say("spill.band"), &title), press.gap(1.0), calls(press)];
     for (part, sign, heading) in [(Part::Out, "leave", "spill.out"), (Part::Stay, "stay", "spill.stay")] {
-        blocks.extend(panel(press, &[sign.to_owned()], heading, &lines(press, card, part)));
+        first.extend(panel(press, &[sign.to_owned()], heading, &lines(press, card, part)));
     }
-    blocks.extend(panel(press, &card.protection.signs, "spill.wear", &[worn(press, card)]));
-    blocks.extend(panel(press, &card.spill.signs, "spill.never", &lines(press, card, Part::Never)));
+    first.extend(panel(press, &card.protection.signs, "spill.wear", &[worn(press, card)]));
+    first.extend(panel(press, &card.spill.signs, "spill.never", &lines(press, card, Part::Never)));
+    // What is read in fright stands on one page.
+    let mut blocks = vec![Block::Together(first)];
     blocks.extend(steps(press, card));
     blocks.extend(aid(press, card));
     blocks.extend(hazards(press, card));
@@ -102,9 +103,10 @@ fn steps(press: &Press, card: &Spill) -> Vec<Block> {
         if lines.is_empty() {
             continue;
         }
-        blocks.extend([press.gap(0.9), press.head(press.say(heading)).into()]);
         let numbered = lines.iter().enumerate();
-        blocks.extend(numbered.map(|(at, line)| Block::from(press.body(line).signed(&format!("{}", at + 1)))));
+        let numbered = numbered.map(|(at, line)| Block::from(press.body(line).signed(&(at + 1).to_string())));
+        let heading = Block::from(press.head(press.say(heading)));
+        blocks.extend([press.gap(0.9), Block::Together([heading].into_iter().chain(numbered).collect())]);
     }
     blocks
 }

@@ -196,8 +196,8 @@ pub struct Strip {
     pub height: f64,
     /// What is on it, from its upper left corner.
     pub marks: Vec<Mark>,
-    /// It must not be the last on a page.
-    pub keep: bool,
+    /// How strongly it holds on to the next: 0 lets go, and of what is torn the lowest is torn first.
+    pub keep: u8,
     /// White space, dropped at the head of a page.
     pub blank: bool,
     /// What is repeated above it where it is the first on a page.
@@ -225,7 +225,7 @@ impl Block {
             Block::Together(blocks) => {
                 let mut strips = stacked(blocks, width, scale);
                 let last = strips.len().saturating_sub(1);
-                strips.iter_mut().take(last).for_each(|strip| strip.keep = true);
+                strips.iter_mut().take(last).for_each(|strip| strip.keep += 1);
                 strips
             }
         }
@@ -304,7 +304,7 @@ impl Text {
                 marks.extend(runs(line, x, baseline, size));
                 // Neither the first nor the last line of a paragraph stands alone.
                 let keep = self.heading || (many > 1 && at == 0) || (many > 2 && at == many - 2);
-                Strip { height: step, marks, keep, ..Strip::default() }
+                Strip { height: step, marks, keep: u8::from(keep), ..Strip::default() }
             })
             .collect()
     }
@@ -436,7 +436,8 @@ fn slice(columns: &mut [Column], depth: f64) -> Strip {
         let many = column.edges().iter().take_while(|edge| **edge <= depth + SAME).count();
         let part: Vec<Strip> = column.strips.by_ref().take(many).collect();
         let goes_on = !column.strips.as_slice().is_empty();
-        slice.keep |= goes_on && part.last().is_some_and(|last| last.keep);
+        let held = part.last().filter(|_| goes_on).map_or(0, |last| last.keep);
+        slice.keep = slice.keep.max(held);
         slice.height = slice.height.max(height(&part));
         slice.marks.extend(joined(part).into_iter().map(|mark| mark.shifted(column.x, 0.0)));
     }
@@ -482,7 +483,7 @@ impl Table {
         let mut head = if head.is_empty() { Vec::new() } else { row(head) };
         if !head.is_empty() {
             head.push(whole(0.4, vec![bar(0.0, 0.0, width, 0.4, Ink::Black)]));
-            head.iter_mut().for_each(|strip| strip.keep = true);
+            head.iter_mut().for_each(|strip| strip.keep += 1);
         }
         let repeated = Rc::new(head.clone());
         let mut all = head;
@@ -493,7 +494,7 @@ impl Table {
             // A short row stays whole; a long one may be cut where its lines end.
             let short = height(&strips) < 40.0;
             for (at, mut strip) in strips.into_iter().enumerate() {
-                strip.keep = strip.keep || (at < last && (short || at == 0 || at + 2 >= last));
+                strip.keep += u8::from(at < last && (short || at == 0 || at + 2 >= last));
                 strip.head = Some(Rc::clone(&repeated));
                 all.push(strip);
             }
@@ -507,12 +508,12 @@ impl Frame {
         let edge = self.line + self.padding * scale;
         let inner = stacked(&self.inner, (width - 2.0 * edge).max(0.1), scale);
         let gap = |height: f64| Strip { height, ..Strip::default() };
-        let mut strips = vec![Strip { keep: true, ..gap(edge) }];
+        let mut strips = vec![Strip { keep: 1, ..gap(edge) }];
         strips.extend(inner);
         strips.push(gap(edge));
         let last = strips.len() - 1;
         if last >= 2 {
-            strips[last - 1].keep = true;
+            strips[last - 1].keep += 1;
         }
         for (at, strip) in strips.iter_mut().enumerate() {
             let mut marks = Vec::new();

@@ -44,7 +44,8 @@ pub enum Unfit {
 
 /// Lays blocks on pages.
 ///
-/// Of all sizes of type between full and the floor the largest is taken that needs the fewest pages.
+/// Of all sizes of type between full and the floor the largest is taken that needs the fewest pages and, of those, tears
+/// the fewest parts that belong together.
 ///
 /// # Errors
 /// [`Unfit::Letter`] for a character without a glyph, [`Unfit::TooHigh`] for a part that no page holds.
@@ -56,19 +57,19 @@ pub fn pages(sheet: &Sheet, blocks: &[Block]) -> Result<Vec<Page>, Unfit> {
     let foot = height(&stacked(&sheet.foot, width, 1.0));
     let head = stacked(&sheet.head, width, 1.0);
     let room = sheet.height - 2.0 * sheet.margin - foot;
-    let mut best: Option<Vec<Vec<Strip>>> = None;
+    let mut best: Option<Paginated> = None;
     let mut fault = None;
     for scale in scales(sheet.floor) {
         match paginated(stacked(blocks, width, scale), room, room - height(&head)) {
-            Ok(pages) if best.as_ref().is_none_or(|known| pages.len() < known.len()) => best = Some(pages),
+            Ok(pages) if best.as_ref().is_none_or(|known| pages.rank() < known.rank()) => best = Some(pages),
             Ok(_) => {}
             Err(why) => fault = Some(why),
         }
-        if best.as_ref().is_some_and(|pages| pages.len() == 1) {
+        if best.as_ref().is_some_and(|pages| pages.rank() == (1, 0)) {
             break;
         }
     }
-    let Some(pages) = best else { return Err(fault.unwrap_or(Unfit::TooHigh(0.0))) };
+    let Some(Paginated { pages, .. }) = best else { return Err(fault.unwrap_or(Unfit::TooHigh(0.0))) };
     let many = pages.len();
     Ok(pages
         .into_iter()
@@ -118,12 +119,27 @@ fn scales(floor: f64) -> impl Iterator<Item = f64> {
     stepped.chain((floor < 1.0).then_some(floor)).chain((floor >= 1.0).then_some(1.0))
 }
 
-fn paginated(strips: Vec<Strip>, first: f64, later: f64) -> Result<Vec<Vec<Strip>>, Unfit> {
+/// Strips laid on pages.
+struct Paginated {
+    pages: Vec<Vec<Strip>>,
+    /// Parts that belong together and were torn, being higher than a page.
+    torn: usize,
+}
+
+impl Paginated {
+    /// Fewer pages first, then fewer torn parts.
+    fn rank(&self) -> (usize, usize) {
+        (self.pages.len(), self.torn)
+    }
+}
+
+fn paginated(strips: Vec<Strip>, first: f64, later: f64) -> Result<Paginated, Unfit> {
     let mut pages: Vec<Vec<Strip>> = Vec::new();
     let mut page: Vec<Strip> = Vec::new();
     let mut used = 0.0;
     let mut room = first;
-    for group in groups(strips, later) {
+    let (groups, torn) = groups(strips, first, later);
+    for group in groups {
         let high = height(&group);
         if used + high > room + 1e-6 && !page.is_empty() {
             pages.push(std::mem::take(&mut page));
@@ -150,17 +166,41 @@ fn paginated(strips: Vec<Strip>, first: f64, later: f64) -> Result<Vec<Vec<Strip
     if !page.is_empty() || pages.is_empty() {
         pages.push(page);
     }
-    Ok(pages)
+    Ok(Paginated { pages, torn })
 }
 
-/// Strips that stay together; a group higher than a page is let go.
-fn groups(strips: Vec<Strip>, room: f64) -> Vec<Vec<Strip>> {
+/// Strips that stay together, and how many parts had to be torn for it.
+fn groups(strips: Vec<Strip>, first: f64, later: f64) -> (Vec<Vec<Strip>>, usize) {
+    let mut torn = 0;
+    let mut groups = Vec::new();
+    for (number, group) in split(strips, 0).into_iter().enumerate() {
+        let room = if number == 0 { first } else { later };
+        groups.extend(fitted(group, room, &mut torn));
+    }
+    (groups, torn)
+}
+
+/// A group, or its parts if it is higher than a page: torn where its strips hold on to each other least.
+fn fitted(group: Vec<Strip>, room: f64, torn: &mut usize) -> Vec<Vec<Strip>> {
+    let head = group.first().and_then(|strip| strip.head.as_ref()).map_or(0.0, |head| height(head));
+    let holds = group.iter().rev().skip(1).map(|strip| strip.keep).min();
+    match holds {
+        Some(holds) if height(&group) + head > room => {
+            *torn += 1;
+            split(group, holds).into_iter().flat_map(|part| fitted(part, room, torn)).collect()
+        }
+        _ => vec![group],
+    }
+}
+
+/// Strips cut after each one that holds on to the next no more than this.
+fn split(strips: Vec<Strip>, holds: u8) -> Vec<Vec<Strip>> {
     let mut groups = Vec::new();
     let mut group: Vec<Strip> = Vec::new();
     for strip in strips {
-        let keep = strip.keep;
+        let lets_go = strip.keep <= holds;
         group.push(strip);
-        if !keep {
+        if lets_go {
             groups.push(std::mem::take(&mut group));
         }
     }
@@ -168,16 +208,6 @@ fn groups(strips: Vec<Strip>, room: f64) -> Vec<Vec<Strip>> {
         groups.push(group);
     }
     groups
-        .into_iter()
-        .flat_map(|group| {
-            let head = group.first().and_then(|strip| strip.head.as_ref()).map_or(0.0, |head| height(head));
-            if height(&group) + head > room {
-                group.into_iter().map(|strip| vec![strip]).collect()
-            } else {
-                vec![group]
-            }
-        })
-        .collect()
 }
 
 fn numbered(blocks: &[Block], page: usize, pages: usize) -> Vec<Block> {
