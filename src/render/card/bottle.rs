@@ -1,21 +1,234 @@
-//! The `bottle` label.
+//! The `bottle` label: as large as its container asks for, and as what it must say needs. Tiles are in `tiles`.
 
-use super::press::Press;
+use super::label::{Look, Panel, Parts};
+use super::press::{self, Press};
+use super::tiles;
 use crate::commands::Problem;
-use crate::commands::card::bottle::Bottle;
-use crate::commands::card::paper::Tiles;
-use crate::render::pdf::Page;
+use crate::commands::card::bottle::{Bottle, Set};
+use crate::commands::card::paper::{Paper, Tiles};
+use crate::render::pdf::block::polyline;
+use crate::render::pdf::flow::{self, Unfit};
+use crate::render::pdf::{Ink, MM_PER_PT, Mark, Page, Paint, font};
 
-/// The title and the pages of labels.
+/// White round what a label says, mm.
+const MARGIN: f64 = 2.5;
+
+/// Pictograms are made no larger where type would become smaller than this, over its floor.
+const EASY: f64 = 1.25;
+
+/// Type is at most so many times its floor, on the narrowest label of the standard.
+const LARGEST: f64 = 2.0;
+
+/// Labels as pages, and which paper each was set for.
+pub struct Labels {
+    /// What the file is called.
+    pub title: String,
+    /// The pages.
+    pub pages: Vec<Page>,
+    /// The labels, in the order in which they were asked for.
+    pub labels: Vec<Set>,
+}
+
+/// One label, set: its marks from its upper left corner.
+struct Laid {
+    marks: Vec<Mark>,
+    left_off: Vec<String>,
+}
+
+/// The labels of stocks, a page each or tiled on sheets.
 ///
 /// # Errors
-/// A label too small for what it must say.
-pub fn pages(
+/// A label too small for what it must say, one that is larger than the sheet, a character that the fonts do not have.
+pub fn labels(press: &Press, bottles: &[Bottle], sheet: Option<Tiles>, folded: bool) -> Result<Labels, Problem> {
+    let wanted = press.card.paper.map(lying);
+    let mut sizes = Vec::with_capacity(bottles.len());
+    let mut laid = Vec::with_capacity(bottles.len());
+    for bottle in bottles {
+        let (size, label) = fitted(press, bottle, wanted, folded)?;
+        sizes.push(size);
+        laid.push(label);
+    }
+    if let (Some(_), None) = (sheet, wanted) {
+        // Tiles are all of one size: that of the largest.
+        let largest = sizes.iter().copied().max_by(|one, other| one.0.total_cmp(&other.0)).unwrap_or_default();
+        for (bottle, (size, label)) in bottles.iter().zip(sizes.iter_mut().zip(&mut laid)) {
+            if *size != largest {
+                (*size, *label) = fitted(press, bottle, Some(largest), folded)?;
+            }
+        }
+    }
+    let set = bottles.iter().zip(&sizes).zip(&laid).map(|((bottle, size), label)| Set {
+        code: bottle.code.clone(),
+        size: *size,
+        left_off: label.left_off.clone(),
+        least: too_small(press, bottle, *size),
+    });
+    let set = set.collect();
+    let codes: Vec<&str> = bottles.iter().take(3).map(|bottle| bottle.code.as_str()).collect();
+    let more = if bottles.len() > codes.len() { " …" } else { "" };
+    let title = press.fill("bottle.title", &[("codes", &format!("{}{more}", codes.join(", ")))]);
+    let whole = |(width, height): (f64, f64)| if folded { (2.0 * width, height) } else { (width, height) };
+    let named = bottles.iter().zip(laid).map(|(bottle, label)| {
+        let mut marks = vec![Mark::Bookmark { level: 0, title: format!("{} {}", bottle.code, press.name(&bottle.name)) }];
+        marks.extend(label.marks);
+        marks
+    });
+    let pages = match sheet {
+        None => named
+            .zip(&sizes)
+            .map(|(marks, size)| {
+                let (width, height) = whole(*size);
+                Page { width, height, marks }
+            })
+            .collect(),
+        Some(sheet) => tiles::tiled(sheet, whole(sizes.first().copied().unwrap_or_default()), named.collect())?,
+    };
+    Ok(Labels { title, pages, labels: set })
+}
+
+/// A size of paper as a label has it: a page lies on its side.
+fn lying(paper: Paper) -> (f64, f64) {
+    match paper {
+        Paper::Label { width, height } => (width, height),
+        page => {
+            let (width, height) = page.size();
+            (width.max(height), width.min(height))
+        }
+    }
+}
+
+/// The least size for its container, if a label is smaller than that.
+fn too_small(press: &Press, bottle: &Bottle, (width, height): (f64, f64)) -> Option<(f64, f64)> {
+    let least = press.catalogue.label_sizes().label(bottle.litres);
+    let (long, short) = (width.max(height), width.min(height));
+    (long < least.width_mm || short < least.height_mm).then_some((least.width_mm, least.height_mm))
+}
+
+/// A label at the size that was asked for, else at the smallest of the standard that its container asks for and that holds
+/// what it must say.
+fn fitted(
     press: &Press,
-    labels: &[Bottle],
-    tiles: Option<Tiles>,
+    bottle: &Bottle,
+    wanted: Option<(f64, f64)>,
     folded: bool,
-) -> Result<(String, Vec<Page>), Problem> {
-    let _ = (press, labels, tiles, folded);
-    Ok((String::new(), Vec::new()))
+) -> Result<((f64, f64), Laid), Problem> {
+    let sizes = press.catalogue.label_sizes();
+    let least = sizes.label(bottle.litres);
+    let standard = sizes.size.iter().filter(|row| row.width_mm >= least.width_mm);
+    let candidates: Vec<(f64, f64)> =
+        wanted.map_or_else(|| standard.map(|row| (row.width_mm, row.height_mm)).collect(), |size| vec![size]);
+    for size in &candidates {
+        match set(press, bottle, *size, folded) {
+            Ok(laid) => return Ok((*size, laid)),
+            Err(Unfit::TooSmall { .. } | Unfit::TooHigh(_)) => {}
+            Err(letter) => return Err(press::problem(&letter)),
+        }
+    }
+    Err(no_room(press, bottle, candidates.last().copied().unwrap_or_default(), folded))
+}
+
+/// That a label is too small, which would do, and that it could be folded.
+fn no_room(press: &Press, bottle: &Bottle, (width, height): (f64, f64), folded: bool) -> Problem {
+    let plain = smallest(press, bottle, folded);
+    let fold = if folded { None } else { smallest(press, bottle, true) };
+    let label = |(width, height): (f64, f64)| format!("label-{width:.0}x{height:.0}");
+    let option = if folded { " --folded" } else { "" };
+    let mut hint = match plain {
+        Some(size) => format!("the smallest label that fits is `--paper {}{option}`", label(size)),
+        None => "no label holds it: take a whole page, as `--paper a4`".to_owned(),
+    };
+    if let Some(size) = fold {
+        hint.push_str(&format!("; folded once, `--paper {} --folded`", label(size)));
+    }
+    Problem::question(format!("{width:.0} × {height:.0} mm is too small for the label of `{}`", bottle.code))
+        .because(format!(
+            "what it must say does not fit in letters of {} mm, the least on a container of {} L",
+            press.catalogue.label_sizes().letter(bottle.litres).x_mm,
+            crate::units::show::plain(bottle.litres)
+        ))
+        .hint(hint)
+}
+
+/// The smallest label that holds everything: of all widths, whole millimetres each, with the height that each needs, neither
+/// higher than wide nor more than twice as wide as high.
+fn smallest(press: &Press, bottle: &Bottle, folded: bool) -> Option<(f64, f64)> {
+    let mut best: Option<(f64, f64)> = None;
+    for width in 20..=400 {
+        let width = f64::from(width);
+        // The height does not change what is needed; that of a square asks for no more than is there.
+        let needs = match set(press, bottle, (width, width / 2.0), folded) {
+            Ok(_) => width / 2.0,
+            Err(Unfit::TooSmall { needs, .. }) => libm::ceil(needs + 2.0 * MARGIN),
+            Err(_) => continue,
+        };
+        if needs <= width && best.is_none_or(|(w, h)| width * needs < w * h) {
+            best = Some((width, libm::ceil(needs)));
+        }
+        if best.is_some_and(|(w, h)| width * width / 2.0 > w * h) {
+            break;
+        }
+    }
+    best
+}
+
+/// A label at a size: pictograms as large as leaves type easy to read, all statements before fewer.
+fn set(press: &Press, bottle: &Bottle, (width, height): (f64, f64), folded: bool) -> Result<Laid, Unfit> {
+    let sizes = press.catalogue.label_sizes();
+    let row = sizes.label(bottle.litres);
+    let floor = sizes.letter(bottle.litres).x_mm / MM_PER_PT / font::X_HEIGHT;
+    let largest = LARGEST * (width / sizes.size[0].width_mm).max(1.0);
+    let grown = row.wanted_mm * (width / row.width_mm).min(height / row.height_mm);
+    let middle = row.pictogram_mm.midpoint(row.wanted_mm);
+    let mut sides: Vec<f64> = [grown, row.wanted_mm, middle, row.pictogram_mm].into();
+    sides.retain(|side| *side <= grown.max(row.pictogram_mm) && *side >= row.pictogram_mm);
+    sides.dedup();
+    let small = bottle.hazards.as_ref().and_then(|hazards| hazards.small.as_ref());
+    let room = (width - 2.0 * MARGIN, height - 2.0 * MARGIN);
+    let mut last = Unfit::TooHigh(0.0);
+    for less in [false, true].into_iter().filter(|less| !less || small.is_some()) {
+        for (at, side) in sides.iter().enumerate() {
+            let look = Look { type_size: floor * largest, width: room.0, diamond: *side, floor };
+            let parts = Parts::of(press, bottle, look, less);
+            let tried = if folded {
+                let [front, back] = parts.folded();
+                panels(&front, &back, room, largest, (width, height))
+            } else {
+                let (body, foot) = parts.flat();
+                flow::boxed(room.0, room.1, 1.0 / largest, &body, &foot)
+            };
+            match tried {
+                Ok((marks, scale)) if scale * largest >= EASY || at + 1 == sides.len() => {
+                    let marks = marks.into_iter().map(|mark| mark.shifted(MARGIN, MARGIN)).collect();
+                    return Ok(Laid { marks, left_off: parts.left_off() });
+                }
+                Ok(_) => {}
+                Err(letter @ Unfit::Letter(_)) => return Err(letter),
+                Err(unfit) => last = unfit,
+            }
+        }
+    }
+    Err(last)
+}
+
+/// Two panels side by side with a line between them to fold at; the size of type is that of the smaller.
+fn panels(
+    front: &Panel,
+    back: &Panel,
+    (across, down): (f64, f64),
+    largest: f64,
+    (width, height): (f64, f64),
+) -> Result<(Vec<Mark>, f64), Unfit> {
+    let set = |(body, foot): &Panel| flow::boxed(across, down, 1.0 / largest, body, foot);
+    let ((mut marks, one), (behind, other)) = match (set(front), set(back)) {
+        (Ok(front), Ok(back)) => (front, back),
+        (Err(Unfit::TooSmall { needs: one, has }), Err(Unfit::TooSmall { needs: other, .. })) => {
+            return Err(Unfit::TooSmall { needs: one.max(other), has });
+        }
+        (Err(unfit), _) | (_, Err(unfit)) => return Err(unfit),
+    };
+    marks.extend(behind.into_iter().map(|mark| mark.shifted(width, 0.0)));
+    // Marks are shifted by the margin later; the fold is at the edge of the panel.
+    let fold = polyline(&[(width - MARGIN, -MARGIN), (width - MARGIN, height - MARGIN)]);
+    marks.push(Mark::Path { path: fold, paint: Paint::Dashed(Ink::Grey(0.5), 0.2, 1.5) });
+    Ok((marks, one.min(other)))
 }
