@@ -2,7 +2,7 @@
 
 use chrono::{Days, NaiveDate};
 
-use crate::catalogue::{Catalogue, Condition, Form, Jurisdiction, Occasion, Signal, SmallPackage};
+use crate::catalogue::{Catalogue, Condition, Form, Jurisdiction, Occasion, SmallPackage};
 use crate::commands::composition::{Composition, as_chlorine};
 use crate::commands::dip::bath_for;
 use crate::commands::sight::Sight;
@@ -62,8 +62,6 @@ pub struct Bottle {
     pub amount: String,
     /// How much its container holds, L: to the brim where that is known, else what it held when it came.
     pub litres: f64,
-    /// Keys of the sources of its figures.
-    pub sources: Vec<String>,
 }
 
 /// The elements of a label at the strongest that a stock can credibly be.
@@ -81,8 +79,8 @@ pub struct Hazards {
     pub supplements: Vec<(String, Option<String>)>,
     /// True if something could not be decided.
     pub gaps: bool,
-    /// The same without what a very small package may leave off; nothing for others.
-    pub small: Option<Label>,
+    /// The same without what a very small package may leave off: precautions, then statements too; nothing for others.
+    pub small: Vec<Label>,
 }
 
 /// How a stock is kept.
@@ -152,9 +150,6 @@ fn bottle(session: &Session, reading: &Writing<'_>, local: &Local, sight: &Sight
             .map(|day| UseBy { day, estimated: false }),
         None => weakens(session, reading, sight)?,
     };
-    let mut sources = vec![sizes.label(litres).source.clone(), sizes.letter(litres).source.clone()];
-    sources.extend(own.map(|(_, keeps)| keeps.source.clone()));
-    sources.extend(reagent.hazard.as_ref().map(|hazard| hazard.source.clone()));
     Ok(Bottle {
         code: sight.stock.code.clone(),
         name: reagent.name.clone(),
@@ -178,7 +173,6 @@ fn bottle(session: &Session, reading: &Writing<'_>, local: &Local, sight: &Sight
         use_by,
         amount: show::amount(state.amount, &state.unit),
         litres,
-        sources,
     })
 }
 
@@ -214,7 +208,7 @@ fn hazards(
         percent: composition.parts.iter().map(|part| part.percent).sum(),
         whole: composition.parts.iter().map(|part| part.whole).sum(),
         as_chlorine: as_chlorine(sight.reagent),
-        small: small.map(|small| reduced(catalogue, &judged, &full, small)),
+        small: small.map_or_else(Vec::new, |small| reduced(catalogue, &judged, &full, small)),
         // A bottle of one's own is supplied to nobody.
         supplements: judged
             .supplements
@@ -227,8 +221,9 @@ fn hazards(
     }))
 }
 
-/// A label without the statements that a very small package may leave off; pictograms and signal word stay.
-fn reduced(catalogue: &Catalogue, judged: &Classification, full: &Label, small: &SmallPackage) -> Label {
+/// A label without the precautions that a very small package may leave off, and without the statements too; pictograms and
+/// signal word stay. Only what differs from the one before.
+fn reduced(catalogue: &Catalogue, judged: &Classification, full: &Label, small: &SmallPackage) -> Vec<Label> {
     let without = |precautions_too: bool| {
         let mut judged = judged.clone();
         judged.classes.retain(|found| {
@@ -241,11 +236,12 @@ fn reduced(catalogue: &Catalogue, judged: &Classification, full: &Label, small: 
         label(&judged, catalogue.elements(), catalogue.choice())
     };
     let only = |codes: Vec<String>, of: &[String]| codes.into_iter().filter(|code| of.contains(code)).collect();
-    Label {
-        statements: only(without(false).statements, &full.statements),
-        precautions: only(without(true).precautions, &full.precautions),
-        ..full.clone()
-    }
+    let fewer = Label { precautions: only(without(true).precautions, &full.precautions), ..full.clone() };
+    let fewest = Label { statements: only(without(false).statements, &full.statements), ..fewer.clone() };
+    let mut labels = vec![full.clone(), fewer, fewest];
+    labels.dedup();
+    labels.remove(0);
+    labels
 }
 
 /// First aid for the eye and for what was swallowed: the lines of the care text that begin so.

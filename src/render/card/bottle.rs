@@ -10,11 +10,19 @@ use crate::render::pdf::block::polyline;
 use crate::render::pdf::flow::{self, Unfit};
 use crate::render::pdf::{Ink, MM_PER_PT, Mark, Page, Paint, font};
 
-/// White round what a label says, mm.
+/// White round what a label says: at least so many mm, and so much of its width.
 const MARGIN: f64 = 2.5;
+const MARGIN_SHARE: f64 = 0.028;
 
-/// Pictograms are made no larger where type would become smaller than this, over its floor.
+/// Pictograms are made no larger than the least where type would become smaller than this over its floor; on a label that is
+/// larger than it need be, by as much again as it is wider.
 const EASY: f64 = 1.25;
+
+/// How much of the side that goes with the size of a label is tried for pictograms.
+const SIDES: [f64; 4] = [1.0, 0.8, 0.6, 0.45];
+
+/// What a label that is proposed looks like at the narrowest, width over height.
+const LYING: f64 = 1.25;
 
 /// Type is at most so many times its floor, on the narrowest label of the standard.
 const LARGEST: f64 = 2.0;
@@ -86,6 +94,10 @@ pub fn labels(press: &Press, bottles: &[Bottle], sheet: Option<Tiles>, folded: b
     Ok(Labels { title, pages, labels: set })
 }
 
+fn margin(width: f64) -> f64 {
+    MARGIN.max(width * MARGIN_SHARE)
+}
+
 /// A size of paper as a label has it: a page lies on its side.
 fn lying(paper: Paper) -> (f64, f64) {
     match paper {
@@ -120,7 +132,7 @@ fn fitted(
     for size in &candidates {
         match set(press, bottle, *size, folded) {
             Ok(laid) => return Ok((*size, laid)),
-            Err(Unfit::TooSmall { .. } | Unfit::TooHigh(_)) => {}
+            Err(Unfit::TooSmall { .. }) => {}
             Err(letter) => return Err(press::problem(&letter)),
         }
     }
@@ -149,23 +161,22 @@ fn no_room(press: &Press, bottle: &Bottle, (width, height): (f64, f64), folded: 
         .hint(hint)
 }
 
-/// The smallest label that holds everything: of all widths, whole millimetres each, with the height that each needs, neither
-/// higher than wide nor more than twice as wide as high.
+/// The smallest label that holds everything: of all widths in whole millimetres, with the height that each needs, lying but
+/// no more than twice as wide as high.
 fn smallest(press: &Press, bottle: &Bottle, folded: bool) -> Option<(f64, f64)> {
     let mut best: Option<(f64, f64)> = None;
-    for width in 20..=400 {
-        let width = f64::from(width);
-        // The height does not change what is needed; that of a square asks for no more than is there.
-        let needs = match set(press, bottle, (width, width / 2.0), folded) {
-            Ok(_) => width / 2.0,
-            Err(Unfit::TooSmall { needs, .. }) => libm::ceil(needs + 2.0 * MARGIN),
+    for width in (20..=400).map(f64::from) {
+        let lowest = libm::ceil(width / 2.0);
+        if best.is_some_and(|(w, h)| width * lowest >= w * h) {
+            break;
+        }
+        let height = match set(press, bottle, (width, lowest), folded) {
+            Ok(_) => lowest,
+            Err(Unfit::TooSmall { needs, .. }) => libm::ceil(needs + 2.0 * margin(width)),
             Err(_) => continue,
         };
-        if needs <= width && best.is_none_or(|(w, h)| width * needs < w * h) {
-            best = Some((width, libm::ceil(needs)));
-        }
-        if best.is_some_and(|(w, h)| width * width / 2.0 > w * h) {
-            break;
+        if width >= height * LYING && best.is_none_or(|(w, h)| width * height < w * h) {
+            best = Some((width, height));
         }
     }
     best
@@ -177,15 +188,16 @@ fn set(press: &Press, bottle: &Bottle, (width, height): (f64, f64), folded: bool
     let row = sizes.label(bottle.litres);
     let floor = sizes.letter(bottle.litres).x_mm / MM_PER_PT / font::X_HEIGHT;
     let largest = LARGEST * (width / sizes.size[0].width_mm).max(1.0);
-    let grown = row.wanted_mm * (width / row.width_mm).min(height / row.height_mm);
-    let middle = row.pictogram_mm.midpoint(row.wanted_mm);
-    let mut sides: Vec<f64> = [grown, row.wanted_mm, middle, row.pictogram_mm].into();
-    sides.retain(|side| *side <= grown.max(row.pictogram_mm) && *side >= row.pictogram_mm);
-    sides.dedup();
-    let small = bottle.hazards.as_ref().and_then(|hazards| hazards.small.as_ref());
-    let room = (width - 2.0 * MARGIN, height - 2.0 * MARGIN);
-    let mut last = Unfit::TooHigh(0.0);
-    for less in [false, true].into_iter().filter(|less| !less || small.is_some()) {
+    let grown = (width / row.width_mm).min(height / row.height_mm);
+    let easy = EASY * grown.max(1.0).midpoint(1.0);
+    let mut sides: Vec<f64> = SIDES.iter().map(|share| share * grown * row.wanted_mm).collect();
+    sides.retain(|side| *side > row.pictogram_mm);
+    sides.push(row.pictogram_mm);
+    let steps = bottle.hazards.as_ref().map_or(0, |hazards| hazards.small.len());
+    let white = margin(width);
+    let room = (width - 2.0 * white, height - 2.0 * white);
+    let mut least = f64::INFINITY;
+    for less in 0..=steps {
         for (at, side) in sides.iter().enumerate() {
             let look = Look { type_size: floor * largest, width: room.0, diamond: *side, floor };
             let parts = Parts::of(press, bottle, look, less);
@@ -197,17 +209,17 @@ fn set(press: &Press, bottle: &Bottle, (width, height): (f64, f64), folded: bool
                 flow::boxed(room.0, room.1, 1.0 / largest, &body, &foot)
             };
             match tried {
-                Ok((marks, scale)) if scale * largest >= EASY || at + 1 == sides.len() => {
-                    let marks = marks.into_iter().map(|mark| mark.shifted(MARGIN, MARGIN)).collect();
+                Ok((marks, scale)) if scale * largest >= easy || at + 1 == sides.len() => {
+                    let marks = marks.into_iter().map(|mark| mark.shifted(white, white)).collect();
                     return Ok(Laid { marks, left_off: parts.left_off() });
                 }
                 Ok(_) => {}
-                Err(letter @ Unfit::Letter(_)) => return Err(letter),
-                Err(unfit) => last = unfit,
+                Err(Unfit::TooSmall { needs, .. }) => least = least.min(needs),
+                Err(other) => return Err(other),
             }
         }
     }
-    Err(last)
+    Err(Unfit::TooSmall { needs: least, has: room.1 })
 }
 
 /// Two panels side by side with a line between them to fold at; the size of type is that of the smaller.
@@ -228,7 +240,8 @@ fn panels(
     };
     marks.extend(behind.into_iter().map(|mark| mark.shifted(width, 0.0)));
     // Marks are shifted by the margin later; the fold is at the edge of the panel.
-    let fold = polyline(&[(width - MARGIN, -MARGIN), (width - MARGIN, height - MARGIN)]);
+    let white = margin(width);
+    let fold = polyline(&[(width - white, -white), (width - white, height - white)]);
     marks.push(Mark::Path { path: fold, paint: Paint::Dashed(Ink::Grey(0.5), 0.2, 1.5) });
     Ok((marks, one.min(other)))
 }

@@ -1,20 +1,22 @@
 //! What stands on a bottle's label, from above to below: what it is, how dangerous, what to do, how to keep it, until when,
 //! who answers for it.
 
+use std::rc::Rc;
+
 use super::press::Press;
 use crate::catalogue::{Form, Signal};
 use crate::commands::card::bottle::{Bottle, Hazards};
 use crate::hazard::label::Label;
-use crate::render::pdf::block::{Block, Row, Text, Width};
+use crate::render::pdf::block::{Align, Block, LEADING, Row, Text, Width};
 use crate::render::pdf::wrap::Span;
 use crate::render::pdf::{Face, Ink, MM_PER_PT, picture};
 use crate::units::show;
 
 /// Sizes of type over that of the statements.
-const CODE: f64 = 2.0;
+const CODE: f64 = 2.6;
 const NAME: f64 = 1.5;
 const STRENGTH: f64 = 1.35;
-const SIGNAL: f64 = 1.6;
+const SIGNAL: f64 = 1.8;
 
 /// Between a group and the next, mm.
 const SPACE: f64 = 0.9;
@@ -51,11 +53,11 @@ pub struct Parts<'a> {
 }
 
 impl<'a> Parts<'a> {
-    /// The parts of a label, with everything, or without what a very small package may leave off.
-    pub fn of(press: &'a Press<'a>, bottle: &'a Bottle, look: Look, less: bool) -> Parts<'a> {
-        let shown = bottle.hazards.as_ref().map(|hazards| match &hazards.small {
-            Some(small) if less => small,
-            _ => &hazards.label,
+    /// The parts of a label: with everything for 0, then step by step without what a very small package may leave off.
+    pub fn of(press: &'a Press<'a>, bottle: &'a Bottle, look: Look, less: usize) -> Parts<'a> {
+        let shown = bottle.hazards.as_ref().map(|hazards| match less.checked_sub(1) {
+            Some(step) => hazards.small.get(step).unwrap_or(&hazards.label),
+            None => &hazards.label,
         });
         Parts { press, bottle, look, shown }
     }
@@ -63,7 +65,9 @@ impl<'a> Parts<'a> {
     /// On one panel.
     pub fn flat(&self) -> Panel {
         let mut body = self.head();
-        body.extend(self.statements());
+        if !self.stand_beside() {
+            body.extend(self.statements());
+        }
         body.extend(self.first_aid());
         body.push(Block::Gap(SPACE));
         body.extend(self.keep());
@@ -83,7 +87,9 @@ impl<'a> Parts<'a> {
         front_foot.extend(self.marks());
         let name = format!("{}  {}", self.bottle.code, self.name());
         let mut back = vec![self.text(Face::Bold, 1.0, &name).into()];
-        back.extend(self.statements());
+        if !self.stand_beside() {
+            back.extend(self.statements());
+        }
         back.extend(self.first_aid());
         [(front, front_foot), (back, self.supplier())]
     }
@@ -134,7 +140,7 @@ impl<'a> Parts<'a> {
         let mut column = Vec::new();
         if beside {
             let size = code / self.look.type_size;
-            column.push(self.text(Face::Bold, size.max(STRENGTH), &self.bottle.code).into());
+            column.push(self.text(Face::Bold, size.max(STRENGTH), &self.bottle.code).aligned(Align::Centre).into());
         }
         column.push(Block::Qr { text: self.qr(), side });
         let mut words = Vec::new();
@@ -145,27 +151,34 @@ impl<'a> Parts<'a> {
         words.push(self.text(Face::Bold, STRENGTH, &self.strength()).into());
         words.push(self.plain(&self.under_the_strength()));
         let signs = self.signs(left);
-        let high = signs.as_ref().is_some_and(|(fits, _)| *fits);
-        let (inside, below) = match signs {
-            Some((_, signs)) if high => (signs, Vec::new()),
-            Some((_, signs)) => (Vec::new(), signs),
-            None => (Vec::new(), Vec::new()),
-        };
-        words.extend(inside);
+        let mut below = Vec::new();
+        match signs {
+            Some((true, signs)) => words.extend(signs),
+            Some((false, signs)) => below = signs,
+            None => {}
+        }
+        if self.stand_beside() {
+            words.extend(self.statements());
+        }
         let row = Row { cells: vec![(Width::Share(1.0), words), (Width::Fixed(side), column)], gap: GUTTER };
         let mut blocks = vec![Block::Row(row)];
         blocks.extend(below);
         blocks
     }
 
+    /// True if what is said of dangers is so little that it stands beside the square code.
+    fn stand_beside(&self) -> bool {
+        self.shown.is_some_and(|shown| shown.pictograms.is_empty() && shown.precautions.is_empty())
+    }
+
     /// What the dangers are reckoned for, that a strength is an estimate, and the registry number.
     fn under_the_strength(&self) -> String {
         let mut said = Vec::new();
         if self.bottle.estimated {
-            said.push(self.press.say("bottle.estimate").to_owned() + ".");
+            said.push(self.press.say("bottle.estimate").to_owned());
         }
         if let Some(hazards) = &self.bottle.hazards {
-            let percent = self.press.amount(&show::plain(show_two(hazards.percent)));
+            let percent = self.press.amount(&up_to(hazards.percent));
             let key = match (self.bottle.form, hazards.as_chlorine) {
                 (Form::Solid, _) => "bottle.computed-solid",
                 (Form::Solution, true) => "bottle.computed-chlorine",
@@ -174,6 +187,8 @@ impl<'a> Parts<'a> {
             said.push(self.press.fill(key, &[("percent", &percent)]));
         }
         said.push(self.press.fill("bottle.cas", &[("cas", &self.bottle.cas)]));
+        let amount = self.press.amount(&self.bottle.amount);
+        said.push(self.press.fill("bottle.amount", &[("amount", &amount)]));
         said.join(" ")
     }
 
@@ -197,8 +212,12 @@ impl<'a> Parts<'a> {
         let room = if fits { width } else { self.look.width } - across - GUTTER;
         let longest = word.spans.iter().map(|span| Face::Bold.width(&span.text, self.look.floor * SIGNAL)).sum::<f64>();
         let blocks = if across <= self.look.width && longest <= room {
-            // In the middle of the symbols' height, as far as white space that shrinks with the type can tell.
-            let cells = vec![(Width::Fixed(across), vec![pictures]), (Width::Share(1.0), vec![word.into()])];
+            // In the middle of the symbols' height, which does not shrink with the type.
+            let above = (side - self.look.floor * SIGNAL * LEADING * MM_PER_PT).max(0.0) / 2.0;
+            let cells = vec![
+                (Width::Fixed(across), vec![pictures]),
+                (Width::Share(1.0), vec![firm(above), word.into()]),
+            ];
             vec![Block::Gap(SPACE), Block::Row(Row { cells, gap: GUTTER })]
         } else {
             vec![Block::Gap(SPACE), pictures, word.into()]
@@ -239,7 +258,10 @@ impl<'a> Parts<'a> {
     /// A statement of the standard with the blanks filled in that it leaves to whoever writes the label.
     fn statement(&self, code: &str, names: Option<&str>) -> String {
         let words = self.press.statement(code);
-        let words = words.replace("/…", "").replace(['[', ']'], "");
+        let mut words = words.replace("/…", "").replace(['[', ']'], "");
+        if !words.ends_with(['.', '!']) {
+            words.push('.');
+        }
         let words = names.map_or(words.clone(), |names| words.replace("<substance>", &self.press.name(names)));
         let key = format!("bottle.fill-{}", code.replace('+', "-"));
         let fill = self.press.words.phrase(&key);
@@ -280,7 +302,8 @@ impl<'a> Parts<'a> {
         for (icon, words) in asked.into_iter().flatten() {
             let picture = picture::name(icon).map(|name| Block::Picture { name, side });
             cells.push((Width::Fixed(side), picture.into_iter().collect()));
-            cells.push((Width::Share(1.0), vec![self.text(Face::Bold, 1.0, &words).into()]));
+            let above = (side - self.look.floor * LEADING * MM_PER_PT).max(0.0) / 2.0;
+            cells.push((Width::Share(1.0), vec![firm(above), self.text(Face::Bold, 1.0, &words).into()]));
         }
         if cells.is_empty() { Vec::new() } else { vec![Block::Row(Row { cells, gap: 1.0 }), Block::Gap(SPACE)] }
     }
@@ -333,7 +356,7 @@ impl<'a> Parts<'a> {
     /// How much it holds, where it came from, what was left off, and that it is no label for supply.
     fn marks(&self) -> Vec<Block> {
         let (press, bottle) = (self.press, self.bottle);
-        let mut said = vec![press.fill("bottle.amount", &[("amount", &press.amount(&bottle.amount))])];
+        let mut said = Vec::new();
         if let Some(code) = &bottle.poured_from {
             said.push(press.fill("bottle.poured-from", &[("code", code)]));
         }
@@ -362,9 +385,19 @@ impl<'a> Parts<'a> {
     }
 }
 
-/// Two figures, as a card shows them.
-fn show_two(value: f64) -> f64 {
-    show::significant(value, 2).parse().unwrap_or(value)
+/// White space that does not shrink with the type, mm.
+fn firm(height: f64) -> Block {
+    Block::Drawing { height, draw: Rc::new(|_, _| Vec::new()) }
+}
+
+/// A bound in two figures, never rounded down: 11.49 is up to 12.
+fn up_to(value: f64) -> String {
+    let rounded: f64 = show::significant(value, 2).parse().unwrap_or(value);
+    if rounded >= value * (1.0 - 1e-6) {
+        return show::plain(rounded);
+    }
+    let step = libm::pow(10.0, libm::floor(libm::log10(value)) - 1.0);
+    show::plain(rounded + step)
 }
 
 /// A formula with its numbers set low and a raised point before water of crystallisation: `CuSO4.5H2O` as CuSO₄·5H₂O.
