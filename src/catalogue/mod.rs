@@ -14,6 +14,7 @@ mod disposal;
 mod hazard;
 mod keeping;
 mod label;
+mod label_size;
 mod light;
 mod neutralise;
 mod own;
@@ -40,6 +41,7 @@ pub use hazard::{
 };
 pub use keeping::{Carriage, Keeping, Regulated};
 pub use label::{Choice, Covers, Element, Signal, Statement};
+pub use label_size::{LabelSize, LabelSizes, LeaveOff, Letter, LineSpacing, SmallPackage};
 pub use light::{Cap, Container, Daylight, Glass, Light, Optics, Photolysis, Wall};
 pub use neutralise::{Neutralise, Reaction, SewerExample, Treatment, Untreatable, Use};
 pub use reagent::{
@@ -68,6 +70,8 @@ pub struct Texts<'a> {
     pub statements: (&'a str, &'a str),
     /// What each class puts on a label.
     pub labels: (&'a str, &'a str),
+    /// How large labels and their letters are.
+    pub label_sizes: (&'a str, &'a str),
     /// What must be kept apart.
     pub apart: (&'a str, &'a str),
     /// Spills, first aid, protection.
@@ -86,6 +90,7 @@ const TEXTS: Texts<'static> = Texts {
     assays: ("hazards/assays.toml", include_str!("../../hazards/assays.toml")),
     statements: ("hazards/statements.toml", include_str!("../../hazards/statements.toml")),
     labels: ("hazards/labels.toml", include_str!("../../hazards/labels.toml")),
+    label_sizes: ("hazards/label-sizes.toml", include_str!("../../hazards/label-sizes.toml")),
     apart: ("hazards/keep-apart.toml", include_str!("../../hazards/keep-apart.toml")),
     care: ("hazards/care.toml", include_str!("../../hazards/care.toml")),
     neutralise: ("hazards/neutralise.toml", include_str!("../../hazards/neutralise.toml")),
@@ -104,6 +109,7 @@ pub struct Catalogue {
     methods: OnceLock<AssayFile>,
     statements: OnceLock<StatementFile>,
     labels: OnceLock<LabelFile>,
+    label_sizes: OnceLock<LabelSizes>,
     apart: OnceLock<Apart>,
     care: OnceLock<CareFile>,
     neutralise: OnceLock<Neutralise>,
@@ -147,7 +153,7 @@ impl Catalogue {
     /// Reads a catalogue from texts.
     ///
     /// # Errors
-    /// The first [`CatalogueError`] found, in the order sources, statements, labels, keeping apart, care, disposal, reagents,
+    /// The first [`CatalogueError`] found, in the order sources, statements, labels, their sizes, keeping apart, care, disposal, reagents,
     /// neutralising, dips, light, assays.
     pub fn read(texts: Texts<'_>) -> Result<Catalogue, CatalogueError> {
         let sources: BTreeMap<String, Source> = parse(texts.sources)?;
@@ -156,6 +162,8 @@ impl Catalogue {
         check::statements(texts.statements.0, &statements.statement, &sources)?;
         let labels: LabelFile = parse(texts.labels)?;
         check::labels(texts.labels.0, &labels.element, &labels.choice, &statements.statement, &sources)?;
+        let label_sizes: LabelSizes = parse(texts.label_sizes)?;
+        check::label_sizes(texts.label_sizes.0, &label_sizes, &labels.element, &sources)?;
         let apart: Apart = parse(texts.apart)?;
         check::apart(texts.apart.0, &apart, &sources)?;
         let care: CareFile = parse(texts.care)?;
@@ -192,6 +200,7 @@ impl Catalogue {
             methods: methods.into(),
             statements: statements.into(),
             labels: labels.into(),
+            label_sizes: label_sizes.into(),
             apart: apart.into(),
             care: care.into(),
             neutralise: neutralise.into(),
@@ -277,6 +286,12 @@ impl Catalogue {
     #[must_use]
     pub fn choice(&self) -> &Choice {
         &shipped(&self.labels, TEXTS.labels).choice
+    }
+
+    /// How large labels and their letters are.
+    #[must_use]
+    pub fn label_sizes(&self) -> &LabelSizes {
+        shipped(&self.label_sizes, TEXTS.label_sizes)
     }
 
     /// What must be kept apart.

@@ -204,21 +204,21 @@ proptest! {
         let mut maker = Maker::default();
         let part = Part::Text { words: vec![3; words], size, sign: true, heading: false, align: Align::Left };
         let blocks = vec![maker.block(&part), Block::Gap(2.0), Block::Rule { thickness: 0.5, ink: Ink::Black }];
-        let needs = match boxed(width, 0.1, FLOOR, &blocks) {
+        let needs = match boxed(width, 0.1, FLOOR, &blocks, &[]) {
             Err(Unfit::TooSmall { needs, has }) => {
                 prop_assert_eq!(has, 0.1);
                 needs
             }
             other => panic!("{other:?}"),
         };
-        let marks = boxed(width, needs, FLOOR, &blocks).unwrap();
+        let (marks, _) = boxed(width, needs, FLOOR, &blocks, &[]).unwrap();
         let page = Page { width, height: needs, marks };
         let lowest = texts(&page).map(|(_, y, size, ..)| y + 0.2 * size * 25.4 / 72.0).fold(0.0, f64::max);
         prop_assert!(lowest <= needs);
         prop_assert!(texts(&page).all(|(_, _, found, ..)| (found - FLOOR * size).abs() < 1e-9), "with the smallest type");
-        prop_assert!(boxed(width, needs - 0.01, FLOOR, &blocks).is_err());
+        prop_assert!(boxed(width, needs - 0.01, FLOOR, &blocks, &[]).is_err());
         // With room to spare nothing is made smaller.
-        let roomy = Page { width, height: 0.0, marks: boxed(width, 20.0 * needs, FLOOR, &blocks).unwrap() };
+        let roomy = Page { width, height: 0.0, marks: boxed(width, 20.0 * needs, FLOOR, &blocks, &[]).unwrap().0 };
         prop_assert!(texts(&roomy).all(|(_, _, found, ..)| found == size));
     }
 }

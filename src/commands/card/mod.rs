@@ -139,6 +139,8 @@ pub struct Drawn {
     pub local: Local,
     /// How many pages it came to; known once it is laid out.
     pub pages: usize,
+    /// The labels on it, if it is of labels; known once they are laid out.
+    pub labels: Vec<bottle::Set>,
     /// What it says.
     pub body: Body,
 }
@@ -175,7 +177,7 @@ pub fn run(session: &Session, card: Card) -> Result<Drawn, Problem> {
     }
     let body = match card.kind {
         Kind::Bottle => Body::Bottles {
-            labels: bottle::gather(session, &card.what)?,
+            labels: bottle::gather(session, &local, &card.what)?,
             tiles: paper::tiles(&card)?,
             folded: card.folded,
         },
@@ -201,6 +203,7 @@ pub fn run(session: &Session, card: Card) -> Result<Drawn, Problem> {
         day: session.day,
         local,
         pages: 0,
+        labels: Vec::new(),
         body,
     })
 }

@@ -9,7 +9,7 @@ use super::wrap::{Line, Span, lines};
 use super::{Face, Ink, MM_PER_PT, Mark, Paint, qr};
 
 /// Distance of two baselines over the size of the type; labels ask for 1.2 at least.
-const LEADING: f64 = 1.24;
+pub const LEADING: f64 = 1.24;
 
 /// A part of a card. Lengths are millimetres, sizes of type points; both are those of a card that need not shrink.
 #[derive(Clone)]

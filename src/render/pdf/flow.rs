@@ -93,23 +93,40 @@ pub fn pages(sheet: &Sheet, blocks: &[Block]) -> Result<Vec<Page>, Unfit> {
         .collect())
 }
 
-/// Lays blocks into a box, with the largest type that fits.
+/// Lays blocks into a box, with the largest type that fits; a foot stands at its lower edge. Gives the marks, and the size of
+/// the type over its full size.
+///
+/// The smallest type is tried first: what does not fit then does not fit at all. Between the two ends the size is halved in
+/// on, so that a label is set a few times and not at every size.
 ///
 /// # Errors
 /// [`Unfit::TooSmall`] with the height that the smallest type needs, [`Unfit::Letter`] for a character without a glyph.
-pub fn boxed(width: f64, room: f64, floor: f64, blocks: &[Block]) -> Result<Vec<Mark>, Unfit> {
-    if let Some(letter) = missing_letter(blocks) {
+pub fn boxed(width: f64, room: f64, floor: f64, blocks: &[Block], foot: &[Block]) -> Result<(Vec<Mark>, f64), Unfit> {
+    if let Some(letter) = missing_letter(blocks).or_else(|| missing_letter(foot)) {
         return Err(Unfit::Letter(letter));
     }
-    let mut needs = 0.0;
-    for scale in scales(floor) {
-        let strips = stacked(blocks, width, scale);
-        needs = height(&strips);
-        if needs <= room + 1e-6 {
-            return Ok(joined(strips));
+    let set = |scale: f64| (stacked(blocks, width, scale), stacked(foot, width, scale));
+    let needs = |(body, foot): &(Vec<Strip>, Vec<Strip>)| height(body) + height(foot);
+    let scales: Vec<f64> = scales(floor).collect();
+    let (mut fits, mut too_large) = (scales.len() - 1, None);
+    let mut best = set(scales[fits]);
+    if needs(&best) > room + 1e-6 {
+        return Err(Unfit::TooSmall { needs: needs(&best), has: room });
+    }
+    while fits > too_large.map_or(0, |at: usize| at + 1) {
+        let middle = too_large.map_or(0, |at| at + 1).midpoint(fits);
+        let tried = set(scales[middle]);
+        if needs(&tried) <= room + 1e-6 {
+            (fits, best) = (middle, tried);
+        } else {
+            too_large = Some(middle);
         }
     }
-    Err(Unfit::TooSmall { needs, has: room })
+    let (body, foot) = best;
+    let at = room - height(&foot);
+    let mut marks = joined(body);
+    marks.extend(joined(foot).into_iter().map(|mark| mark.shifted(0.0, at)));
+    Ok((marks, scales[fits]))
 }
 
 /// Full size, then smaller by steps, the floor last.
