@@ -19,6 +19,7 @@ mod shelf;
 mod strength;
 
 pub use answer::answer;
+pub(super) use dip::{minutes, round_grams};
 
 use super::Style;
 use super::table::sentence;
