@@ -127,6 +127,10 @@ pub struct Dose {
     pub unit: String,
     /// What to measure it with, and what to mind.
     pub measure: String,
+    /// What to measure it with: one of [`measure::TOOLS`].
+    pub tool: &'static str,
+    /// True if it is too little to be measured with that straight from the bottle.
+    pub coarse: bool,
 }
 
 /// The answer for one bath.

@@ -447,7 +447,9 @@ fn doses(grams: f64, held: &[Held<'_>], measuring: &Measuring) -> Vec<Dose> {
         missing -= taken;
         let Offer { code, left, form, unit, .. } = stock.offer;
         let measure = measured_up(taken / stock.per_unit, *left, *form, measuring);
-        doses.push(Dose { code: code.clone(), amount: measure.amount, unit: unit.clone(), measure: measure.words });
+        let (tool, coarse) = (measure.tool, measure.coarse);
+        let (code, unit) = (code.clone(), unit.clone());
+        doses.push(Dose { code, amount: measure.amount, unit, measure: measure.words, tool, coarse });
     }
     doses
 }

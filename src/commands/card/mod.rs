@@ -30,7 +30,7 @@ use paper::{Paper, Tiles};
   brimstock card bottle HP-1 --paper label-105x74 --sheet a4
   brimstock card storage cupboard
   brimstock card spill hydrogen-peroxide --lang es
-  brimstock card bench alum-snail --bath 10L --paper a5
+  brimstock card bench alum-soak --bath 10L --paper a5
   brimstock card handover HP-4
   brimstock card strength HP-1
   brimstock card shelf --out shelf.pdf --force")]
@@ -253,7 +253,7 @@ fn example(kind: Kind) -> &'static str {
     match kind {
         Kind::Storage => "cupboard",
         Kind::Spill => "hydrogen-peroxide",
-        Kind::Bench => "alum-snail --bath 10L",
+        Kind::Bench => "alum-soak --bath 10L",
         _ => "HP-1",
     }
 }

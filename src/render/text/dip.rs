@@ -38,7 +38,7 @@ pub(super) fn book(style: &Style, book: &Book) -> String {
 }
 
 /// A time in the unit that reads best.
-pub(super) fn minutes(minutes: &Minutes) -> String {
+pub(in crate::render) fn minutes(minutes: &Minutes) -> String {
     let show = |minutes: f64| match minutes {
         m if m < 1.0 => format!("{} s", show::plain(m * 60.0)),
         m if m < 120.0 => format!("{} min", show::plain(m)),
@@ -196,6 +196,6 @@ pub(super) fn dosed(style: &Style, dosed: &Dosed) -> String {
 }
 
 /// Grams as they are weighed: whole ones from 10 g.
-pub(super) fn round_grams(grams: f64) -> f64 {
+pub(in crate::render) fn round_grams(grams: f64) -> f64 {
     if grams >= 10.0 { libm::round(grams) } else { show::significant(grams, 2).parse().unwrap_or(grams) }
 }

@@ -21,6 +21,8 @@ mod strength;
 pub use answer::answer;
 pub(super) use strength::{give_or_take, moved_by};
 
+pub(super) use dip::{minutes, round_grams};
+
 use super::Style;
 use super::table::sentence;
 use crate::dip::Until;
