@@ -22,7 +22,11 @@ pub(in crate::catalogue) fn label_sizes(
         }
         // Five of them are the most that a label shows, and they share it with the words.
         if row.wanted_mm < row.pictogram_mm || row.wanted_mm * 1.5 > row.height_mm {
-            return Err(problem(file, "size.wanted_mm", "at least `pictogram_mm`, and at most two thirds of the height"));
+            return Err(problem(
+                file,
+                "size.wanted_mm",
+                "at least `pictogram_mm`, and at most two thirds of the height",
+            ));
         }
     }
     let grow = sizes.size.windows(2).all(|two| {

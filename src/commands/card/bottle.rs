@@ -145,9 +145,9 @@ fn bottle(session: &Session, reading: &Writing<'_>, local: &Local, sight: &Sight
     let keep = keep(sight, hazards.as_ref());
     let own = sight.own_dilution();
     let use_by = match own {
-        Some((made, keeps)) => made
-            .checked_add_days(Days::new(keeps.value as u64))
-            .map(|day| UseBy { day, estimated: false }),
+        Some((made, keeps)) => {
+            made.checked_add_days(Days::new(keeps.value as u64)).map(|day| UseBy { day, estimated: false })
+        }
         None => weakens(session, reading, sight)?,
     };
     Ok(Bottle {

@@ -6,7 +6,7 @@ use super::tiles;
 use crate::commands::Problem;
 use crate::commands::card::bottle::{Bottle, Set};
 use crate::commands::card::paper::{Paper, Tiles};
-use crate::render::pdf::block::polyline;
+use crate::render::pdf::block::{Block, height, polyline, stacked};
 use crate::render::pdf::flow::{self, Unfit};
 use crate::render::pdf::{Ink, MM_PER_PT, Mark, Page, Paint, font};
 
@@ -77,7 +77,8 @@ pub fn labels(press: &Press, bottles: &[Bottle], sheet: Option<Tiles>, folded: b
     let title = press.fill("bottle.title", &[("codes", &format!("{}{more}", codes.join(", ")))]);
     let whole = |(width, height): (f64, f64)| if folded { (2.0 * width, height) } else { (width, height) };
     let named = bottles.iter().zip(laid).map(|(bottle, label)| {
-        let mut marks = vec![Mark::Bookmark { level: 0, title: format!("{} {}", bottle.code, press.name(&bottle.name)) }];
+        let mut marks =
+            vec![Mark::Bookmark { level: 0, title: format!("{} {}", bottle.code, press.name(&bottle.name)) }];
         marks.extend(label.marks);
         marks
     });
@@ -165,16 +166,13 @@ fn no_room(press: &Press, bottle: &Bottle, (width, height): (f64, f64), folded: 
 /// no more than twice as wide as high.
 fn smallest(press: &Press, bottle: &Bottle, folded: bool) -> Option<(f64, f64)> {
     let mut best: Option<(f64, f64)> = None;
-    for width in (20..=400).map(f64::from) {
+    for width in (40..=400).map(f64::from) {
         let lowest = libm::ceil(width / 2.0);
         if best.is_some_and(|(w, h)| width * lowest >= w * h) {
             break;
         }
-        let height = match set(press, bottle, (width, lowest), folded) {
-            Ok(_) => lowest,
-            Err(Unfit::TooSmall { needs, .. }) => libm::ceil(needs + 2.0 * margin(width)),
-            Err(_) => continue,
-        };
+        let Some(needs) = needs(press, bottle, width, folded) else { continue };
+        let height = libm::ceil(needs + 2.0 * margin(width)).max(lowest);
         if width >= height * LYING && best.is_none_or(|(w, h)| width * height < w * h) {
             best = Some((width, height));
         }
@@ -182,22 +180,52 @@ fn smallest(press: &Press, bottle: &Bottle, folded: bool) -> Option<(f64, f64)> 
     best
 }
 
+/// The height that a label of a width needs with the smallest type and pictograms, mm without its margins: of the steps of
+/// leaving statements off the one that needs least. Nothing for a label without parts.
+fn needs(press: &Press, bottle: &Bottle, width: f64, folded: bool) -> Option<f64> {
+    let across = width - 2.0 * margin(width);
+    let (floor, steps) = (floor(press, bottle), steps(bottle));
+    let diamond = press.catalogue.label_sizes().label(bottle.litres).pictogram_mm;
+    let largest = largest(press, width);
+    let look = Look { type_size: floor * largest, width: across, diamond, floor };
+    let smallest = |blocks: &[Block]| height(&stacked(blocks, across, 1.0 / largest));
+    let high = |(body, foot): &Panel| smallest(body) + smallest(foot);
+    let high = |parts: Parts<'_>| {
+        if folded { parts.folded().iter().map(high).fold(0.0, f64::max) } else { high(&parts.flat()) }
+    };
+    (0..=steps).map(|less| high(Parts::of(press, bottle, look, less))).min_by(f64::total_cmp)
+}
+
+/// The smallest type on the label of a container, points.
+fn floor(press: &Press, bottle: &Bottle) -> f64 {
+    press.catalogue.label_sizes().letter(bottle.litres).x_mm / MM_PER_PT / font::X_HEIGHT
+}
+
+/// The largest type on a label of a width, over the smallest.
+fn largest(press: &Press, width: f64) -> f64 {
+    LARGEST * (width / press.catalogue.label_sizes().size[0].width_mm).max(1.0)
+}
+
+/// In how many steps statements may be left off.
+fn steps(bottle: &Bottle) -> usize {
+    bottle.hazards.as_ref().map_or(0, |hazards| hazards.small.len())
+}
+
 /// A label at a size: pictograms as large as leaves type easy to read, all statements before fewer.
 fn set(press: &Press, bottle: &Bottle, (width, height): (f64, f64), folded: bool) -> Result<Laid, Unfit> {
     let sizes = press.catalogue.label_sizes();
     let row = sizes.label(bottle.litres);
-    let floor = sizes.letter(bottle.litres).x_mm / MM_PER_PT / font::X_HEIGHT;
-    let largest = LARGEST * (width / sizes.size[0].width_mm).max(1.0);
+    let floor = floor(press, bottle);
+    let largest = largest(press, width);
     let grown = (width / row.width_mm).min(height / row.height_mm);
     let easy = EASY * grown.max(1.0).midpoint(1.0);
     let mut sides: Vec<f64> = SIDES.iter().map(|share| share * grown * row.wanted_mm).collect();
     sides.retain(|side| *side > row.pictogram_mm);
     sides.push(row.pictogram_mm);
-    let steps = bottle.hazards.as_ref().map_or(0, |hazards| hazards.small.len());
     let white = margin(width);
     let room = (width - 2.0 * white, height - 2.0 * white);
     let mut least = f64::INFINITY;
-    for less in 0..=steps {
+    for less in 0..=steps(bottle) {
         for (at, side) in sides.iter().enumerate() {
             let look = Look { type_size: floor * largest, width: room.0, diamond: *side, floor };
             let parts = Parts::of(press, bottle, look, less);

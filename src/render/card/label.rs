@@ -214,10 +214,8 @@ impl<'a> Parts<'a> {
         let blocks = if across <= self.look.width && longest <= room {
             // In the middle of the symbols' height, which does not shrink with the type.
             let above = (side - self.look.floor * SIGNAL * LEADING * MM_PER_PT).max(0.0) / 2.0;
-            let cells = vec![
-                (Width::Fixed(across), vec![pictures]),
-                (Width::Share(1.0), vec![firm(above), word.into()]),
-            ];
+            let cells =
+                vec![(Width::Fixed(across), vec![pictures]), (Width::Share(1.0), vec![firm(above), word.into()])];
             vec![Block::Gap(SPACE), Block::Row(Row { cells, gap: GUTTER })]
         } else {
             vec![Block::Gap(SPACE), pictures, word.into()]
@@ -236,9 +234,7 @@ impl<'a> Parts<'a> {
         let mut strong: Vec<String> = shown.statements.iter().map(|code| self.statement(code, None)).collect();
         if hazards.label.statements.is_empty() && hazards.supplements.is_empty() {
             let solid = self.bottle.form == Form::Solid;
-            strong.push(
-                press.say(if solid { "bottle.unclassified-solid" } else { "bottle.unclassified" }).to_owned(),
-            );
+            strong.push(press.say(if solid { "bottle.unclassified-solid" } else { "bottle.unclassified" }).to_owned());
         }
         strong.extend(hazards.supplements.iter().map(|(code, names)| self.statement(code, names.as_deref())));
         let precautions: Vec<String> = shown.precautions.iter().map(|code| self.statement(code, None)).collect();
@@ -289,9 +285,9 @@ impl<'a> Parts<'a> {
     fn keep(&self) -> Vec<Block> {
         let press = self.press;
         let keep = &self.bottle.keep;
-        let cool = keep.below_c.map(|degrees| {
-            press.fill("bottle.keep-cool", &[("degrees", &press.amount(&show::plain(degrees)))])
-        });
+        let cool = keep
+            .below_c
+            .map(|degrees| press.fill("bottle.keep-cool", &[("degrees", &press.amount(&show::plain(degrees)))]));
         let asked = [
             keep.vented.then(|| ("vented-cap", press.say("bottle.keep-vented").to_owned())),
             keep.dark.then(|| ("dark", press.say("bottle.keep-dark").to_owned())),
@@ -348,8 +344,10 @@ impl<'a> Parts<'a> {
     /// Who supplied or filled it: lines for the keeper to write on.
     fn supplier(&self) -> Vec<Block> {
         let who = self.press.say(if self.bottle.filled_here { "bottle.maker" } else { "bottle.supplier" });
-        let cells =
-            vec![(Width::Share(5.0), self.blank(who)), (Width::Share(2.0), self.blank(self.press.say("bottle.telephone")))];
+        let cells = vec![
+            (Width::Share(5.0), self.blank(who)),
+            (Width::Share(2.0), self.blank(self.press.say("bottle.telephone"))),
+        ];
         vec![Block::Row(Row { cells, gap: GUTTER }), Block::Gap(SPACE)]
     }
 

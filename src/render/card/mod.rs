@@ -14,9 +14,9 @@ mod tiles;
 use super::pdf::Page;
 use super::pdf::document::Document;
 use crate::catalogue::{Catalogue, Words};
+use crate::commands::card::bottle::Set;
 use crate::commands::card::{Body, Drawn};
 use crate::commands::{Kind, Problem};
-use crate::commands::card::bottle::Set;
 use press::Press;
 
 /// A card as a file.

@@ -42,10 +42,5 @@ pub(super) fn drawn(card: &Drawn) -> String {
 
 fn label(set: &Set) -> LabelData<'_> {
     let paper = |(width, height): (f64, f64)| format!("label-{width}x{height}");
-    LabelData {
-        stock: &set.code,
-        paper: paper(set.size),
-        left_off: &set.left_off,
-        smaller_than: set.least.map(paper),
-    }
+    LabelData { stock: &set.code, paper: paper(set.size), left_off: &set.left_off, smaller_than: set.least.map(paper) }
 }

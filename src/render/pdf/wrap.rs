@@ -2,7 +2,7 @@
 
 use unicode_linebreak::{BreakOpportunity, linebreaks};
 
-use super::font::composed;
+use super::font::{composed, millimetres};
 use super::{Face, Ink};
 
 /// A stretch of text in one face and ink.
@@ -40,11 +40,14 @@ pub struct Line {
 pub fn lines(spans: &[Span], size: f64, width: f64) -> Vec<Line> {
     let letters: Vec<(char, usize)> =
         spans.iter().enumerate().flat_map(|(at, span)| span.text.chars().map(move |letter| (letter, at))).collect();
-    let advance = |from: usize, to: usize| -> f64 {
-        let mut buffer = [0; 4];
-        let part = letters[from..to].iter();
-        part.map(|(letter, at)| spans[*at].face.width(letter.encode_utf8(&mut buffer), size)).sum()
-    };
+    // How far each letter ends from the beginning, in thousandths of the size: every stretch is then one subtraction.
+    let ends: Vec<u64> = std::iter::once(0)
+        .chain(letters.iter().scan(0, |end, (letter, at)| {
+            *end += spans[*at].face.thousandths(*letter);
+            Some(*end)
+        }))
+        .collect();
+    let advance = |from: usize, to: usize| -> f64 { millimetres(ends[to] - ends[from], size) };
     let trimmed = |from: usize, to: usize| -> usize {
         let mut end = to;
         while end > from && letters[end - 1].0 == ' ' {

@@ -7,7 +7,8 @@ use crate::render::table::sentence;
 /// Which file it went to.
 pub(super) fn drawn(style: &Style, card: &Drawn) -> String {
     let pages = if card.pages == 1 { "1 page".to_owned() } else { format!("{} pages", card.pages) };
-    let mut text = sentence(style, "", &format!("{} card written to {}, {pages}", card.kind.word(), card.out.display()));
+    let mut text =
+        sentence(style, "", &format!("{} card written to {}, {pages}", card.kind.word(), card.out.display()));
     for set in &card.labels {
         let said = |(width, height): (f64, f64)| format!("{width} × {height} mm");
         if let Some(least) = set.least {
