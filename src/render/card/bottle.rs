@@ -6,7 +6,7 @@ use super::tiles;
 use crate::commands::Problem;
 use crate::commands::card::bottle::{Bottle, Set};
 use crate::commands::card::paper::{Paper, Tiles};
-use crate::render::pdf::block::{height, polyline, stacked};
+use crate::render::pdf::block::{Block, height, polyline, stacked};
 use crate::render::pdf::flow::{self, Unfit};
 use crate::render::pdf::{Ink, MM_PER_PT, Mark, Page, Paint, font};
 
@@ -186,8 +186,10 @@ fn needs(press: &Press, bottle: &Bottle, width: f64, folded: bool) -> Option<f64
     let across = width - 2.0 * margin(width);
     let (floor, steps) = (floor(press, bottle), steps(bottle));
     let diamond = press.catalogue.label_sizes().label(bottle.litres).pictogram_mm;
-    let look = Look { type_size: floor, width: across, diamond, floor };
-    let high = |(body, foot): &Panel| height(&stacked(body, across, 1.0)) + height(&stacked(foot, across, 1.0));
+    let largest = largest(press, width);
+    let look = Look { type_size: floor * largest, width: across, diamond, floor };
+    let smallest = |blocks: &[Block]| height(&stacked(blocks, across, 1.0 / largest));
+    let high = |(body, foot): &Panel| smallest(body) + smallest(foot);
     let high = |parts: Parts<'_>| {
         if folded { parts.folded().iter().map(high).fold(0.0, f64::max) } else { high(&parts.flat()) }
     };
@@ -197,6 +199,11 @@ fn needs(press: &Press, bottle: &Bottle, width: f64, folded: bool) -> Option<f64
 /// The smallest type on the label of a container, points.
 fn floor(press: &Press, bottle: &Bottle) -> f64 {
     press.catalogue.label_sizes().letter(bottle.litres).x_mm / MM_PER_PT / font::X_HEIGHT
+}
+
+/// The largest type on a label of a width, over the smallest.
+fn largest(press: &Press, width: f64) -> f64 {
+    LARGEST * (width / press.catalogue.label_sizes().size[0].width_mm).max(1.0)
 }
 
 /// In how many steps statements may be left off.
@@ -209,7 +216,7 @@ fn set(press: &Press, bottle: &Bottle, (width, height): (f64, f64), folded: bool
     let sizes = press.catalogue.label_sizes();
     let row = sizes.label(bottle.litres);
     let floor = floor(press, bottle);
-    let largest = LARGEST * (width / sizes.size[0].width_mm).max(1.0);
+    let largest = largest(press, width);
     let grown = (width / row.width_mm).min(height / row.height_mm);
     let easy = EASY * grown.max(1.0).midpoint(1.0);
     let mut sides: Vec<f64> = SIDES.iter().map(|share| share * grown * row.wanted_mm).collect();
