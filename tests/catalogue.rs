@@ -52,6 +52,7 @@ fn read_with(file: &str, old: &str, new: &str) -> Result<Catalogue, CatalogueErr
         care: one("hazards/care.toml"),
         neutralise: one("hazards/neutralise.toml"),
         disposal: one("hazards/disposal.toml"),
+        loose: one("hazards/words-of-measure.toml"),
     })
 }
 

@@ -15,6 +15,7 @@ mod hazard;
 mod keeping;
 mod label;
 mod light;
+mod loose;
 mod neutralise;
 mod own;
 mod probe;
@@ -41,6 +42,7 @@ pub use hazard::{
 pub use keeping::{Carriage, Keeping, Regulated};
 pub use label::{Choice, Covers, Element, Signal, Statement};
 pub use light::{Cap, Container, Daylight, Glass, Light, Optics, Photolysis, Wall};
+pub use loose::{Loose, LooseWord, Range, Telling, Wrong};
 pub use neutralise::{Neutralise, Reaction, SewerExample, Treatment, Untreatable, Use};
 pub use reagent::{
     BarePercent, Contains, Density, Form, PercentBasis, Reagent, Solid, Solubility, SolubilityBasis, Solute, Solution,
@@ -76,6 +78,8 @@ pub struct Texts<'a> {
     pub neutralise: (&'a str, &'a str),
     /// How unwanted stock is handed over.
     pub disposal: (&'a str, &'a str),
+    /// How recipes are told.
+    pub loose: (&'a str, &'a str),
 }
 
 const TEXTS: Texts<'static> = Texts {
@@ -90,6 +94,7 @@ const TEXTS: Texts<'static> = Texts {
     care: ("hazards/care.toml", include_str!("../../hazards/care.toml")),
     neutralise: ("hazards/neutralise.toml", include_str!("../../hazards/neutralise.toml")),
     disposal: ("hazards/disposal.toml", include_str!("../../hazards/disposal.toml")),
+    loose: ("hazards/words-of-measure.toml", include_str!("../../hazards/words-of-measure.toml")),
 };
 
 /// Everything `hazards/` holds, in the order of its keys.
@@ -108,6 +113,7 @@ pub struct Catalogue {
     care: OnceLock<CareFile>,
     neutralise: OnceLock<Neutralise>,
     disposal: OnceLock<Disposal>,
+    loose: OnceLock<Loose>,
     sources: OnceLock<BTreeMap<String, Source>>,
 }
 
@@ -148,7 +154,7 @@ impl Catalogue {
     ///
     /// # Errors
     /// The first [`CatalogueError`] found, in the order sources, statements, labels, keeping apart, care, disposal, reagents,
-    /// neutralising, dips, light, assays.
+    /// neutralising, dips, light, how recipes are told, assays.
     pub fn read(texts: Texts<'_>) -> Result<Catalogue, CatalogueError> {
         let sources: BTreeMap<String, Source> = parse(texts.sources)?;
         check::sources(texts.sources.0, &sources)?;
@@ -183,6 +189,8 @@ impl Catalogue {
         check::dips(texts.dips.0, &dips.measuring, &dips.dip, &found, &sources)?;
         let optics: Optics = parse(texts.light)?;
         check::optics(texts.light.0, &optics, &sources)?;
+        let loose: Loose = parse(texts.loose)?;
+        check::loose(texts.loose.0, &loose, &found, &sources)?;
         let methods: AssayFile = parse(texts.assays)?;
         check::methods(texts.assays.0, &methods.method, &found, &sources)?;
         Ok(Catalogue {
@@ -196,6 +204,7 @@ impl Catalogue {
             care: care.into(),
             neutralise: neutralise.into(),
             disposal: disposal.into(),
+            loose: loose.into(),
             sources: sources.into(),
         })
     }
@@ -307,6 +316,12 @@ impl Catalogue {
     #[must_use]
     pub fn disposal(&self) -> &Disposal {
         shipped(&self.disposal, TEXTS.disposal)
+    }
+
+    /// How recipes are told.
+    #[must_use]
+    pub fn loose(&self) -> &Loose {
+        shipped(&self.loose, TEXTS.loose)
     }
 
     /// Every source with its key.

@@ -4,6 +4,7 @@
 
 mod care;
 mod label;
+mod loose;
 mod reagent;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -15,6 +16,7 @@ use super::{
 };
 pub(super) use care::{apart, care, cared_for, disposal, neutralise};
 pub(super) use label::{labels, named, statements};
+pub(super) use loose::loose;
 pub(super) use reagent::reagent;
 
 type Sources = BTreeMap<String, Source>;

@@ -1,0 +1,711 @@
+//! From what a recipe tells to grams of the reagent in a litre, with everything that had to be assumed.
+//!
+//! Whatever the text leaves open (country, powder, bottle) is worked out for each of its meanings; the band reaches from the
+//! lowest to the highest, and the middle is the geometric mean of the two ends.
+
+use super::token::unreadable;
+use super::{Counting, Dose, Portion, Said, Span, StrengthWord, Told, UnitWord, Water};
+use crate::catalogue::{Catalogue, Form, Range, Reagent, Spooned};
+use crate::chem::reading::{self, Reading, measure_sd};
+use crate::chem::{ChemError, Substance, solution};
+use crate::units::estimate::Estimate;
+use crate::units::measure::{Amount, Kitchen, Measure, Quantity, VolumeReading, VolumeUnit};
+use crate::units::parse::{self, Share, Unreadable, Written};
+use crate::units::show::{millilitres, plain};
+use crate::units::step::Step;
+use crate::units::strength::{Basis, Strength, StrengthUnit};
+use crate::units::{Concentration, Mass, MassFraction, Temperature, Volume};
+
+/// Parts of water from which `1:20` and `1 in 20` are near enough to be written for each other.
+const EITHER_FROM: f64 = 5.0;
+
+/// Grams in a litre that no pure substance of the catalogue holds.
+const MOST: f64 = 3000.0;
+
+/// Grams in an ounce. Source: `nist-hb44`.
+const OUNCE: f64 = 28.349_523_125;
+
+/// A recipe in grams.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Weighed {
+    /// Grams of the reagent in a litre of bath; nothing where no volume is told.
+    pub g_per_l: Option<Estimate>,
+    /// Grams of the reagent, where only an amount is told.
+    pub grams: Option<Estimate>,
+    /// The strength that the text itself claims for its amounts, g/L.
+    pub claimed: Option<Span>,
+    /// True if the bottle's strength is not told.
+    pub any_bottle: bool,
+    /// What was taken for granted.
+    pub assumed: Vec<String>,
+    /// How it was done, for the first of the meanings.
+    pub steps: Vec<Step>,
+}
+
+/// Works a recipe out.
+///
+/// `g/L = amount × bulk density / volume` of a powder, `bottle × share` of a liquid. Two level US tablespoons of powdered
+/// alum (0.80 g/mL) per US gallon: `2 × 14.787 × 0.80 / 3.7854` = 6.25 g/L.
+///
+/// # Errors
+/// For a text without amount, ratio or strength, two of them that exclude each other, and chemistry that has no answer.
+///
+/// Source: `definition`, and those of the measures, bulk densities and ranges used.
+pub fn weigh(
+    told: &Told,
+    reagent: &Reagent,
+    kitchen: Option<Kitchen>,
+    catalogue: &Catalogue,
+) -> Result<Weighed, ChemError> {
+    let mut weigher = Weigher {
+        told,
+        reagent,
+        substance: Substance::of(reagent),
+        catalogue,
+        bench: Temperature::celsius(20.0),
+        claimed: Vec::new(),
+        assumed: Vec::new(),
+        steps: Vec::new(),
+    };
+    weigher.weigh(kitchen)
+}
+
+/// How the kitchen settles words: the kitchen, and which of two gallons where it has none.
+type Setting = (Kitchen, usize);
+
+/// One meaning worked out: the value, the deviation of its logarithm, and true if it is the first choice.
+type Meaning = (f64, f64, bool);
+
+struct Weigher<'a> {
+    told: &'a Told,
+    reagent: &'a Reagent,
+    substance: Substance<'a>,
+    catalogue: &'a Catalogue,
+    bench: Temperature,
+    claimed: Vec<f64>,
+    assumed: Vec<String>,
+    steps: Vec<Step>,
+}
+
+impl Weigher<'_> {
+    fn fault(&self, why: impl Into<String>) -> ChemError {
+        unreadable(&self.told.text, why).into()
+    }
+
+    fn weigh(&mut self, kitchen: Option<Kitchen>) -> Result<Weighed, ChemError> {
+        let told = self.told;
+        let mut only_amount = false;
+        let (meanings, any_bottle) = match (&told.ratio, told.share, &told.doses[..]) {
+            (Some(_), None, []) | (None, Some(_), []) => self.thinned()?,
+            (None, None, []) => self.as_it_is()?,
+            (None, None, doses) => {
+                only_amount = doses[0].water.is_none();
+                self.dosed(doses, kitchen)?
+            }
+            _ => return Err(self.fault("a ratio, a share and an amount exclude each other; write one of them")),
+        };
+        let estimate = band(&meanings).ok_or_else(|| self.fault("it comes to no strength at all"))?;
+        if !only_amount && estimate.mid > MOST {
+            return Err(self.fault(format!(
+                "it comes to {} g/L, more than the pure substance holds; look for a slip in the amount or the volume",
+                plain(estimate.mid)
+            )));
+        }
+        let claimed = (self.claimed.iter().copied()).map(Span::exact).reduce(Span::with);
+        Ok(Weighed {
+            g_per_l: (!only_amount).then_some(estimate),
+            grams: only_amount.then_some(estimate),
+            claimed,
+            any_bottle,
+            assumed: std::mem::take(&mut self.assumed),
+            steps: std::mem::take(&mut self.steps),
+        })
+    }
+
+    /// A strength in the words of the text, for the reagent.
+    fn written(&self, said: &Said, value: f64, bath: bool) -> Result<Written, ChemError> {
+        Ok(match &said.unit {
+            StrengthWord::Percent if value > 100.0 => {
+                return Err(self.fault(format!("{} % is more than the whole", plain(value))));
+            }
+            StrengthWord::Percent if self.told.as_chlorine => {
+                let name = if bath { "trade % chlorine" } else { "% w/w available chlorine" };
+                let unit = StrengthUnit::named(name);
+                Written::Plain(unit.of(value), unit)
+            }
+            StrengthWord::Percent => Written::BarePercent(value),
+            StrengthWord::Unit(unit) => {
+                let whole = matches!(unit.basis, Basis::InWeight | Basis::VolumeInVolume | Basis::ChlorineInWeight);
+                if whole && unit.of(value).base() > 1.0 {
+                    return Err(self.fault(format!("{} {} is more than the whole", plain(value), unit.name)));
+                }
+                Written::Plain(unit.of(value), unit.clone())
+            }
+        })
+    }
+
+    /// Grams in a litre and their deviation; the steps and assumptions of the first one are kept.
+    fn in_grams(&mut self, written: &Written) -> Result<(f64, f64), ChemError> {
+        let read = reading::read(self.substance, written, self.catalogue.measuring(), self.bench)?;
+        let (concentration, converted) = solution::concentration(self.substance, read.strength, self.bench)?;
+        self.keep(&read);
+        for step in converted.steps {
+            self.note_step(step);
+        }
+        Ok((concentration.to_g_per_l(), libm::hypot(read.sd_ln, converted.sd_ln)))
+    }
+
+    fn keep(&mut self, read: &Reading) {
+        for step in &read.steps {
+            self.note_step(step.clone());
+        }
+        for line in &read.assumed {
+            self.assume(line.clone());
+        }
+    }
+
+    fn note_step(&mut self, step: Step) {
+        if !self.steps.contains(&step) {
+            self.steps.push(step);
+        }
+    }
+
+    fn assume(&mut self, line: String) {
+        if !self.assumed.contains(&line) {
+            self.assumed.push(line);
+        }
+    }
+
+    /// The strengths that the bottle may have: as told, else as sold.
+    fn bottles(&mut self) -> Result<(Vec<Written>, bool), ChemError> {
+        match &self.told.strengths[..] {
+            [] => {
+                let sold = self.reagent.solution.as_ref().map_or(&[][..], |solution| &solution.sold);
+                if sold.is_empty() {
+                    return Err(self.fault(format!(
+                        "{} is no liquid with a usual strength: say the strength of what is thinned, or write grams",
+                        self.reagent.short_name()
+                    )));
+                }
+                let bottles = sold.iter().map(|text| parse::strength(text, None)).collect::<Result<_, _>>()?;
+                self.assume(format!("no bottle strength told: any that is sold ({})", sold.join(", ")));
+                Ok((bottles, true))
+            }
+            [said] => {
+                let bottles = said.value.ends().into_iter().map(|value| self.written(said, value, false));
+                Ok((bottles.collect::<Result<_, _>>()?, false))
+            }
+            _ => Err(self.fault("two strengths beside an amount or a ratio: which one is the bottle's?")),
+        }
+    }
+
+    /// Grams in a litre of each bottle; only the first one's steps are kept.
+    fn bottled(&mut self) -> Result<(Vec<(f64, f64)>, bool), ChemError> {
+        let (bottles, any) = self.bottles()?;
+        let mut found = Vec::new();
+        for bottle in &bottles {
+            let kept = (self.assumed.len(), self.steps.len());
+            found.push(self.in_grams(bottle)?);
+            if any {
+                self.assumed.truncate(kept.0);
+                self.steps.truncate(kept.1);
+            }
+        }
+        Ok((found, any))
+    }
+
+    /// A ratio or a share of a product.
+    fn thinned(&mut self) -> Result<(Vec<Meaning>, bool), ChemError> {
+        let solid = self.reagent.solid.is_some() && self.told.strengths.is_empty();
+        if solid && self.reagent.solution.as_ref().is_none_or(|solution| solution.sold.is_empty()) {
+            return Err(self.fault(format!(
+                "a ratio or share of a solid ({}) leaves open what is counted: write grams, or spoons in a volume",
+                self.reagent.short_name()
+            )));
+        }
+        let (bottles, any) = self.bottled()?;
+        let mut parts = Vec::new();
+        if let Some(share) = self.told.share {
+            parts.extend(share.ends().into_iter().map(|percent| (percent / 100.0, true)));
+        }
+        if let Some(ratio) = self.told.ratio {
+            parts = self.ratio_parts(ratio.product, ratio.other, ratio.counting);
+        }
+        let mut meanings = Vec::new();
+        for (grams, sd) in bottles {
+            for (part, first) in &parts {
+                if *part > 1.0 {
+                    return Err(self.fault("it thins to more than the product itself"));
+                }
+                meanings.push((grams * part, sd, *first));
+            }
+        }
+        Ok((meanings, any))
+    }
+
+    fn ratio_parts(&mut self, one: f64, other: f64, counting: Counting) -> Vec<(f64, bool)> {
+        let (product, water) = if counting == Counting::Bare { (one.min(other), one.max(other)) } else { (one, other) };
+        if counting == Counting::Bare && one > other {
+            self.assume(format!(
+                "{}:{} read as {} of water to {} of the product, the smaller number",
+                plain(one),
+                plain(other),
+                plain(water),
+                plain(product)
+            ));
+        }
+        let (to_water, in_whole) = (product / (product + water), product / water);
+        let parts = match counting {
+            Counting::Parts => vec![(to_water, true)],
+            Counting::OneIn => vec![(in_whole, true)],
+            Counting::Bare if water / product >= EITHER_FROM => {
+                self.assume(format!(
+                    "`:` read as parts to parts of water; {} in {} of the whole would be {} times that",
+                    plain(product),
+                    plain(water),
+                    plain(in_whole / to_water)
+                ));
+                vec![(to_water, true), (in_whole, false)]
+            }
+            Counting::Bare => vec![(to_water, true)],
+        };
+        let what = format!("the product is {} of the whole", plain(parts[0].0));
+        self.note_step(Step::new(what, "definition"));
+        parts
+    }
+
+    /// A strength of the bath itself, a word for one, or the product as it is.
+    fn as_it_is(&mut self) -> Result<(Vec<Meaning>, bool), ChemError> {
+        if let Some(place) = self.told.shade.filter(|_| self.told.strengths.is_empty()) {
+            let word = &self.catalogue.loose().words[place];
+            let Range { low, high, source, .. } = &word.range;
+            let what = format!("`{}` has meant {} to {} mg/L", word.says[0], plain(*low), plain(*high));
+            self.note_step(Step::new(what, source.clone()));
+            return Ok((vec![(low / 1000.0, 0.0, true), (high / 1000.0, 0.0, true)], false));
+        }
+        if self.told.straight && self.told.strengths.is_empty() {
+            let (bottles, any) = self.bottled()?;
+            return Ok((bottles.into_iter().map(|(grams, sd)| (grams, sd, true)).collect(), any));
+        }
+        let [said] = &self.told.strengths[..] else {
+            return Err(self.fault(match self.told.strengths[..] {
+                [] => "no amount, no ratio and no strength stands in it",
+                _ => "two strengths: which one is the bath's?",
+            }));
+        };
+        if self.told.as_chlorine {
+            self.assume("counted as available chlorine".to_owned());
+        }
+        if !self.told.straight {
+            self.assume("read as the strength of the bath itself, nothing thinned".to_owned());
+        }
+        let mut meanings = Vec::new();
+        for value in said.value.ends() {
+            let written = self.written(said, value, true)?;
+            let (grams, sd) = self.in_grams(&written)?;
+            meanings.push((grams, sd, true));
+        }
+        Ok((meanings, false))
+    }
+
+    /// Amounts in volumes.
+    fn dosed(&mut self, doses: &[Dose], kitchen: Option<Kitchen>) -> Result<(Vec<Meaning>, bool), ChemError> {
+        for dose in doses {
+            if dose.portion.is_none() {
+                return Err(self.fault("a volume of water and no amount that goes into it"));
+            }
+        }
+        if doses.len() == 2 && doses.iter().any(|dose| dose.water.is_none()) {
+            return Err(self.fault("two amounts, and not for each of them what it goes into"));
+        }
+        self.split_claims();
+        let solid = self.is_solid();
+        let (bottles, any) = if solid { (vec![(0.0, 0.0)], false) } else { self.bottles_of_dose()? };
+        let settings = self.settings(doses, kitchen)?;
+        let kinds = self.kinds(&doses[0], solid);
+        let mut meanings = Vec::new();
+        for setting in &settings {
+            for (place, kind) in kinds.iter().enumerate() {
+                for (bottle, bottle_sd) in &bottles {
+                    let product = if solid { None } else { Some(*bottle) };
+                    for (value, sd) in self.each(doses, *setting, kind.as_ref(), product)? {
+                        meanings.push((value, libm::hypot(sd, *bottle_sd), place == 0));
+                    }
+                }
+            }
+        }
+        self.say_measures(doses, &settings, kitchen);
+        self.say_joint(doses);
+        Ok((meanings, any))
+    }
+
+    /// A strength in mg/L beside an amount is what somebody claims for it, not a bottle's.
+    fn split_claims(&mut self) {
+        for said in &self.told.strengths {
+            if let StrengthWord::Unit(unit) = &said.unit
+                && unit.name.starts_with("mg/L")
+                && let Ok(written) = self.written(said, said.value.low, true)
+                && let Written::Plain(strength, _) = written
+                && let Ok((concentration, _)) = solution::concentration(self.substance, strength, self.bench)
+            {
+                let low = concentration.to_g_per_l();
+                self.claimed.extend([low, low * said.value.high / said.value.low]);
+            }
+        }
+    }
+
+    fn bottle_strengths(&self) -> Vec<&Said> {
+        let claim = |said: &Said| matches!(&said.unit, StrengthWord::Unit(unit) if unit.name.starts_with("mg/L"));
+        self.told.strengths.iter().filter(|said| !claim(said)).collect()
+    }
+
+    /// True if the reagent is measured out as powder or crystals.
+    fn is_solid(&self) -> bool {
+        self.reagent.forms.contains(&Form::Solid) && self.bottle_strengths().is_empty()
+    }
+
+    fn bottles_of_dose(&mut self) -> Result<(Vec<(f64, f64)>, bool), ChemError> {
+        match &self.bottle_strengths()[..] {
+            [] if self.told.strengths.is_empty() => self.bottled(),
+            [] => Err(self.fault("the strength of the bottle is missing: write `of a 3 % bottle`")),
+            [said] => {
+                let said = (*said).clone();
+                let mut found = Vec::new();
+                for value in said.value.ends() {
+                    let written = self.written(&said, value, false)?;
+                    found.push(self.in_grams(&written)?);
+                }
+                Ok((found, false))
+            }
+            _ => Err(self.fault("two strengths beside an amount: which one is the bottle's?")),
+        }
+    }
+
+    /// The kitchens that the words may come from.
+    fn settings(&self, doses: &[Dose], kitchen: Option<Kitchen>) -> Result<Vec<Setting>, ChemError> {
+        let words = self.volume_words(doses);
+        let open: Vec<&String> = words.iter().filter(|word| VolumeUnit::exactly_called(word).is_none()).collect();
+        // A gallon that says its country speaks for the spoon beside it.
+        let spoken = words.iter().find_map(|word| VolumeUnit::exactly_called(word).and_then(VolumeUnit::kitchen));
+        let one =
+            |word: &String, kitchen| !matches!(VolumeUnit::called(word, Some(kitchen)), Some(VolumeReading::Ask(..)));
+        if open.is_empty() {
+            return Ok(vec![(Kitchen::Us, 0)]);
+        }
+        if let Some(kitchen) = spoken.or(kitchen) {
+            // A metric kitchen has no gallon of its own: either may be meant.
+            let choices = if open.iter().all(|word| one(word, kitchen)) { 1 } else { 2 };
+            return Ok((0..choices).map(|choice| (kitchen, choice)).collect());
+        }
+        let fits = Kitchen::ALL.into_iter().map(|(kitchen, _)| kitchen);
+        Ok(fits.filter(|kitchen| open.iter().all(|word| one(word, *kitchen))).map(|kitchen| (kitchen, 0)).collect())
+    }
+
+    fn volume_words(&self, doses: &[Dose]) -> Vec<String> {
+        let mut words = Vec::new();
+        for dose in doses {
+            match dose.portion.as_ref().map(|portion| &portion.unit) {
+                Some(UnitWord::Volume(word)) => words.push(word.clone()),
+                Some(UnitWord::Ounce) if !self.is_solid() => words.push("floz".to_owned()),
+                _ => {}
+            }
+            words.extend(dose.water.as_ref().map(|water| water.unit.clone()));
+        }
+        words
+    }
+
+    fn volume_unit(&self, word: &str, setting: Setting) -> Result<VolumeUnit, Unreadable> {
+        let (kitchen, choice) = setting;
+        match VolumeUnit::called(word, Some(kitchen)) {
+            Some(VolumeReading::One(unit) | VolumeReading::Guessed(unit)) => Ok(unit),
+            Some(VolumeReading::Ask(us, imperial)) => Ok(if choice == 0 { us } else { imperial }),
+            None => Err(unreadable(&self.told.text, format!("`{word}` is no measure of a {} kitchen", kitchen.word()))),
+        }
+    }
+
+    /// The kinds of powder that may be meant: the one that is told, else all, the first of the file first.
+    fn kinds(&mut self, dose: &Dose, solid: bool) -> Vec<Option<Spooned>> {
+        let by_weight = dose.portion.as_ref().is_some_and(|portion| match portion.unit {
+            UnitWord::Mass(_) | UnitWord::Ounce => true,
+            UnitWord::Loose(place) => self.catalogue.loose().words[place].range.unit == "g",
+            UnitWord::Volume(_) => false,
+        });
+        let Some(powder) = self.reagent.solid.as_ref().filter(|_| solid && !by_weight) else { return vec![None] };
+        let told = self.told.grain.as_deref();
+        let name = self.reagent.short_name();
+        let list = |kinds: &[Spooned]| {
+            let figures = kinds.iter().map(|kind| format!("{} {} g/mL", kind.kind, plain(kind.density.value)));
+            figures.collect::<Vec<_>>().join(", ")
+        };
+        let chosen: Vec<Spooned> =
+            powder.spooned.iter().filter(|kind| told.is_none_or(|told| kind.kind == told)).cloned().collect();
+        if chosen.is_empty() {
+            let told = told.unwrap_or_default();
+            self.assume(format!("no bulk density of {told} {name} on file: any that is ({})", list(&powder.spooned)));
+            return powder.spooned.iter().cloned().map(Some).collect();
+        }
+        self.assume(match (told, &chosen[..]) {
+            (None, [first, _, ..]) => {
+                format!("{name} of unstated kind: {} first, the band over {}", first.kind, list(&chosen))
+            }
+            _ => format!("bulk density of {name}: {}", list(&chosen)),
+        });
+        chosen.into_iter().map(Some).collect()
+    }
+
+    /// What an amount may come to, with the deviation that its measure brings.
+    fn portions(&self, portion: &Portion, setting: Setting) -> Result<Vec<(Quantity, f64)>, ChemError> {
+        let volume = |word: &str| -> Result<Vec<(Quantity, f64)>, ChemError> {
+            let unit = self.volume_unit(word, setting)?;
+            let spoon = matches!(unit.measure, Measure::Spoon | Measure::UnknownSpoon);
+            let heaped = &self.catalogue.loose().reading.heaped;
+            let filled =
+                if spoon && self.told.heaped == Some(true) { vec![heaped.low, heaped.high] } else { vec![1.0] };
+            let sd = measure_sd(if spoon { Measure::Spoon } else { unit.measure }, self.catalogue.measuring());
+            let counts = portion.count.ends();
+            let sizes = counts.iter().flat_map(|count| filled.iter().map(move |times| count * times));
+            Ok(sizes.map(|size| (Quantity::Volume(Volume::ml(size * unit.ml)), sd)).collect())
+        };
+        match &portion.unit {
+            UnitWord::Mass(unit) => {
+                Ok(portion.count.ends().iter().map(|n| (Quantity::Mass(Mass::g(n * unit.grams)), 0.0)).collect())
+            }
+            UnitWord::Ounce if self.is_solid() => {
+                Ok(portion.count.ends().iter().map(|n| (Quantity::Mass(Mass::g(n * OUNCE)), 0.0)).collect())
+            }
+            UnitWord::Ounce => volume("floz"),
+            UnitWord::Volume(word) => volume(word),
+            UnitWord::Loose(place) => {
+                let Range { low, high, unit, .. } = &self.catalogue.loose().words[*place].range;
+                let ends = [portion.count.low * low, portion.count.high * high];
+                let by_weight = unit == "g";
+                let quantity = |size: f64| {
+                    if by_weight { Quantity::Mass(Mass::g(size)) } else { Quantity::Volume(Volume::ml(size)) }
+                };
+                Ok(ends.map(|size| (quantity(size), 0.0)).to_vec())
+            }
+        }
+    }
+
+    fn waters(&self, water: &Water, setting: Setting) -> Result<Vec<f64>, ChemError> {
+        let unit = self.volume_unit(&water.unit, setting)?;
+        Ok(water.count.ends().iter().map(|count| count * unit.ml).collect())
+    }
+
+    /// Everything that amounts and volumes may come to in one kitchen, of one powder or bottle.
+    fn each(
+        &mut self,
+        doses: &[Dose],
+        setting: Setting,
+        kind: Option<&Spooned>,
+        product: Option<f64>,
+    ) -> Result<Vec<(f64, f64)>, ChemError> {
+        let Some(portion) = doses.first().and_then(|dose| dose.portion.as_ref()) else { return Ok(Vec::new()) };
+        let mut found = Vec::new();
+        for (quantity, sd) in self.portions(portion, setting)? {
+            let (put, sd) = self.put_in(quantity, sd, kind, product)?;
+            let Some(water) = &doses[0].water else {
+                found.push((put.grams, sd));
+                continue;
+            };
+            for volume in self.waters(water, setting)? {
+                found.push((self.in_water(&put, volume, water.made_up)?, sd));
+            }
+        }
+        let [_, Dose { portion: Some(second), water: Some(water) }] = doses else { return Ok(found) };
+        self.assume("two amounts: the first makes a stock solution, the second is a measure of that".to_owned());
+        let mut thinned = Vec::new();
+        for (stock, stock_sd) in found {
+            for (quantity, sd) in self.portions(second, setting)? {
+                let Quantity::Volume(poured) = quantity else {
+                    return Err(
+                        self.fault("the second amount is a weight; a measure of the stock solution was expected")
+                    );
+                };
+                for volume in self.waters(water, setting)? {
+                    let put = Put { grams: stock * poured.to_l(), filled: Some(poured.to_ml()) };
+                    thinned.push((self.in_water(&put, volume, water.made_up)?, libm::hypot(stock_sd, sd)));
+                }
+            }
+        }
+        Ok(thinned)
+    }
+
+    /// Grams of the reagent that an amount brings, and the room its liquid takes.
+    fn put_in(
+        &mut self,
+        quantity: Quantity,
+        sd: f64,
+        kind: Option<&Spooned>,
+        product: Option<f64>,
+    ) -> Result<(Put, f64), ChemError> {
+        match (quantity, product) {
+            (Quantity::Mass(mass), None) => Ok((Put { grams: mass.to_g(), filled: None }, sd)),
+            (Quantity::Volume(volume), None) => {
+                let Some(kind) = kind else {
+                    return Err(ChemError::BulkUnknown { reagent: self.reagent.name.clone() });
+                };
+                let grams = volume.to_ml() * kind.density.value;
+                if self.steps.is_empty() {
+                    let what = format!(
+                        "{} of {} {} at {} g/mL: {} g",
+                        millilitres(volume.to_ml()),
+                        kind.kind,
+                        self.reagent.short_name(),
+                        plain(kind.density.value),
+                        plain(grams)
+                    );
+                    self.note_step(Step::new(what, kind.density.source.clone()));
+                }
+                let sd = libm::hypot(sd, kind.density.relative_sd.unwrap_or(0.0));
+                Ok((Put { grams, filled: None }, sd))
+            }
+            (Quantity::Volume(volume), Some(strength)) => {
+                Ok((Put { grams: volume.to_l() * strength, filled: Some(volume.to_ml()) }, sd))
+            }
+            (Quantity::Mass(mass), Some(strength)) => {
+                let strength = Strength::InVolume(Concentration::g_per_l(strength));
+                let share = solution::convert(self.substance, strength, Basis::InWeight, self.bench)?;
+                let share = MassFraction::fraction(share.strength.base());
+                let found = crate::chem::density::of_solution(self.substance, share, self.bench)?;
+                self.assume(format!("a weight of {} is a weight of the liquid itself", self.reagent.short_name()));
+                let filled = mass.to_g() / found.density.to_g_per_ml();
+                Ok((Put { grams: mass.to_g() * share.to_fraction(), filled: Some(filled) }, sd))
+            }
+        }
+    }
+
+    /// Grams in a litre of what is put into so many millilitres, made up to them or added.
+    fn in_water(&mut self, put: &Put, volume: f64, made_up: bool) -> Result<f64, ChemError> {
+        let litres = |ml: f64| ml / 1000.0;
+        let first = self.steps.len() < 2;
+        let value = match put.filled {
+            Some(filled) if made_up && filled > volume * (1.0 + 1e-9) => {
+                return Err(self.fault(format!("{} does not go into {}", millilitres(filled), millilitres(volume))));
+            }
+            Some(filled) if !made_up => put.grams / litres(volume + filled),
+            Some(_) => put.grams / litres(volume),
+            None if made_up => put.grams / litres(volume),
+            None => self.dissolved(put.grams, volume)?,
+        };
+        if first {
+            let joint = if made_up { "made up to" } else { "added to" };
+            let what = format!("{} g {joint} {}: {} g/L", plain(put.grams), millilitres(volume), plain(value));
+            self.note_step(Step::new(what, "definition"));
+        }
+        Ok(value)
+    }
+
+    /// A solid added to water: by the density of its solution, where that is on file, else as if it took no room.
+    fn dissolved(&mut self, grams: f64, volume: f64) -> Result<f64, ChemError> {
+        let amount = Amount {
+            quantity: Quantity::Mass(Mass::g(grams)),
+            measure: Measure::Weighed,
+            unit: "g",
+            source: "definition",
+        };
+        let share = Share::PerVolume { amount, volume: Volume::ml(volume), made_up: false };
+        let read = reading::read(self.substance, &Written::Share(share, None), self.catalogue.measuring(), self.bench);
+        match read.and_then(|read| solution::concentration(self.substance, read.strength, self.bench)) {
+            Ok((concentration, _)) => Ok(concentration.to_g_per_l()),
+            Err(ChemError::DensityUnknown { .. } | ChemError::OutsideData { .. }) => {
+                self.assume(format!("{} taken to take no room in the water", self.reagent.short_name()));
+                Ok(1000.0 * grams / volume)
+            }
+            Err(other) => Err(other),
+        }
+    }
+
+    /// Which spoon, which gallon, level or heaped.
+    fn say_measures(&mut self, doses: &[Dose], settings: &[Setting], kitchen: Option<Kitchen>) {
+        let mut open = self.volume_words(doses);
+        open.retain(|word| VolumeUnit::exactly_called(word).is_none());
+        open.sort();
+        open.dedup();
+        let sizes = |setting: &Setting| {
+            let units = open.iter().filter_map(|word| self.volume_unit(word, *setting).ok());
+            units.map(|unit| format!("{} {}", unit.name, millilitres(unit.ml))).collect::<Vec<_>>().join(", ")
+        };
+        if !open.is_empty() {
+            let told: Vec<String> =
+                settings.iter().map(|setting| format!("{} ({})", setting.0.word(), sizes(setting))).collect();
+            let line = match (&told[..], kitchen) {
+                ([one], _) => format!("read in a kitchen that is {one}"),
+                (several, Some(_)) => format!("the kitchen has no gallon: {}", several.join(" or ")),
+                (several, None) => format!("no kitchen told, the band over {}", several.join(", ")),
+            };
+            self.assume(line);
+        }
+        let spoon = |word: &String| {
+            let Some(VolumeReading::One(unit) | VolumeReading::Guessed(unit)) = VolumeUnit::called(word, None) else {
+                return false;
+            };
+            matches!(unit.measure, Measure::Spoon | Measure::UnknownSpoon)
+        };
+        let portion = |dose: &Dose| match dose.portion.as_ref().map(|portion| &portion.unit) {
+            Some(UnitWord::Volume(word)) => spoon(word),
+            _ => false,
+        };
+        if doses.iter().any(portion) {
+            let reading = &self.catalogue.loose().reading;
+            let (heaped, house) = (&reading.heaped, &reading.household_teaspoon);
+            let times = format!("{} to {} level ones", plain(heaped.low), plain(heaped.high));
+            let line = match self.told.heaped {
+                Some(true) => format!("a heaped measure counted as {times}"),
+                Some(false) => "level measuring spoons and cups, as told".to_owned(),
+                None if self.is_solid() => format!("level measuring spoons and cups; a heaped one would be {times}"),
+                None => "measuring spoons and cups, full".to_owned(),
+            };
+            self.assume(format!(
+                "{line}; teaspoons out of a drawer hold {} to {} {}",
+                plain(house.low),
+                plain(house.high),
+                house.unit
+            ));
+            for source in [&heaped.source, &house.source] {
+                let what =
+                    format!("{times} in a heaped one, {} to {} mL in a household teaspoon", house.low, house.high);
+                if self.told.heaped == Some(true) || *source == house.source {
+                    self.note_step(Step::new(what, source.clone()));
+                }
+            }
+        }
+        if doses.iter().any(|dose| matches!(&dose.portion, Some(Portion { unit: UnitWord::Ounce, .. }))) {
+            let what = if self.is_solid() { "a weight, 28.35 g" } else { "fluid ounces" };
+            self.assume(format!("oz of {} read as {what}", self.reagent.short_name()));
+        }
+    }
+
+    /// Made up to a volume or added to it.
+    fn say_joint(&mut self, doses: &[Dose]) {
+        let Some(water) = doses.iter().find_map(|dose| dose.water.as_ref()) else { return };
+        self.assume(if water.made_up {
+            "made up to the volume told, not added to that much water".to_owned()
+        } else {
+            "added to that much water, so the whole is a little more".to_owned()
+        });
+    }
+}
+
+/// Grams of the reagent, and the millilitres that a liquid brings with them.
+struct Put {
+    grams: f64,
+    filled: Option<f64>,
+}
+
+/// From the lowest meaning to the highest; the middle is the geometric mean of what the first choices come to.
+fn band(meanings: &[Meaning]) -> Option<Estimate> {
+    let ends = |only_first: bool| {
+        let values = meanings.iter().filter(move |meaning| meaning.2 || !only_first);
+        values.fold((f64::INFINITY, 0.0_f64), |(low, high), (value, sd, _)| {
+            let Estimate { low: least, high: most, .. } =
+                Estimate::log_normal(*value, if only_first { 0.0 } else { *sd });
+            (low.min(least), high.max(most))
+        })
+    };
+    let (low, high) = ends(false);
+    let (first, last) = ends(true);
+    let mid = if first == last { first } else { libm::sqrt(first) * libm::sqrt(last) };
+    let found = Estimate { low: low.min(mid), mid, high: high.max(mid) };
+    (found.low > 0.0 && found.high.is_finite()).then_some(found)
+}
