@@ -19,6 +19,7 @@ mod manual;
 mod own_reagents;
 mod properties;
 mod quench;
+mod recipes;
 mod reference;
 mod registers;
 mod sds;

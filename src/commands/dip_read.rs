@@ -5,12 +5,16 @@ use clap::Args;
 use super::convert::{kitchen, registered_kitchen};
 use super::{Problem, Session, arguments};
 use crate::catalogue::{Catalogue, Reagent};
+use crate::chem::Substance;
+use crate::chem::solution::chlorine_per_gram;
+use crate::dip::lookalike::equivalent;
 use crate::dip::told::beside::{Beside, beside};
 use crate::dip::told::doubt::{questions, wrongs};
 use crate::dip::told::weigh::weigh;
 use crate::dip::told::{Span, Told, grammar};
 use crate::units::estimate::Estimate;
 use crate::units::measure::Kitchen;
+use crate::units::show::significant;
 use crate::units::step::Step;
 
 /// Read a recipe as people write it: g/L with a band, what was assumed, and how it stands beside the dip book
@@ -46,6 +50,8 @@ pub struct Recipe {
     pub g_per_l: Option<Estimate>,
     /// Grams of it, where only an amount is told.
     pub grams: Option<Estimate>,
+    /// The strength as available chlorine, g/L, of what is counted so.
+    pub chlorine: Option<Estimate>,
     /// Minutes in the bath, if told.
     pub minutes: Option<Span>,
     /// What was taken for granted.
@@ -78,6 +84,12 @@ pub fn run(session: &Session, arguments: &Read) -> Result<Recipe, Problem> {
         None => Vec::new(),
     };
     let questions = questions(&told, &weighed, &compared, reagent, catalogue);
+    let chlorine = match weighed.g_per_l {
+        Some(strength) if reagent.solution.as_ref().is_some_and(|solution| solution.available_chlorine) => {
+            Some(strength.scaled(chlorine_per_gram(Substance::of(reagent))?))
+        }
+        _ => None,
+    };
     assumed.extend(weighed.assumed);
     if !told.unread.is_empty() {
         assumed.push(format!("passed over, not understood: {}", told.unread.join(" ")));
@@ -88,6 +100,7 @@ pub fn run(session: &Session, arguments: &Read) -> Result<Recipe, Problem> {
         reagent: reagent.key.clone(),
         g_per_l: weighed.g_per_l,
         grams: weighed.grams,
+        chlorine,
         minutes: told.minutes,
         assumed,
         compared,
@@ -179,11 +192,14 @@ fn one_of<'a>(catalogue: &'a Catalogue, told: &Told, keys: &[String]) -> Result<
     };
     let reagent = arguments::reagent(catalogue, key)?;
     let others: Vec<&str> = keys.iter().filter(|other| *other != key).map(String::as_str).collect();
-    let mut said = format!("`{word}` read as {key}, the one in the dip book, not {}", others.join(" or "));
-    let differences =
-        reagent.taken_for.iter().filter(|taken| taken.reagent.as_deref().is_some_and(|other| others.contains(&other)));
-    for taken in differences {
-        said.push_str(&format!("; {}: {}", taken.name, taken.difference.trim_end_matches('.')));
+    let said = format!("`{word}` read as {key}, the one in the dip book, not {}", others.join(" or "));
+    let mut told = Vec::new();
+    for other in &others {
+        let other = arguments::reagent(catalogue, other)?;
+        if let (Some(part), Some(grams)) = (&reagent.contains, equivalent(1.0, reagent, other)?) {
+            told.push(format!("{} brings {} times the {}", other.key, significant(1.0 / grams, 2), part.what));
+        }
     }
-    Ok((reagent, vec![said]))
+    let swapped = if told.is_empty() { String::new() } else { format!("; gram for gram {}", told.join(", ")) };
+    Ok((reagent, vec![said + &swapped]))
 }

@@ -66,10 +66,15 @@ impl Beside {
         let aim = self.goal.aim.to_g_per_l();
         let (low, high) = (self.goal.low.to_g_per_l() / aim, self.goal.high.to_g_per_l() / aim);
         match self.ratio.mid {
-            mid if mid > high => format!("{} times its figure", show::with_band(self.ratio)),
-            mid if mid < low => format!("{} of its low end", show::with_band(self.ratio.scaled(1.0 / low))),
+            mid if mid > high => format!("{} times its figure", figure(self.ratio)),
+            mid if mid < low => format!("{} of its low end", figure(self.ratio.scaled(1.0 / low))),
             _ if self.ratio.low < low || self.ratio.high > high => "in its band, if all is as assumed".to_owned(),
             _ => "in its band".to_owned(),
         }
     }
+}
+
+/// A ratio with its band, or with two figures where it has none.
+fn figure(ratio: Estimate) -> String {
+    if ratio.is_exact() { show::significant(ratio.mid, 2) } else { show::with_band(ratio) }
 }

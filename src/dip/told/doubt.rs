@@ -4,6 +4,9 @@ use super::beside::Beside;
 use super::weigh::Weighed;
 use super::{Told, UnitWord};
 use crate::catalogue::{Catalogue, Reagent};
+use crate::chem::Substance;
+use crate::chem::solubility::saturated_concentration;
+use crate::units::Temperature;
 use crate::units::estimate::Estimate;
 use crate::units::measure::{Kitchen, VolumeReading, VolumeUnit};
 use crate::units::show::{plain, significant};
@@ -30,6 +33,7 @@ pub fn questions(
     let mut asked = Vec::new();
     if let Some(strength) = weighed.g_per_l {
         asked.extend(out_of_the_book(strength, rows, catalogue));
+        asked.extend(too_much_to_dissolve(weighed, strength, reagent));
         asked.extend(claim(weighed, strength));
         asked.extend(removal(told, strength, reagent, catalogue));
     } else {
@@ -43,6 +47,9 @@ pub fn questions(
     }
     asked.extend(wrongs(&told.text, catalogue));
     asked.extend(taken_for(told, reagent));
+    asked.extend(told.qualified.iter().map(|(word, name)| {
+        format!("is `{word} {name}` {} at all? `{word}` was not understood", reagent.short_name())
+    }));
     asked.extend(hidden(told, catalogue));
     asked.extend(equated(told));
     if told.minutes.is_none() && weighed.g_per_l.is_some() {
@@ -64,7 +71,7 @@ fn out_of_the_book(strength: Estimate, rows: &[Beside], catalogue: &Catalogue) -
     let over = |value: f64| value / top.goal.high.to_g_per_l();
     let times = |value: f64| significant(over(value), 2);
     let limit = reading.too_strong.value;
-    if over(strength.mid) > limit {
+    if over(strength.mid) > limit && over(strength.low) > 1.0 {
         return Some(format!(
             "is this meant for plants? It is {} times the upper end of the strongest dip on file (`{}`); look for a slip in \
              spoon, gallon or unit",
@@ -85,6 +92,20 @@ fn out_of_the_book(strength: Estimate, rows: &[Beside], catalogue: &Catalogue) -
             "is it meant so weak? It is {} of the low end of the weakest dip on file (`{}`)",
             significant(1.0 / under, 2),
             bottom.dip
+        )
+    })
+}
+
+/// That the bath, or the stock solution made first, would hold more than water dissolves at 20 °C.
+fn too_much_to_dissolve(weighed: &Weighed, strength: Estimate, reagent: &Reagent) -> Option<String> {
+    let bench = Temperature::celsius(20.0);
+    let most = saturated_concentration(Substance::of(reagent), bench).ok()?.to_g_per_l();
+    let wanted = weighed.stock.unwrap_or(strength.mid).max(strength.mid);
+    (wanted > most).then(|| {
+        format!(
+            "does it dissolve? {} g/L are wanted, at 20 °C a litre holds {} g; the rest stays at the bottom",
+            significant(wanted, 2),
+            significant(most, 2)
         )
     })
 }

@@ -637,7 +637,14 @@ impl Reader<'_> {
             let found = self.catalogue.reagents_called(words);
             if !found.is_empty() {
                 let keys = found.iter().map(|reagent| reagent.key.clone()).collect();
-                self.told.named.push((words.to_owned(), keys));
+                let words = words.to_owned();
+                if at > 0
+                    && let Some(before) = self.told.unread.last().filter(|word| *word == self.words(at - 1, at))
+                {
+                    let before = before.clone();
+                    self.told.qualified.push((before, words.clone()));
+                }
+                self.told.named.push((words, keys));
                 return Some(to);
             }
         }

@@ -165,6 +165,8 @@ pub struct Told {
     pub equated: Vec<(Portion, Portion)>,
     /// True if strengths are told as chlorine.
     pub as_chlorine: bool,
+    /// A word that was not understood, and the name of a reagent right behind it: `epsom`, `salt`.
+    pub qualified: Vec<(String, String)>,
     /// Words that were not understood and hold no number.
     pub unread: Vec<String>,
     /// What was understood and does not count: the water's temperature, its pH.

@@ -11,7 +11,7 @@ use crate::chem::{ChemError, Substance, solution};
 use crate::units::estimate::Estimate;
 use crate::units::measure::{Amount, Kitchen, Measure, Quantity, VolumeReading, VolumeUnit};
 use crate::units::parse::{self, Share, Unreadable, Written};
-use crate::units::show::{millilitres, plain};
+use crate::units::show::{millilitres, plain, significant};
 use crate::units::step::Step;
 use crate::units::strength::{Basis, Strength, StrengthUnit};
 use crate::units::{Concentration, Mass, MassFraction, Temperature, Volume};
@@ -34,6 +34,8 @@ pub struct Weighed {
     pub grams: Option<Estimate>,
     /// The strength that the text itself claims for its amounts, g/L.
     pub claimed: Option<Span>,
+    /// The strength of the stock solution that is made first, g/L.
+    pub stock: Option<f64>,
     /// True if the bottle's strength is not told.
     pub any_bottle: bool,
     /// What was taken for granted.
@@ -66,6 +68,8 @@ pub fn weigh(
         claimed: Vec::new(),
         assumed: Vec::new(),
         steps: Vec::new(),
+        joints: None,
+        stock: None,
     };
     weigher.weigh(kitchen)
 }
@@ -85,6 +89,9 @@ struct Weigher<'a> {
     claimed: Vec<f64>,
     assumed: Vec<String>,
     steps: Vec<Step>,
+    /// What the first meaning comes to, and what it would be with the other of `made up to` and `added to`.
+    joints: Option<(f64, f64)>,
+    stock: Option<f64>,
 }
 
 impl Weigher<'_> {
@@ -116,6 +123,7 @@ impl Weigher<'_> {
             g_per_l: (!only_amount).then_some(estimate),
             grams: only_amount.then_some(estimate),
             claimed,
+            stock: self.stock,
             any_bottle,
             assumed: std::mem::take(&mut self.assumed),
             steps: std::mem::take(&mut self.steps),
@@ -178,7 +186,11 @@ impl Weigher<'_> {
 
     /// The strengths that the bottle may have: as told, else as sold.
     fn bottles(&mut self) -> Result<(Vec<Written>, bool), ChemError> {
-        match &self.told.strengths[..] {
+        let said = match self.bottle_strengths()[..] {
+            [said] => said.clone(),
+            [_, _, ..] => {
+                return Err(self.fault("two strengths beside an amount or a ratio: which one is the bottle's?"));
+            }
             [] => {
                 let sold = self.reagent.solution.as_ref().map_or(&[][..], |solution| &solution.sold);
                 if sold.is_empty() {
@@ -189,14 +201,15 @@ impl Weigher<'_> {
                 }
                 let bottles = sold.iter().map(|text| parse::strength(text, None)).collect::<Result<_, _>>()?;
                 self.assume(format!("no bottle strength told: any that is sold ({})", sold.join(", ")));
-                Ok((bottles, true))
+                return Ok((bottles, true));
             }
-            [said] => {
-                let bottles = said.value.ends().into_iter().map(|value| self.written(said, value, false));
-                Ok((bottles.collect::<Result<_, _>>()?, false))
-            }
-            _ => Err(self.fault("two strengths beside an amount or a ratio: which one is the bottle's?")),
+        };
+        let bottles = said.value.ends().into_iter().map(|value| self.written(&said, value, false));
+        let bottles = bottles.collect::<Result<_, _>>()?;
+        if let StrengthWord::Unit(unit) = &said.unit {
+            self.assume(format!("{} {} is the strength of the bottle", plain(said.value.low), unit.name));
         }
+        Ok((bottles, false))
     }
 
     /// Grams in a litre of each bottle; only the first one's steps are kept.
@@ -216,8 +229,8 @@ impl Weigher<'_> {
 
     /// A ratio or a share of a product.
     fn thinned(&mut self) -> Result<(Vec<Meaning>, bool), ChemError> {
-        let solid = self.reagent.solid.is_some() && self.told.strengths.is_empty();
-        if solid && self.reagent.solution.as_ref().is_none_or(|solution| solution.sold.is_empty()) {
+        self.split_claims();
+        if self.is_solid() && self.reagent.solution.as_ref().is_none_or(|solution| solution.sold.is_empty()) {
             return Err(self.fault(format!(
                 "a ratio or share of a solid ({}) leaves open what is counted: write grams, or spoons in a volume",
                 self.reagent.short_name()
@@ -320,7 +333,7 @@ impl Weigher<'_> {
         }
         self.split_claims();
         let solid = self.is_solid();
-        let (bottles, any) = if solid { (vec![(0.0, 0.0)], false) } else { self.bottles_of_dose()? };
+        let (bottles, any) = if solid { (vec![(0.0, 0.0)], false) } else { self.bottled()? };
         let settings = self.settings(doses, kitchen)?;
         let kinds = self.kinds(&doses[0], solid);
         let mut meanings = Vec::new();
@@ -354,6 +367,7 @@ impl Weigher<'_> {
         }
     }
 
+    /// The strengths that are not claims.
     fn bottle_strengths(&self) -> Vec<&Said> {
         let claim = |said: &Said| matches!(&said.unit, StrengthWord::Unit(unit) if unit.name.starts_with("mg/L"));
         self.told.strengths.iter().filter(|said| !claim(said)).collect()
@@ -362,23 +376,6 @@ impl Weigher<'_> {
     /// True if the reagent is measured out as powder or crystals.
     fn is_solid(&self) -> bool {
         self.reagent.forms.contains(&Form::Solid) && self.bottle_strengths().is_empty()
-    }
-
-    fn bottles_of_dose(&mut self) -> Result<(Vec<(f64, f64)>, bool), ChemError> {
-        match &self.bottle_strengths()[..] {
-            [] if self.told.strengths.is_empty() => self.bottled(),
-            [] => Err(self.fault("the strength of the bottle is missing: write `of a 3 % bottle`")),
-            [said] => {
-                let said = (*said).clone();
-                let mut found = Vec::new();
-                for value in said.value.ends() {
-                    let written = self.written(&said, value, false)?;
-                    found.push(self.in_grams(&written)?);
-                }
-                Ok((found, false))
-            }
-            _ => Err(self.fault("two strengths beside an amount: which one is the bottle's?")),
-        }
     }
 
     /// The kitchens that the words may come from.
@@ -515,6 +512,7 @@ impl Weigher<'_> {
         let [_, Dose { portion: Some(second), water: Some(water) }] = doses else { return Ok(found) };
         self.assume("two amounts: the first makes a stock solution, the second is a measure of that".to_owned());
         let mut thinned = Vec::new();
+        self.stock = self.stock.or(found.first().map(|(stock, _)| *stock));
         for (stock, stock_sd) in found {
             for (quantity, sd) in self.portions(second, setting)? {
                 let Quantity::Volume(poured) = quantity else {
@@ -578,17 +576,19 @@ impl Weigher<'_> {
     /// Grams in a litre of what is put into so many millilitres, made up to them or added.
     fn in_water(&mut self, put: &Put, volume: f64, made_up: bool) -> Result<f64, ChemError> {
         let litres = |ml: f64| ml / 1000.0;
-        let first = self.steps.len() < 2;
+        let added = match put.filled {
+            Some(filled) => put.grams / litres(volume + filled),
+            None => self.dissolved(put.grams, volume, !made_up)?,
+        };
         let value = match put.filled {
             Some(filled) if made_up && filled > volume * (1.0 + 1e-9) => {
                 return Err(self.fault(format!("{} does not go into {}", millilitres(filled), millilitres(volume))));
             }
-            Some(filled) if !made_up => put.grams / litres(volume + filled),
-            Some(_) => put.grams / litres(volume),
-            None if made_up => put.grams / litres(volume),
-            None => self.dissolved(put.grams, volume)?,
+            _ if made_up => put.grams / litres(volume),
+            _ => added,
         };
-        if first {
+        if self.joints.is_none() {
+            self.joints = Some((value, if made_up { added } else { put.grams / litres(volume) }));
             let joint = if made_up { "made up to" } else { "added to" };
             let what = format!("{} g {joint} {}: {} g/L", plain(put.grams), millilitres(volume), plain(value));
             self.note_step(Step::new(what, "definition"));
@@ -597,7 +597,7 @@ impl Weigher<'_> {
     }
 
     /// A solid added to water: by the density of its solution, where that is on file, else as if it took no room.
-    fn dissolved(&mut self, grams: f64, volume: f64) -> Result<f64, ChemError> {
+    fn dissolved(&mut self, grams: f64, volume: f64, is_said: bool) -> Result<f64, ChemError> {
         let amount = Amount {
             quantity: Quantity::Mass(Mass::g(grams)),
             measure: Measure::Weighed,
@@ -609,7 +609,9 @@ impl Weigher<'_> {
         match read.and_then(|read| solution::concentration(self.substance, read.strength, self.bench)) {
             Ok((concentration, _)) => Ok(concentration.to_g_per_l()),
             Err(ChemError::DensityUnknown { .. } | ChemError::OutsideData { .. }) => {
-                self.assume(format!("{} taken to take no room in the water", self.reagent.short_name()));
+                if is_said {
+                    self.assume(format!("{} taken to take no room in the water", self.reagent.short_name()));
+                }
                 Ok(1000.0 * grams / volume)
             }
             Err(other) => Err(other),
@@ -618,23 +620,45 @@ impl Weigher<'_> {
 
     /// Which spoon, which gallon, level or heaped.
     fn say_measures(&mut self, doses: &[Dose], settings: &[Setting], kitchen: Option<Kitchen>) {
-        let mut open = self.volume_words(doses);
+        let words = self.volume_words(doses);
+        let mut open = words.clone();
         open.retain(|word| VolumeUnit::exactly_called(word).is_none());
         open.sort();
         open.dedup();
         let sizes = |setting: &Setting| {
             let units = open.iter().filter_map(|word| self.volume_unit(word, *setting).ok());
-            units.map(|unit| format!("{} {}", unit.name, millilitres(unit.ml))).collect::<Vec<_>>().join(", ")
+            let mut units: Vec<String> = units.map(|unit| format!("{} {}", unit.name, millilitres(unit.ml))).collect();
+            units.dedup();
+            units.join(", ")
         };
         if !open.is_empty() {
-            let told: Vec<String> =
-                settings.iter().map(|setting| format!("{} ({})", setting.0.word(), sizes(setting))).collect();
+            let mut told: Vec<(String, String)> = Vec::new();
+            for setting in settings {
+                let (name, sizes) = (setting.0.word(), sizes(setting));
+                match told.iter_mut().find(|(_, before)| *before == sizes) {
+                    Some((names, _)) => *names = format!("{names} and {name}"),
+                    None => told.push((name.to_owned(), sizes)),
+                }
+            }
+            let told: Vec<String> = told.into_iter().map(|(names, sizes)| format!("{names} ({sizes})")).collect();
+            let spoken = words.iter().find_map(|word| VolumeUnit::exactly_called(word).and_then(VolumeUnit::kitchen));
             let line = match (&told[..], kitchen) {
-                ([one], _) => format!("read in a kitchen that is {one}"),
-                (several, Some(_)) => format!("the kitchen has no gallon: {}", several.join(" or ")),
-                (several, None) => format!("no kitchen told, the band over {}", several.join(", ")),
+                ([one], _) if spoken.is_some() => format!("kitchen, by the measure that names its own: {one}"),
+                ([one], Some(_)) => format!("kitchen: {one}"),
+                ([one], None) => format!("kitchen not told, the same in every one that fits: {one}"),
+                (several, Some(_)) => format!("this kitchen has no gallon of its own: {}", several.join(" or ")),
+                (several, None) => {
+                    format!("kitchen not told (--kitchen), the band over {}", several.join(", "))
+                }
             };
             self.assume(line);
+        }
+        for word in &words {
+            if let Some(unit) = settings.first().and_then(|setting| self.volume_unit(word, *setting).ok()) {
+                if unit.source != "definition" {
+                    self.note_step(Step::new(format!("{} is {}", unit.name, millilitres(unit.ml)), unit.source));
+                }
+            }
         }
         let spoon = |word: &String| {
             let Some(VolumeReading::One(unit) | VolumeReading::Guessed(unit)) = VolumeUnit::called(word, None) else {
@@ -656,18 +680,11 @@ impl Weigher<'_> {
                 None if self.is_solid() => format!("level measuring spoons and cups; a heaped one would be {times}"),
                 None => "measuring spoons and cups, full".to_owned(),
             };
-            self.assume(format!(
-                "{line}; teaspoons out of a drawer hold {} to {} {}",
-                plain(house.low),
-                plain(house.high),
-                house.unit
-            ));
-            for source in [&heaped.source, &house.source] {
-                let what =
-                    format!("{times} in a heaped one, {} to {} mL in a household teaspoon", house.low, house.high);
-                if self.told.heaped == Some(true) || *source == house.source {
-                    self.note_step(Step::new(what, source.clone()));
-                }
+            let drawer = format!("; teaspoons out of a drawer hold {} to {} {}", house.low, house.high, house.unit);
+            let spoons = words.iter().any(|word| word.starts_with('t'));
+            self.assume(line + if spoons { &drawer } else { "" });
+            if self.told.heaped == Some(true) {
+                self.note_step(Step::new(format!("a heaped measure: {times}"), heaped.source.clone()));
             }
         }
         if doses.iter().any(|dose| matches!(&dose.portion, Some(Portion { unit: UnitWord::Ounce, .. }))) {
@@ -679,10 +696,16 @@ impl Weigher<'_> {
     /// Made up to a volume or added to it.
     fn say_joint(&mut self, doses: &[Dose]) {
         let Some(water) = doses.iter().find_map(|dose| dose.water.as_ref()) else { return };
-        self.assume(if water.made_up {
-            "made up to the volume told, not added to that much water".to_owned()
+        let (line, other) = if water.made_up {
+            ("made up to the volume told", "added to that much water")
         } else {
-            "added to that much water, so the whole is a little more".to_owned()
+            ("added to that much water", "made up to that volume")
+        };
+        // A hundredth is less than any measure here tells.
+        let far = self.joints.filter(|(value, other)| libm::fabs(other / value - 1.0) > 0.01);
+        self.assume(match far {
+            Some((_, grams)) => format!("{line}; {other} it would be {} g/L", significant(grams, 3)),
+            None => format!("{line}; {other} it would be the same within 1 %"),
         });
     }
 }

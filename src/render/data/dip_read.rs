@@ -16,6 +16,7 @@ pub(super) fn recipe<'a>(writer: &Writer<'a>, recipe: &'a Recipe) -> String {
         reagent: &recipe.reagent,
         g_per_l: recipe.g_per_l.map(BandData::of),
         grams: recipe.grams.map(BandData::of),
+        g_per_l_available_chlorine: recipe.chlorine.map(BandData::of),
         minutes: recipe.minutes.map(SpanData::of),
         assumed: &recipe.assumed,
         compared: recipe.compared.iter().map(BesideData::of).collect(),
@@ -31,6 +32,8 @@ struct RecipeData<'a> {
     reagent: &'a str,
     g_per_l: Option<BandData>,
     grams: Option<BandData>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    g_per_l_available_chlorine: Option<BandData>,
     minutes: Option<SpanData>,
     assumed: &'a [String],
     compared: Vec<BesideData<'a>>,

@@ -18,10 +18,16 @@ pub(super) fn recipe(style: &Style, recipe: &Recipe) -> String {
     let mut text = sentence(style, "read: ", &recipe.text);
     let found = match (recipe.g_per_l, recipe.grams) {
         (Some(strength), _) => format!("{} of {}", strength_words(strength), recipe.reagent),
-        (None, Some(grams)) => format!("{} g of {}, in no volume told", show::with_band(grams), recipe.reagent),
+        (None, Some(grams)) if grams.mid < 0.1 => {
+            format!("{} mg of {}, into no volume", show::with_band(grams.scaled(1000.0)), recipe.reagent)
+        }
+        (None, Some(grams)) => format!("{} g of {}, into no volume", show::with_band(grams), recipe.reagent),
         (None, None) => recipe.reagent.clone(),
     };
     text.push_str(&sentence(style, "    = ", &found));
+    if let Some(chlorine) = recipe.chlorine {
+        text.push_str(&sentence(style, "    = ", &format!("{} available chlorine", strength_words(chlorine))));
+    }
     text.push_str(&sentence(style, "time: ", &recipe.minutes.map_or("not told".to_owned(), time)));
     text.push_str(&assumed(style, &recipe.assumed));
     for line in &recipe.questions {
@@ -31,8 +37,9 @@ pub(super) fn recipe(style: &Style, recipe: &Recipe) -> String {
         text.push_str(&book(style, &recipe.compared, recipe));
     }
     text.push_str(&why(style, &recipe.steps));
-    let next = match recipe.compared.first() {
-        Some(row) => format!("`brimstock dips {}` tells what stands behind that figure", row.dip),
+    let far = |row: &Beside| libm::fabs(libm::log(row.ratio.mid));
+    let next = match recipe.compared.iter().min_by(|a, b| far(a).total_cmp(&far(b))) {
+        Some(row) => format!("`brimstock dips {}` tells what stands behind the nearest of them", row.dip),
         None => "`brimstock dips` lists the dips that are on file".to_owned(),
     };
     text.push_str(&sentence(style, "next: ", &next));
