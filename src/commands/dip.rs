@@ -34,8 +34,8 @@ pub struct Dips {
 
 /// What can be done beside showing the dip book.
 #[derive(Debug, Subcommand)]
+#[allow(missing_docs, reason = "each variant's help stands on its arguments")]
 pub enum DipsVerb {
-    /// Read a recipe as people write it
     Read(Read),
 }
 

@@ -141,17 +141,17 @@ fn reagent_of<'a>(
         keys = Some(common);
     }
     if let Some(word) = given {
-        let reagent = match (catalogue.reagents_called(word).as_slice(), &keys) {
-            ([_, _, ..], Some(keys)) if keys.len() == 1 => arguments::reagent(catalogue, &keys[0])?,
-            _ => arguments::reagent(catalogue, word)?,
-        };
-        return match keys {
-            Some(keys) if !keys.contains(&reagent.key) => {
+        let meant = catalogue.reagents_called(word);
+        let both =
+            keys.as_ref().map(|keys| meant.iter().filter(|reagent| keys.contains(&reagent.key)).collect::<Vec<_>>());
+        return match (keys, both.as_deref()) {
+            (_, Some([one])) => Ok((one, Vec::new())),
+            (Some(keys), Some([])) if !meant.is_empty() => {
                 Err(Problem::question(format!("the text is about {}, --of says `{word}`", keys.join(" or ")))
                     .because("one reagent is never put in the place of another")
                     .hint("leave --of away, or change the text"))
             }
-            _ => Ok((reagent, Vec::new())),
+            _ => Ok((arguments::reagent(catalogue, word)?, Vec::new())),
         };
     }
     match (keys.as_deref(), shade) {

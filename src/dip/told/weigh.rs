@@ -654,10 +654,10 @@ impl Weigher<'_> {
             self.assume(line);
         }
         for word in &words {
-            if let Some(unit) = settings.first().and_then(|setting| self.volume_unit(word, *setting).ok()) {
-                if unit.source != "definition" {
-                    self.note_step(Step::new(format!("{} is {}", unit.name, millilitres(unit.ml)), unit.source));
-                }
+            if let Some(unit) = settings.first().and_then(|setting| self.volume_unit(word, *setting).ok())
+                && unit.source != "definition"
+            {
+                self.note_step(Step::new(format!("{} is {}", unit.name, millilitres(unit.ml)), unit.source));
             }
         }
         let spoon = |word: &String| {
