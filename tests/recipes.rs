@@ -58,6 +58,9 @@ fn every_shape_is_read() {
         ("3 tablespoons of salt per gallon 30 s", "sodium-chloride", 3.0 * 14.786_764_8 * 1.22 / 3.785_411_784),
         ("3 tablespoons of coarse salt per gallon", "sodium-chloride", 3.0 * 14.786_764_8 * 0.97 / 3.785_411_784),
         ("½ cup of salt per gal", "sodium-chloride", 0.5 * 236.588_236_5 * 1.22 / 3.785_411_784),
+        ("one and a half cups of salt per gal", "sodium-chloride", 1.5 * 236.588_236_5 * 1.22 / 3.785_411_784),
+        ("2 and a half cups of salt per gal", "sodium-chloride", 2.5 * 236.588_236_5 * 1.22 / 3.785_411_784),
+        ("about 1/2 a cup of salt per gal", "sodium-chloride", 0.5 * 236.588_236_5 * 1.22 / 3.785_411_784),
         ("half a cup of salt per gal", "sodium-chloride", 0.5 * 236.588_236_5 * 1.22 / 3.785_411_784),
         ("3% peroxide straight", "hydrogen-peroxide", 30.0),
         ("peroxide 3 % undiluted", "hydrogen-peroxide", 30.0),
@@ -70,6 +73,12 @@ fn every_shape_is_read() {
         ("19:1 peroxide 3 %", "hydrogen-peroxide", 1.5),
         ("1 to 19 peroxide 3 %", "hydrogen-peroxide", 1.5),
         ("1 cup of 3 % peroxide and 19 cups of water", "hydrogen-peroxide", 1.5),
+        ("19 parts water to 1 part 3 % peroxide", "hydrogen-peroxide", 1.5),
+        ("3 % peroxide 1/20", "hydrogen-peroxide", 1.5),
+        ("5 % v/v of 3 % peroxide", "hydrogen-peroxide", 1.5),
+        ("peroxide:water 1:19, 3 per cent", "hydrogen-peroxide", 1.5),
+        ("0.5 g permanganate per 100 mL", "potassium-permanganate", 5.0),
+        ("2 Tbsp. alum / US gal.", "potassium-alum", 2.0 * 14.786_764_8 * 0.80 / 3.785_411_784),
     ];
     for (text, reagent, grams) in shapes {
         let answer = in_us(text);
@@ -96,6 +105,7 @@ fn time_is_read_in_every_unit_and_missed() {
         ("salt 1 tbsp / 5 gal, 2-4 weeks", 20_160.0, 40_320.0),
         ("1.5 g/L peroxide for 5 to 10 minutes", 5.0, 10.0),
         ("1.5 g/L peroxide for half an hour", 30.0, 30.0),
+        ("1.5 g/L peroxide for 1 h 30 min", 90.0, 90.0),
         ("1 tbsp alum per gal for 24 h or 48 h", 1440.0, 2880.0),
     ] {
         let answer = read(text);
@@ -160,6 +170,10 @@ fn the_kitchen_is_the_registers_the_options_or_all_of_them() {
     // A gallon that names its country speaks for the spoon.
     let ran = bench.run(&["dips", "read", "1 tbsp of fine salt per imperial gallon", "--kitchen", "us", "--json"]);
     near(mid(&ran.json()), 15.0 * 1.22 / 4.546_09);
+    near(
+        mid(&bench.run(&["dips", "read", "1 tbsp of fine salt per gal (UK)", "--json"]).json()),
+        15.0 * 1.22 / 4.546_09,
+    );
     bench.run(&["dips", "read", "1 tbsp of salt per gal", "--kitchen", "french"]).fails(2, &["french", "australian"]);
 }
 
@@ -245,6 +259,9 @@ fn what_cannot_be_read_is_named() {
         ("", &["empty"]),
         ("1:19 salt", &["ratio or share of a solid"]),
         ("1 part bleach", &["how many parts of water"]),
+        ("19 parts water and bleach", &["how many parts of the product"]),
+        ("bleach 20", &["a number whose unit"]),
+        ("two thirds cup of salt per gal", &["a number whose unit"]),
         ("20 in 1 bleach 5 %", &["smaller than the whole"]),
         ("1:19 of 120 % bleach", &["more than the whole"]),
         ("1:19 and 1:20 bleach", &["second ratio"]),
@@ -288,6 +305,7 @@ fn wrong_recipes_are_questioned() {
     asks(&bare, &["how strong is the bottle"]);
     let (low, high) = (bare["g_per_l"]["low"].as_f64().unwrap(), bare["g_per_l"]["high"].as_f64().unwrap());
     assert!(high / low > 4.0, "2.6 to 12.5 % are sold: {low} to {high}");
+    asks(&read("2 % v/v bleach for 1 minute"), &["how strong is the bottle"]);
     // More of B2 and H: a pint that is a cup, a stock that does not dissolve, a claim that does not hold.
     asks(&read("1 pint (8 oz) bleach in 10 gal"), &["which of the two"]);
     asks(&in_us("285 g KMnO4 per gal, 1 drop per gal"), &["does it dissolve", "62"]);

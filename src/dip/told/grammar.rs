@@ -5,9 +5,9 @@
 use super::token::{Kind, Token, tidy, tokens, unreadable};
 use super::{Counting, Dose, Portion, Ratio, Said, Span, StrengthWord, Told, UnitWord, Water};
 use crate::catalogue::Catalogue;
-use crate::units::measure::{MassUnit, VolumeUnit};
+use crate::units::measure::{Kitchen, MassUnit, VolumeUnit};
 use crate::units::parse::Unreadable;
-use crate::units::strength::StrengthUnit;
+use crate::units::strength::{Basis, StrengthUnit};
 
 /// Words that carry nothing in a recipe.
 const FILLERS: &[&str] = &[
@@ -157,6 +157,8 @@ pub fn read(text: &str, catalogue: &Catalogue) -> Result<Told, Unreadable> {
         told: Told { text: text.clone(), ..Told::default() },
         joint: None,
         product: None,
+        water: None,
+        clock: None,
         last: None,
         removing: false,
     };
@@ -166,6 +168,9 @@ pub fn read(text: &str, catalogue: &Catalogue) -> Result<Told, Unreadable> {
     }
     if let Some(product) = reader.product {
         return Err(unreadable(&text, format!("`{product} part` to how many parts of water?")));
+    }
+    if let Some(water) = reader.water {
+        return Err(unreadable(&text, format!("`{water} parts water` to how many parts of the product?")));
     }
     Ok(reader.told)
 }
@@ -189,6 +194,10 @@ struct Reader<'a> {
     joint: Option<Joint>,
     /// Parts of product that still wait for their water.
     product: Option<f64>,
+    /// Parts of water that still wait for their product.
+    water: Option<f64>,
+    /// Where the time told last ended, and the minutes in its unit.
+    clock: Option<(usize, f64)>,
     /// The measure told last, for what stands behind it in brackets.
     last: Option<Portion>,
     removing: bool,
@@ -260,30 +269,50 @@ impl Reader<'_> {
     }
 
     fn single(&self, at: usize) -> Option<(f64, usize)> {
-        if let Some(Kind::Number(value)) = self.tokens.get(at).map(|token| &token.kind) {
-            return Some((*value, at + 1));
+        let (value, behind) = self.whole(at)?;
+        // `2 and a half cups`, `one and a quarter`.
+        if self.word(behind) == Some("and") {
+            let fraction = self.skip(behind + 1, &["a", "one"]);
+            let added = match self.word(fraction) {
+                Some("half") => Some(0.5),
+                Some("quarter") => Some(0.25),
+                _ => None,
+            };
+            if let Some(added) = added {
+                return Some((value + added, fraction + 1));
+            }
         }
-        let spelled = |at: usize| {
-            let word = self.word(at)?;
-            NUMBERS.iter().find(|(name, _)| *name == word).map(|(_, value)| *value)
-        };
-        let value = spelled(at)?;
-        // `half a cup`, `half an hour`, `a quarter teaspoon`, `a half cup`.
-        let next = at + 1;
-        let (value, behind) = match (self.word(at), self.word(next)) {
-            (Some("half" | "quarter"), Some("a" | "an" | "of")) => (value, self.skip(next, &["a", "an", "of"])),
-            (Some("a" | "an"), Some("half")) => (0.5, next + 1),
-            (Some("a" | "an"), Some("quarter")) => (0.25, next + 1),
-            (Some("a"), Some("couple")) => (2.0, self.skip(next, &["couple", "of"])),
-            _ => (value, next),
-        };
+        if let Some(Kind::Number(_)) = self.tokens.get(at).map(|token| &token.kind) {
+            // `1/2 a teaspoon`.
+            let to = self.skip(behind, &["a", "an"]);
+            return Some((value, if self.is_measured(to) { to } else { behind }));
+        }
         let part = matches!(self.word(behind), Some("part" | "parts"));
         let ratio = matches!(self.word(behind), Some("in" | "to"))
             && matches!(self.tokens.get(behind + 1).map(|token| &token.kind), Some(Kind::Number(_)))
             && self.word(at) != Some("a");
-        let in_words = self.word(behind) == Some("in") && self.word(at) == Some("one") && spelled(behind + 1).is_some();
-        let last = spelled(at).is_some() && at > 1 && self.word(at - 1) == Some("in") && self.word(at) != Some("a");
+        let in_words =
+            self.word(behind) == Some("in") && self.word(at) == Some("one") && self.whole(behind + 1).is_some();
+        let last = at > 1 && self.word(at - 1) == Some("in") && !matches!(self.word(at), Some("a" | "an"));
         (part || ratio || in_words || last || self.is_measured(behind)).then_some((value, behind))
+    }
+
+    /// A number in figures, or a word for one, whatever stands behind it.
+    fn whole(&self, at: usize) -> Option<(f64, usize)> {
+        if let Some(Kind::Number(value)) = self.tokens.get(at).map(|token| &token.kind) {
+            return Some((*value, at + 1));
+        }
+        let word = self.word(at)?;
+        let (_, value) = NUMBERS.iter().find(|(name, _)| *name == word)?;
+        // `half a cup`, `half an hour`, `a quarter teaspoon`, `a half cup`, `a couple of`.
+        let next = at + 1;
+        Some(match (word, self.word(next)) {
+            ("half" | "quarter", Some("a" | "an" | "of")) => (*value, self.skip(next, &["a", "an", "of"])),
+            ("a" | "an" | "one", Some("half")) => (0.5, next + 1),
+            ("a" | "an" | "one", Some("quarter")) => (0.25, next + 1),
+            ("a", Some("couple")) => (2.0, self.skip(next, &["couple", "of"])),
+            _ => (*value, next),
+        })
     }
 
     /// True if a unit of anything stands here.
@@ -408,9 +437,7 @@ impl Reader<'_> {
             return self.strong(span, unit, as_chlorine, to);
         }
         if let Some((minutes, to)) = self.time(at) {
-            let span = span.scaled(minutes);
-            self.told.several_times |= self.told.minutes.is_some();
-            self.told.minutes = Some(self.told.minutes.map_or(span, |before| before.with(span)));
+            self.timed(span.scaled(minutes), minutes, from, to);
             return Ok(to);
         }
         if let Some((unit, to)) = self.unit(at) {
@@ -435,12 +462,33 @@ impl Reader<'_> {
             self.told.unused.push(self.words(from, to).to_owned());
             return Ok(to);
         }
-        if let Some(product) = self.product {
-            self.product = None;
+        // `1/20` of the whole.
+        if let Some(("1", whole)) = self.words(from, behind).split_once('/')
+            && let Ok(whole) = whole.parse()
+            && whole >= 5.0
+        {
+            self.ratio(1.0, whole, Counting::OneIn, from)?;
+            return Ok(at);
+        }
+        if let Some(product) = self.product.take() {
             self.ratio(product, span.low, Counting::Parts, from)?;
             return Ok(at);
         }
         Err(self.stuck(from, "a number whose unit cannot be read"))
+    }
+
+    /// A time: the first, one that goes on from the last (`1 h 30 min`), or another.
+    fn timed(&mut self, span: Span, unit: f64, from: usize, to: usize) {
+        let goes_on = self.clock.is_some_and(|(end, before)| end == from && unit < before);
+        self.clock = Some((to, unit));
+        self.told.minutes = match self.told.minutes {
+            Some(before) if goes_on => Some(Span { low: before.low + span.low, high: before.high + span.high }),
+            Some(before) => {
+                self.told.several_times = true;
+                Some(before.with(span))
+            }
+            None => Some(span),
+        };
     }
 
     /// `level` or `heaped` before a unit.
@@ -471,15 +519,19 @@ impl Reader<'_> {
     /// `1 part bleach`, `19 parts water`, `1 part to 3`.
     fn parts(&mut self, span: Span, from: usize, to: usize) -> Result<usize, Unreadable> {
         let behind = self.skip(to, &["of"]);
-        match (self.product, self.word(behind)) {
+        let of_water = self.word(behind) == Some("water");
+        match (self.product.take(), self.water.take()) {
             (Some(product), _) => {
-                self.product = None;
                 self.ratio(product, span.low, Counting::Parts, from)?;
                 Ok(self.skip(behind, &["water"]))
             }
-            (None, Some("water")) => Err(self.stuck(from, "tell the product's part before the water's")),
-            (None, _) => {
-                self.product = Some(span.low);
+            (None, Some(water)) => {
+                self.ratio(span.low, water, Counting::Parts, from)?;
+                Ok(behind)
+            }
+            (None, None) => {
+                *(if of_water { &mut self.water } else { &mut self.product }) = Some(span.low);
+                let behind = self.skip(behind, &["water"]);
                 if self.sign(behind) == Some(':') { Ok(behind + 1) } else { Ok(behind) }
             }
         }
@@ -498,7 +550,11 @@ impl Reader<'_> {
             self.name_chlorine();
         }
         let of = self.skip(to, &["solution", "strength", "mix", "mixture"]);
-        if said.unit == StrengthWord::Percent && self.word(of) == Some("of") {
+        let share = match &said.unit {
+            StrengthWord::Percent => true,
+            StrengthWord::Unit(unit) => unit.basis == Basis::VolumeInVolume,
+        };
+        if share && self.word(of) == Some("of") {
             let product = self.skip(of + 1, &["a", "an", "the"]);
             if let Some((_, behind)) = self.number(product)
                 && self.strength(behind).is_some()
@@ -607,7 +663,22 @@ impl Reader<'_> {
             self.heaping(at);
             return Ok(self.sized(at));
         }
-        if let Some((_, kind)) = GRAINS.iter().find(|(stem, _)| word.starts_with(stem)) {
+        if self.whole(at).is_some() && !matches!(word.as_str(), "a" | "an" | "one") {
+            return Err(self.stuck(at, "a number whose unit cannot be read"));
+        }
+        let country = match (word.as_str(), self.words(at, at + 1)) {
+            ("us", "US") | ("usa", _) => Some(Kitchen::Us),
+            ("uk" | "imperial" | "imp", _) => Some(Kitchen::Imperial),
+            ("metric", _) => Some(Kitchen::Metric),
+            ("australian", _) => Some(Kitchen::Australian),
+            _ => None,
+        };
+        if country.is_some() {
+            self.told.kitchen = country;
+            return Ok(at + 1);
+        }
+        let of_plants = self.word(at + 1).is_some_and(|word| word.starts_with("leav"));
+        if let Some((_, kind)) = GRAINS.iter().find(|(stem, _)| word.starts_with(stem) && !of_plants) {
             self.told.grain = Some((*kind).to_owned());
             return Ok(at + 1);
         }

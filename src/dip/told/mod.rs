@@ -6,7 +6,7 @@ pub mod grammar;
 pub mod token;
 pub mod weigh;
 
-use crate::units::measure::MassUnit;
+use crate::units::measure::{Kitchen, MassUnit};
 use crate::units::strength::StrengthUnit;
 
 /// A number, or two with everything between them.
@@ -155,6 +155,8 @@ pub struct Told {
     pub heaped: Option<bool>,
     /// The kind of powder or crystal: `fine`.
     pub grain: Option<String>,
+    /// The kitchen that the text names: `(US)`.
+    pub kitchen: Option<Kitchen>,
     /// Minutes in the bath.
     pub minutes: Option<Span>,
     /// True if the time was told more than once.

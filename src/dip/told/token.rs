@@ -78,8 +78,15 @@ pub fn tokens(text: &str) -> Result<Vec<Token>, Unreadable> {
                 parse::number(rest).map_err(|error| unreadable(text, format!("at `{rest}`: {}", error.why)))?;
             (Kind::Number(value), rest.len() - after.len())
         } else if first.is_alphabetic() {
-            let length = word_length(rest);
+            let length = rest.find(|c: char| !c.is_alphanumeric()).unwrap_or(rest.len());
             (Kind::Word(rest[..length].to_lowercase()), length)
+        } else if matches!(first, '-' | '\'' | '’')
+            && behind.is_some_and(char::is_alphabetic)
+            && matches!(tokens.last(), Some(Token { kind: Kind::Word(_), end, .. }) if *end == at)
+        {
+            // Inside of a word: `gal-us` is two words that stand together.
+            at += first.len_utf8();
+            continue;
         } else {
             let minus = matches!(first, '-' | '−') && behind.is_some_and(|c| c.is_ascii_digit());
             if minus && !matches!(tokens.last(), Some(Token { kind: Kind::Number(_), .. })) {
@@ -93,18 +100,6 @@ pub fn tokens(text: &str) -> Result<Vec<Token>, Unreadable> {
     Ok(tokens)
 }
 
-/// Bytes of the word at the beginning: letters and figures, and a hyphen or an apostrophe before a letter.
-fn word_length(text: &str) -> usize {
-    let mut characters = text.char_indices().peekable();
-    while let Some((at, c)) = characters.next() {
-        let inside = matches!(c, '-' | '\'' | '’') && characters.peek().is_some_and(|(_, next)| next.is_alphabetic());
-        if !c.is_alphanumeric() && !inside {
-            return at;
-        }
-    }
-    text.len()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -113,7 +108,10 @@ mod tests {
     fn numbers_words_and_signs() {
         let kinds = |text: &str| tokens(text).unwrap().into_iter().map(|token| token.kind).collect::<Vec<_>>();
         let word = |text: &str| Kind::Word(text.to_owned());
-        assert_eq!(kinds("1½ tbsp/gal-us"), [Kind::Number(1.5), word("tbsp"), Kind::Sign('/'), word("gal-us")]);
+        assert_eq!(
+            kinds("1½ tbsp/gal-us"),
+            [Kind::Number(1.5), word("tbsp"), Kind::Sign('/'), word("gal"), word("us")]
+        );
         assert_eq!(kinds("3%H2O2"), [Kind::Number(3.0), Kind::Sign('%'), word("h2o2")]);
         assert_eq!(kinds("2-3 mL"), [Kind::Number(2.0), Kind::Sign('-'), Kind::Number(3.0), word("ml")]);
     }

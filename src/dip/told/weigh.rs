@@ -71,7 +71,7 @@ pub fn weigh(
         joints: None,
         stock: None,
     };
-    weigher.weigh(kitchen)
+    weigher.weigh(told.kitchen.or(kitchen))
 }
 
 /// How the kitchen settles words: the kitchen, and which of two gallons where it has none.
@@ -191,18 +191,7 @@ impl Weigher<'_> {
             [_, _, ..] => {
                 return Err(self.fault("two strengths beside an amount or a ratio: which one is the bottle's?"));
             }
-            [] => {
-                let sold = self.reagent.solution.as_ref().map_or(&[][..], |solution| &solution.sold);
-                if sold.is_empty() {
-                    return Err(self.fault(format!(
-                        "{} is no liquid with a usual strength: say the strength of what is thinned, or write grams",
-                        self.reagent.short_name()
-                    )));
-                }
-                let bottles = sold.iter().map(|text| parse::strength(text, None)).collect::<Result<_, _>>()?;
-                self.assume(format!("no bottle strength told: any that is sold ({})", sold.join(", ")));
-                return Ok((bottles, true));
-            }
+            [] => return Ok((self.sold()?, true)),
         };
         let bottles = said.value.ends().into_iter().map(|value| self.written(&said, value, false));
         let bottles = bottles.collect::<Result<_, _>>()?;
@@ -212,11 +201,29 @@ impl Weigher<'_> {
         Ok((bottles, false))
     }
 
+    /// Every strength that the reagent is sold at.
+    fn sold(&mut self) -> Result<Vec<Written>, ChemError> {
+        let sold = self.reagent.solution.as_ref().map_or(&[][..], |solution| &solution.sold);
+        if sold.is_empty() {
+            return Err(self.fault(format!(
+                "{} is no liquid with a usual strength: say the strength of what is thinned, or write grams",
+                self.reagent.short_name()
+            )));
+        }
+        let bottles = sold.iter().map(|text| parse::strength(text, None)).collect::<Result<_, _>>()?;
+        self.assume(format!("no bottle strength told: any that is sold ({})", sold.join(", ")));
+        Ok(bottles)
+    }
+
     /// Grams in a litre of each bottle; only the first one's steps are kept.
     fn bottled(&mut self) -> Result<(Vec<(f64, f64)>, bool), ChemError> {
         let (bottles, any) = self.bottles()?;
+        Ok((self.all_in_grams(&bottles, any)?, any))
+    }
+
+    fn all_in_grams(&mut self, bottles: &[Written], any: bool) -> Result<Vec<(f64, f64)>, ChemError> {
         let mut found = Vec::new();
-        for bottle in &bottles {
+        for bottle in bottles {
             let kept = (self.assumed.len(), self.steps.len());
             found.push(self.in_grams(bottle)?);
             if any {
@@ -224,7 +231,7 @@ impl Weigher<'_> {
                 self.steps.truncate(kept.1);
             }
         }
-        Ok((found, any))
+        Ok(found)
     }
 
     /// A ratio or a share of a product.
@@ -312,13 +319,22 @@ impl Weigher<'_> {
         if !self.told.straight {
             self.assume("read as the strength of the bath itself, nothing thinned".to_owned());
         }
-        let mut meanings = Vec::new();
+        let (mut meanings, mut any) = (Vec::new(), false);
         for value in said.value.ends() {
             let written = self.written(said, value, true)?;
-            let (grams, sd) = self.in_grams(&written)?;
-            meanings.push((grams, sd, true));
+            match self.in_grams(&written) {
+                Ok((grams, sd)) => meanings.push((grams, sd, true)),
+                // So much of a product by volume, and the product is not told.
+                Err(ChemError::ProductUnnamed { .. }) => {
+                    let sold = self.sold()?;
+                    let bottles = self.all_in_grams(&sold, true)?;
+                    meanings.extend(bottles.into_iter().map(|(grams, sd)| (grams * value / 100.0, sd, true)));
+                    any = true;
+                }
+                Err(other) => return Err(other),
+            }
         }
-        Ok((meanings, false))
+        Ok((meanings, any))
     }
 
     /// Amounts in volumes.
