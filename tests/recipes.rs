@@ -61,6 +61,7 @@ fn every_shape_is_read() {
         ("one and a half cups of salt per gal", "sodium-chloride", 1.5 * 236.588_236_5 * 1.22 / 3.785_411_784),
         ("2 and a half cups of salt per gal", "sodium-chloride", 2.5 * 236.588_236_5 * 1.22 / 3.785_411_784),
         ("about 1/2 a cup of salt per gal", "sodium-chloride", 0.5 * 236.588_236_5 * 1.22 / 3.785_411_784),
+        ("1 tbsp (12 g) alum per gal", "potassium-alum", 12.0 / 3.785_411_784),
         ("half a cup of salt per gal", "sodium-chloride", 0.5 * 236.588_236_5 * 1.22 / 3.785_411_784),
         ("3% peroxide straight", "hydrogen-peroxide", 30.0),
         ("peroxide 3 % undiluted", "hydrogen-peroxide", 30.0),
@@ -145,6 +146,11 @@ fn every_assumption_is_said() {
         assumed.contains("passed over, not understood: blessed") && assumed.contains("not counted: 25 C"),
         "{assumed}"
     );
+    let then = read("1:19 bleach (5.25 %) 2 min, then into water with thiosulfate");
+    assert_eq!(then["reagent"], "sodium-hypochlorite");
+    assert!(said(&then, "assumed").contains("not counted: `then into water with thiosulfate`"), "{then}");
+    let assumed = said(&read("1 tbsp (12 g) alum per gal"), "assumed");
+    assert!(assumed.contains("not counted: the measure before `(12 g)`"), "{assumed}");
     for (oz, meant) in [("8 oz salt per 5 gal", "a weight"), ("8 oz bleach per 5 gal", "fluid ounces")] {
         assert!(said(&read(oz), "assumed").contains(meant));
     }
@@ -310,6 +316,7 @@ fn wrong_recipes_are_questioned() {
     asks(&read("1 pint (8 oz) bleach in 10 gal"), &["which of the two"]);
     asks(&in_us("285 g KMnO4 per gal, 1 drop per gal"), &["does it dissolve", "62"]);
     asks(&in_us("10 mg/L permanganate: 1 tsp per gal"), &["which is right", "claims 10 mg/L"]);
+    asks(&read("1:19 bleach (5.25 %), 7 minutes"), &["so long", "2.3 times", "bleach-robust"]);
     asks(&read("1 g/L peroxide, quite safe"), &["says nothing of eyes"]);
 }
 

@@ -60,11 +60,23 @@ fn row(catalogue: &Catalogue, reagent: &Reagent, dip: &Dip, told: Estimate) -> R
 }
 
 impl Beside {
+    /// The ends of the dip's band over its aim.
+    fn band(&self) -> (f64, f64) {
+        let aim = self.goal.aim.to_g_per_l();
+        (self.goal.low.to_g_per_l() / aim, self.goal.high.to_g_per_l() / aim)
+    }
+
+    /// True if the recipe's middle lies in the dip's band.
+    #[must_use]
+    pub fn is_in_band(&self) -> bool {
+        let (low, high) = self.band();
+        (low..=high).contains(&self.ratio.mid)
+    }
+
     /// What the recipe is of it, in words: `190 (110–280) times its figure`, `in its band`, `0.4 of its low end`.
     #[must_use]
     pub fn words(&self) -> String {
-        let aim = self.goal.aim.to_g_per_l();
-        let (low, high) = (self.goal.low.to_g_per_l() / aim, self.goal.high.to_g_per_l() / aim);
+        let (low, high) = self.band();
         match self.ratio.mid {
             mid if mid > high => format!("{} times its figure", figure(self.ratio)),
             mid if mid < low => format!("{} of its low end", figure(self.ratio.scaled(1.0 / low))),

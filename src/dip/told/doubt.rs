@@ -33,6 +33,7 @@ pub fn questions(
     let mut asked = Vec::new();
     if let Some(strength) = weighed.g_per_l {
         asked.extend(out_of_the_book(strength, rows, catalogue));
+        asked.extend(too_long(told, rows));
         asked.extend(too_much_to_dissolve(weighed, strength, reagent));
         asked.extend(claim(weighed, strength));
         asked.extend(removal(told, strength, reagent, catalogue));
@@ -92,6 +93,24 @@ fn out_of_the_book(strength: Estimate, rows: &[Beside], catalogue: &Catalogue) -
             "is it meant so weak? It is {} of the low end of the weakest dip on file (`{}`)",
             significant(1.0 / under, 2),
             bottom.dip
+        )
+    })
+}
+
+/// Far longer than every dip for plants in whose band the strength lies.
+fn too_long(told: &Told, rows: &[Beside]) -> Option<String> {
+    let minutes = told.minutes?;
+    let longest = rows
+        .iter()
+        .filter(|row| row.for_plants && row.is_in_band())
+        .max_by(|a, b| a.minutes.high.total_cmp(&b.minutes.high))?;
+    let times = minutes.high / longest.minutes.high;
+    (times > FAR).then(|| {
+        format!(
+            "so long? It is {} times the longest time on file at this strength (`{}`, {} min)",
+            significant(times, 2),
+            longest.dip,
+            plain(longest.minutes.high)
         )
     })
 }

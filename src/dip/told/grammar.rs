@@ -164,6 +164,11 @@ pub fn read(text: &str, catalogue: &Catalogue) -> Result<Told, Unreadable> {
     };
     let mut at = 0;
     while at < tokens.len() {
+        if reader.is_aftermath(at) {
+            let rest = reader.words(at, tokens.len()).to_owned();
+            reader.told.unused.push(format!("`{rest}`"));
+            break;
+        }
         at = reader.step(at)?;
     }
     if let Some(product) = reader.product {
@@ -229,6 +234,14 @@ impl Reader<'_> {
     fn stuck(&self, from: usize, why: &str) -> Unreadable {
         let to = (from + 3).min(self.tokens.len());
         unreadable(self.text, format!("stopped at `{}`: {why}", self.words(from, to)))
+    }
+
+    /// True for a `then` behind which no number stands: what comes after the bath.
+    fn is_aftermath(&self, at: usize) -> bool {
+        let told = &self.told;
+        let is_told =
+            !told.doses.is_empty() || told.ratio.is_some() || !told.strengths.is_empty() || told.shade.is_some();
+        self.word(at) == Some("then") && is_told && (at..self.tokens.len()).all(|at| self.number(at).is_none())
     }
 
     fn skip(&self, at: usize, words: &[&str]) -> usize {
@@ -579,7 +592,7 @@ impl Reader<'_> {
     fn portion(&mut self, portion: Portion, from: usize, to: usize) -> Result<usize, Unreadable> {
         let bracket = from > 0 && self.sign(from - 1) == Some('(');
         if let (true, Some(last)) = (bracket, self.last.take()) {
-            self.told.equated.push((last, portion));
+            self.bracketed(last, portion, from, to);
             return Ok(to);
         }
         let joint = self.joint.take();
@@ -605,6 +618,19 @@ impl Reader<'_> {
             return Err(self.stuck(from, "a third amount; write one recipe at a time"));
         }
         Ok(to)
+    }
+
+    /// A second measure in brackets: a weight is counted in place of the spoon before it, a volume is compared with it.
+    fn bracketed(&mut self, last: Portion, portion: Portion, from: usize, to: usize) {
+        let by_weight = matches!(portion.unit, UnitWord::Mass(_)) && !matches!(last.unit, UnitWord::Mass(_));
+        match self.told.doses.last_mut() {
+            Some(dose) if by_weight && dose.portion.as_ref() == Some(&last) => {
+                dose.portion = Some(portion);
+                let weight = self.words(from, to).to_owned();
+                self.told.unused.push(format!("the measure before `({weight})`, for the weight is"));
+            }
+            _ => self.told.equated.push((last, portion)),
+        }
     }
 
     /// A joint before a volume; one without a number counts once: `per gal`.
@@ -653,7 +679,12 @@ impl Reader<'_> {
         }
         if let Some((place, to)) = self.loose(at) {
             if self.catalogue.loose().words[place].range.unit == "mg/L" {
-                self.told.shade = Some(place);
+                if self.told.shade.is_some_and(|before| before != place) {
+                    let second = self.words(at, to).to_owned();
+                    self.told.unread.push(second);
+                } else {
+                    self.told.shade = Some(place);
+                }
                 return Ok(to);
             }
             let portion = Portion { count: Span::exact(1.0), unit: UnitWord::Loose(place) };
