@@ -267,6 +267,7 @@ fn what_cannot_be_read_is_named() {
         ("1 part bleach", &["how many parts of water"]),
         ("19 parts water and bleach", &["how many parts of the product"]),
         ("bleach 20", &["a number whose unit"]),
+        ("twenty five mL of 3 % peroxide per litre", &["a number whose unit"]),
         ("two thirds cup of salt per gal", &["a number whose unit"]),
         ("20 in 1 bleach 5 %", &["smaller than the whole"]),
         ("1:19 of 120 % bleach", &["more than the whole"]),
