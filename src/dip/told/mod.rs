@@ -3,6 +3,7 @@
 pub mod beside;
 pub mod doubt;
 pub mod grammar;
+mod kitchen;
 mod lexicon;
 pub mod token;
 pub mod weigh;
