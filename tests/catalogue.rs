@@ -53,6 +53,7 @@ fn read_with(file: &str, old: &str, new: &str) -> Result<Catalogue, CatalogueErr
         care: one("hazards/care.toml"),
         neutralise: one("hazards/neutralise.toml"),
         disposal: one("hazards/disposal.toml"),
+        loose: one("hazards/words-of-measure.toml"),
     })
 }
 
@@ -115,6 +116,30 @@ fn no_code_stands_twice() {
 
 /// File, what stands there, what is written instead, the key that must be named, a part of the complaint.
 const BROKEN: &[(&str, &str, &str, &str, &str)] = &[
+    ("hazards/words-of-measure.toml", "low = 3, high = 60", "low = 60, high = 3", "word.capful", "below `high`"),
+    (
+        "hazards/words-of-measure.toml",
+        "unit = \"mg/L\"",
+        "unit = \"mL\"",
+        "word.light reddish purple",
+        "belongs to a strength",
+    ),
+    ("hazards/words-of-measure.toml", "\"handful\"", "\"capful\"", "word.capful", "stand once"),
+    (
+        "hazards/words-of-measure.toml",
+        "source = \"falagas-2010\"",
+        "source = \"hearsay\"",
+        "household_teaspoon",
+        "no source",
+    ),
+    ("hazards/words-of-measure.toml", "\"ph strip\"", "\"pH strip\"", "wrong.ph-strip", "small letters"),
+    (
+        "hazards/words-of-measure.toml",
+        "reagent = \"potassium-permanganate\"",
+        "reagent = \"lye\"",
+        "word.light reddish purple",
+        "no reagent `lye`",
+    ),
     (
         "hazards/reagents/sodium-chloride.toml",
         "source = \"usda-173468\"",

@@ -20,6 +20,7 @@ mod own_reagents;
 mod paper;
 mod properties;
 mod quench;
+mod recipes;
 mod reference;
 mod registers;
 mod sds;

@@ -7,6 +7,7 @@ mod life;
 mod pressure;
 mod quench;
 mod readings;
+mod recipes;
 mod weakening;
 
 use brimstock::catalogue::{Catalogue, Condition, Container, Form, Light};

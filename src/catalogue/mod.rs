@@ -16,6 +16,7 @@ mod keeping;
 mod label;
 mod label_size;
 mod light;
+mod loose;
 mod neutralise;
 mod own;
 mod probe;
@@ -43,6 +44,7 @@ pub use keeping::{Carriage, Keeping, Regulated};
 pub use label::{Choice, Covers, Element, Signal, Statement};
 pub use label_size::{LabelSize, LabelSizes, LeaveOff, Letter, LineSpacing, SmallPackage};
 pub use light::{Cap, Container, Daylight, Glass, Light, Optics, Photolysis, Wall};
+pub use loose::{Loose, LooseWord, Range, Telling, Wrong};
 pub use neutralise::{Neutralise, Reaction, SewerExample, Treatment, Untreatable, Use};
 pub use reagent::{
     BarePercent, Contains, Density, Form, PercentBasis, Reagent, Solid, Solubility, SolubilityBasis, Solute, Solution,
@@ -80,6 +82,8 @@ pub struct Texts<'a> {
     pub neutralise: (&'a str, &'a str),
     /// How unwanted stock is handed over.
     pub disposal: (&'a str, &'a str),
+    /// How recipes are told.
+    pub loose: (&'a str, &'a str),
 }
 
 const TEXTS: Texts<'static> = Texts {
@@ -95,6 +99,7 @@ const TEXTS: Texts<'static> = Texts {
     care: ("hazards/care.toml", include_str!("../../hazards/care.toml")),
     neutralise: ("hazards/neutralise.toml", include_str!("../../hazards/neutralise.toml")),
     disposal: ("hazards/disposal.toml", include_str!("../../hazards/disposal.toml")),
+    loose: ("hazards/words-of-measure.toml", include_str!("../../hazards/words-of-measure.toml")),
 };
 
 /// Everything `hazards/` holds, in the order of its keys.
@@ -114,6 +119,7 @@ pub struct Catalogue {
     care: OnceLock<CareFile>,
     neutralise: OnceLock<Neutralise>,
     disposal: OnceLock<Disposal>,
+    loose: OnceLock<Loose>,
     sources: OnceLock<BTreeMap<String, Source>>,
 }
 
@@ -153,8 +159,8 @@ impl Catalogue {
     /// Reads a catalogue from texts.
     ///
     /// # Errors
-    /// The first [`CatalogueError`] found, in the order sources, statements, labels, their sizes, keeping apart, care, disposal, reagents,
-    /// neutralising, dips, light, assays.
+    /// The first [`CatalogueError`] found, in the order sources, statements, labels and their sizes, keeping apart, care,
+    /// disposal, reagents, neutralising, dips, light, how recipes are told, assays.
     pub fn read(texts: Texts<'_>) -> Result<Catalogue, CatalogueError> {
         let sources: BTreeMap<String, Source> = parse(texts.sources)?;
         check::sources(texts.sources.0, &sources)?;
@@ -191,6 +197,8 @@ impl Catalogue {
         check::dips(texts.dips.0, &dips.measuring, &dips.dip, &found, &sources)?;
         let optics: Optics = parse(texts.light)?;
         check::optics(texts.light.0, &optics, &sources)?;
+        let loose: Loose = parse(texts.loose)?;
+        check::loose(texts.loose.0, &loose, &found, &sources)?;
         let methods: AssayFile = parse(texts.assays)?;
         check::methods(texts.assays.0, &methods.method, &found, &sources)?;
         Ok(Catalogue {
@@ -205,6 +213,7 @@ impl Catalogue {
             care: care.into(),
             neutralise: neutralise.into(),
             disposal: disposal.into(),
+            loose: loose.into(),
             sources: sources.into(),
         })
     }
@@ -322,6 +331,12 @@ impl Catalogue {
     #[must_use]
     pub fn disposal(&self) -> &Disposal {
         shipped(&self.disposal, TEXTS.disposal)
+    }
+
+    /// How recipes are told.
+    #[must_use]
+    pub fn loose(&self) -> &Loose {
+        shipped(&self.loose, TEXTS.loose)
     }
 
     /// Every source with its key.

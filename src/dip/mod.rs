@@ -6,6 +6,7 @@ pub mod pick;
 pub mod plan;
 pub mod recipe;
 pub mod stop;
+pub mod told;
 
 use chrono::NaiveDate;
 

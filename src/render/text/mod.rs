@@ -9,6 +9,7 @@ mod chart;
 mod classify;
 mod convert;
 mod dip;
+mod dip_read;
 mod discard;
 mod entry;
 mod local;
