@@ -153,7 +153,7 @@ fn one(session: &Session, local: &Local, word: &str, bath: &str) -> Result<Bench
         reagent,
         threshold,
         bath: in_units(dosed.bath, kitchen),
-        water: in_units(Volume::ml(libm::round(dosed.plan.water.to_ml())), kitchen),
+        water: in_units(in_steps(dosed.plan.water), kitchen),
         doses: poured(&dosed.plan.doses, kitchen),
         judged: classify::run(session, &of_bath(&dip.key))?,
         wear: wear(care, powder, bottles.iter().any(|bottles| burns(&bottles.label))),
@@ -162,6 +162,14 @@ fn one(session: &Session, local: &Local, word: &str, bath: &str) -> Result<Bench
         end: end(session, local, dip, bath, kitchen)?,
         dosed,
     })
+}
+
+/// A volume of water as a jug shows it: 10 mL steps above a litre, 1 mL steps below.
+///
+/// Source: `judgement`, as the jugs of [`crate::dip::measure`].
+fn in_steps(water: Volume) -> Volume {
+    let step = if water.to_l() > 1.0 { 10.0 } else { 1.0 };
+    Volume::ml(libm::round(water.to_ml() / step) * step)
 }
 
 fn of_bath(dip: &str) -> Classify {

@@ -31,6 +31,7 @@ pub fn card(press: &Press, card: &Bench) -> Laid {
     blocks.push(press.gap(0.6));
     blocks.push(hazards(press, card));
     blocks.push(press.gap(0.6));
+    blocks.extend(help(press));
     blocks.extend(mind(press, card));
     let mut steps = Steps { press, done: 0, blocks: Vec::new() };
     before(&mut steps, card);
@@ -40,7 +41,6 @@ pub fn card(press: &Press, card: &Bench) -> Laid {
     record(&mut steps);
     blocks.extend(steps.blocks);
     blocks.extend(not_shown(press, card));
-    blocks.extend(help(press));
     Laid { title, blocks, sources: sources(card), estimates: true }
 }
 
@@ -52,15 +52,21 @@ struct Steps<'a> {
 }
 
 impl Steps<'_> {
-    /// A step: its number, what it is in a few words, and what is to be done; kept together.
+    /// Appends a step.
     fn add(&mut self, head: &str, what: Vec<Block>) {
+        let step = self.step(head, what);
+        self.blocks.push(step);
+    }
+
+    /// A step: its number, what it is in a few words, and what is to be done; kept together.
+    fn step(&mut self, head: &str, what: Vec<Block>) -> Block {
         let press = self.press;
         self.done += 1;
         let mut inner = vec![Block::from(press.head(head))];
         inner.extend(what);
         let number = press.head(&self.done.to_string());
         let number = Text { bookmark: None, heading: false, ..number };
-        self.blocks.push(Block::Together(vec![
+        Block::Together(vec![
             Block::Rule { thickness: 0.3, ink: Ink::Black },
             press.gap(0.25),
             Block::Row(Row {
@@ -68,7 +74,7 @@ impl Steps<'_> {
                 gap: press.mm(1.0),
             }),
             press.gap(0.35),
-        ]));
+        ])
     }
 }
 
@@ -100,7 +106,22 @@ fn readiness(press: &Press, card: &Bench) -> Vec<Block> {
     if !plan.reasons.is_empty() {
         lines.push(press.strong(press.say("bench.above-local")).into());
     }
+    lines.extend(shelf_short(press, &card.end));
     lines
+}
+
+/// That what ends the bath is not there in full, said before anything is begun: `dose` counts the aim, `quench` the upper
+/// end of the band.
+fn shelf_short(press: &Press, end: &End) -> Option<Block> {
+    let needed = end.quenched.ending.as_ref()?.needed.as_ref().filter(|needed| !needed.enough())?;
+    let [planned, held] = [needed.planned, needed.held].map(|mass| two_figures(press, mass));
+    let values = [("grams", &*planned), ("held", &held), ("neutraliser", &reagent_name(press, &needed.neutraliser))];
+    Some(press.strong(&press.fill("bench.shelf-short", &values)).into())
+}
+
+/// A mass with two figures.
+fn two_figures(press: &Press, mass: Mass) -> String {
+    press.amount(&show::grams(show::significant(mass.to_g(), 2).parse().unwrap_or(mass.to_g())))
 }
 
 /// The verdict and why, in the card's language.
@@ -162,13 +183,13 @@ fn hazards(press: &Press, card: &Bench) -> Block {
     if judged.label.statements.is_empty() {
         bath.push(press.body(press.say("bench.no-class")).into());
     }
-    if !judged.judged.gaps.is_empty() {
-        bath.push(press.small(press.say("bench.gaps")).into());
+    let gaps = (!judged.judged.gaps.is_empty()).then(|| press.say("bench.gaps"));
+    let recalled = (!judged.unverified.is_empty()).then(|| press.say("bench.recalled"));
+    let doubts: Vec<&str> = gaps.into_iter().chain(recalled).collect();
+    let precautions = precautions(press, &judged.label);
+    for line in [precautions, doubts.join(" ")].iter().filter(|line| !line.is_empty()) {
+        bath.push(press.small(line).into());
     }
-    if !judged.unverified.is_empty() {
-        bath.push(press.small(press.say("bench.recalled")).into());
-    }
-    bath.extend(precautions(press, &judged.label));
     let mut bottle = Vec::new();
     for bottles in &card.bottles {
         bottle.extend(in_the_bottle(press, bottles));
@@ -241,9 +262,10 @@ fn label(press: &Press, label: &Label, supplements: &[Extra], side: f64) -> Vec<
     blocks
 }
 
-fn precautions(press: &Press, label: &Label) -> Option<Block> {
-    let words: Vec<String> = label.precautions.iter().map(|code| press.statement(code)).collect();
-    (!words.is_empty()).then(|| press.small(&words.join(" ")).into())
+/// The precautionary statements, but for those with a gap that a supplier fills in: where the bath goes is a step below.
+fn precautions(press: &Press, label: &Label) -> String {
+    let words = label.precautions.iter().map(|code| press.statement(code));
+    words.filter(|words| !words.contains('…')).collect::<Vec<_>>().join(" ")
 }
 
 /// The cautions of the dip, in two columns.
@@ -280,18 +302,17 @@ fn listed(press: &Press, line: &str) -> Block {
 /// From the gloves to the stirred bath.
 fn before(steps: &mut Steps, card: &Bench) {
     let press = steps.press;
-    let side = press.mm(15.0);
+    let side = press.mm(14.0);
     let mut on = vec![Block::Pictures { names: card.wear.clone(), side, gap: press.mm(3.0) }];
     on.extend(card.protection.iter().take(2).map(|line| press.tick(&press.text(&line.say)).into()));
     steps.add(press.say("bench.put-on"), on);
 
-    let mut ready = vec![Block::from(press.tick(press.say("bench.ready-timer")))];
-    if card.dip.bathed != Bathed::Tank {
-        ready.push(press.tick(press.say("bench.ready-rinse")).into());
-    }
-    if let Some(neutraliser) = &card.end.quenched.neutraliser {
-        let name = reagent_name(press, neutraliser);
-        ready.push(press.tick(&press.fill("bench.ready-neutraliser", &[("neutraliser", &name)])).into());
+    let tubs = if card.dip.bathed == Bathed::Tank { "bench.ready-timer" } else { "bench.ready-rinse" };
+    let mut ready = vec![Block::from(press.tick(press.say(tubs)))];
+    if let Some(needed) = card.end.quenched.ending.as_ref().and_then(|ending| ending.needed.as_ref()) {
+        let name = reagent_name(press, &needed.neutraliser);
+        let values = [("grams", &*two_figures(press, needed.planned)), ("neutraliser", &name)];
+        ready.push(press.tick(&press.fill("bench.ready-neutraliser", &values)).into());
     }
     steps.add(press.say("bench.ready"), ready);
 
@@ -317,16 +338,15 @@ fn before(steps: &mut Steps, card: &Bench) {
         pour.extend([press.write_in(press.say("bench.from-bottle")), press.write_in(press.say("bench.amount"))]);
     }
     pour.extend(aim(press, card));
-    steps.add(press.say("bench.pour"), pour);
-
     let solid = card.dosed.plan.doses.iter().any(|dose| dose.unit == "g")
         || (card.doses.is_empty() && card.reagent.forms.contains(&Form::Solid));
-    let stir = match (card.dip.bathed, solid) {
-        (Bathed::Tank, _) => return,
-        (_, true) => press.say("bench.stir-solid"),
-        (_, false) => press.say("bench.stir-liquid"),
+    let (head, stir) = match (card.dip.bathed, solid) {
+        (Bathed::Tank, _) => ("bench.draw-up", None),
+        (_, true) => ("bench.pour", Some("bench.stir-solid")),
+        (_, false) => ("bench.pour", Some("bench.stir-liquid")),
     };
-    steps.add(press.say("bench.stir"), vec![press.tick(stir).into()]);
+    pour.extend(stir.map(|key| press.tick(press.say(key)).into()));
+    steps.add(press.say(head), pour);
 }
 
 /// What the bath is meant to hold and what it will hold.
@@ -393,6 +413,7 @@ fn in_the_bath(steps: &mut Steps, card: &Bench) {
     let press = steps.press;
     let time = &card.dip.minutes;
     let shown = press.fill("bench.time-from", &[("mark", &mark(press, &time.source))]);
+    let shown = (!mark(press, &time.source).is_empty()).then(|| press.small(&shown).into());
     let clock = Block::Row(Row {
         cells: vec![
             (Width::Share(1.0), vec![press.write_in(press.say("bench.start-time"))]),
@@ -406,8 +427,10 @@ fn in_the_bath(steps: &mut Steps, card: &Bench) {
         Bathed::Tank => ("bench.tank-in", "bench.tank-in-do", "bench.tank-out", "bench.tank-out-do"),
     };
     let huge = press.huge(&huge_time(press, time));
-    let doing = vec![press.tick(press.say(what)).into(), huge.into(), press.small(shown.trim()).into(), clock];
-    steps.add(press.say(into), doing);
+    let mut doing = vec![press.tick(press.say(what)).into(), huge.into()];
+    doing.extend(shown);
+    doing.push(clock);
+    let into = steps.step(press.say(into), doing);
     let mut done = vec![Block::from(press.tick(press.say(then)))];
     if card.dip.bathed == Bathed::Plants {
         // What the cautions of the dip ask for after chlorine.
@@ -416,7 +439,9 @@ fn in_the_bath(steps: &mut Steps, card: &Bench) {
         }
         done.push(press.tick(press.say("bench.rinse-again")).into());
     }
-    steps.add(press.say(out), done);
+    // Whoever counts seconds turns no page.
+    let out = steps.step(press.say(out), done);
+    steps.blocks.push(Block::Together(vec![into, out]));
 }
 
 /// `3 min = 180 s`, breakable before the sign.
@@ -492,16 +517,12 @@ fn stirred_in(press: &Press, end: &End) -> Vec<Block> {
         return blocks;
     };
     let name = reagent_name(press, &needed.neutraliser);
-    let two = |mass: Mass| press.amount(&show::grams(show::significant(mass.to_g(), 2).parse().unwrap_or(mass.to_g())));
     let planned = end.quenched.planned(press.catalogue);
     let figure = planned.and_then(|route| route.planned.as_ref().or(route.planned_g_per_g.as_ref()));
     let figure_mark = figure.map_or(String::new(), |figure| mark(press, &figure.source));
-    let values = [("grams", &*two(needed.planned)), ("neutraliser", &name), ("mark", &figure_mark)];
+    let values = [("grams", &*two_figures(press, needed.planned)), ("neutraliser", &name), ("mark", &figure_mark)];
     let mut blocks = vec![Block::from(press.tick(&press.fill("bench.stir-in", &values)))];
     blocks.extend(doses(press, &end.doses));
-    if !needed.enough() {
-        blocks.push(press.strong(&press.fill("bench.shelf-short", &[("held", &two(needed.held))])).into());
-    }
     if end.quenched.limit.as_ref().is_some_and(|limit| limit.exceeded) {
         blocks.push(press.tick(press.say("bench.stop-at-reading")).into());
     }
@@ -597,10 +618,10 @@ fn not_shown(press: &Press, card: &Bench) -> Vec<Block> {
 /// Whom to call.
 fn help(press: &Press) -> Vec<Block> {
     let local = &press.card.local;
-    vec![Block::Together(vec![
-        press.contact(press.say("bench.emergency"), local.emergency.as_deref()),
-        press.contact(press.say("bench.poison-centre"), local.poison_centre.as_deref()),
-    ])]
+    let emergency = press.contact(press.say("bench.emergency"), local.emergency.as_deref());
+    let poison = press.contact(press.say("bench.poison-centre"), local.poison_centre.as_deref());
+    let cells = vec![(Width::Share(1.0), vec![emergency]), (Width::Share(1.0), vec![poison])];
+    vec![Block::Row(Row { cells, gap: press.mm(5.0) }), press.gap(0.5)]
 }
 
 /// Keys of the sources of the figures shown.
@@ -615,5 +636,5 @@ fn sources(card: &Bench) -> std::collections::BTreeSet<String> {
         keys.extend(quenched.treatment.map(|treatment| &treatment.minutes.source));
     }
     keys.extend(card.end.bath.iter().map(|line| &line.source));
-    keys.into_iter().cloned().collect()
+    keys.into_iter().filter(|key| *key != "definition").cloned().collect()
 }
