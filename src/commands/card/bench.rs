@@ -10,7 +10,7 @@ use crate::dip::Dose;
 use crate::disposal::after;
 use crate::disposal::local::{Drain, Local, Taker};
 use crate::hazard::label::{self, Label};
-use crate::hazard::supplement::Extra;
+use crate::hazard::supplement::{Extra, SHEET};
 use crate::hazard::{Regime, Rules};
 use crate::units::measure::{Kitchen, VolumeReading, VolumeUnit};
 use crate::units::{Volume, show};
@@ -135,9 +135,9 @@ pub fn gather(session: &Session, local: &Local, what: &[String], bath: Option<&s
 fn one(session: &Session, local: &Local, word: &str, bath: &str) -> Result<Bench, Problem> {
     let dip = arguments::dip(session.catalogue, word)?;
     let reagent = arguments::reagent(session.catalogue, &dip.reagent)?;
-    let (kitchen, threshold) = session.register()?.read(|reading| -> Result<_, Problem> {
-        Ok((arguments::kitchen(reading)?, arguments::threshold(reading)?))
-    })?;
+    let (kitchen, threshold) = session
+        .register()?
+        .read(|reading| -> Result<_, Problem> { Ok((arguments::kitchen(reading)?, arguments::threshold(reading)?)) })?;
     let wanted = DoseArguments { dip: dip.key.clone(), bath: bath.to_owned(), from: Vec::new() };
     let dosed = dose(session, &wanted)?;
     let codes: Vec<&str> = dosed.plan.doses.iter().map(|dose| dose.code.as_str()).collect();
@@ -173,14 +173,7 @@ fn in_steps(water: Volume) -> Volume {
 }
 
 fn of_bath(dip: &str) -> Classify {
-    Classify {
-        what: None,
-        at: None,
-        bath: Some(dip.to_owned()),
-        rules: RegimeWord::Eu,
-        generic: false,
-        ph: None,
-    }
+    Classify { what: None, at: None, bath: Some(dip.to_owned()), rules: RegimeWord::Eu, generic: false, ph: None }
 }
 
 /// The label of each bottle that is poured from.
@@ -190,7 +183,10 @@ fn bottles(session: &Session, codes: &[&str]) -> Result<Vec<Bottles>, Problem> {
     for code in codes {
         let mixture = Composition::of_stock(session, code)?.mixture(None)?;
         let judged = crate::hazard::classify(&mixture, Rules { regime: Regime::Eu, specific: true });
-        let (label, supplements) = (label::label(&judged, elements, choice), judged.supplements);
+        let label = label::label(&judged, elements, choice);
+        let mut supplements = judged.supplements;
+        // The keeper's own bottle is supplied to nobody.
+        supplements.retain(|extra| extra.statement != SHEET);
         let code = (*code).to_owned();
         match found.iter_mut().find(|other| other.label == label && other.supplements == supplements) {
             Some(other) => other.codes.push(code),
@@ -224,12 +220,8 @@ fn poured(doses: &[Dose], kitchen: Option<Kitchen>) -> Vec<Poured> {
         "mL" => in_units(Volume::ml(dose.amount), kitchen),
         _ => InUnits { metric: show::amount(dose.amount, &dose.unit), customary: None },
     };
-    let one = |dose: &Dose| Poured {
-        code: dose.code.clone(),
-        amount: amount(dose),
-        tool: dose.tool,
-        coarse: dose.coarse,
-    };
+    let one =
+        |dose: &Dose| Poured { code: dose.code.clone(), amount: amount(dose), tool: dose.tool, coarse: dose.coarse };
     doses.iter().map(one).collect()
 }
 

@@ -219,8 +219,11 @@ fn in_the_bottle(press: &Press, bottles: &Bottles) -> Vec<Block> {
         blocks.push(Block::Pictures { names, side: press.mm(9.0), gap: press.mm(1.0) });
     }
     let size = press.small("").size;
-    let spans = vec![Span::new(Face::Bold, signal), Span::new(Face::Regular, &format!(" {words}"))];
-    let spans = spans.into_iter().skip(usize::from(signal.is_empty())).collect();
+    let spans = if signal.is_empty() {
+        vec![Span::new(Face::Regular, &words)]
+    } else {
+        vec![Span::new(Face::Bold, signal), Span::new(Face::Regular, &format!(" {words}"))]
+    };
     blocks.push(Text::spans(size, spans).into());
     blocks
 }
@@ -569,8 +572,7 @@ fn drain(steps: &mut Steps, card: &Bench) {
         taken = end.drains.iter().any(|told| !told.allowed);
     }
     if taken && stands != Stands::AsItIs {
-        let keep =
-            if stands == Stands::Stood { press.say("bench.keep-loose") } else { press.say("bench.keep-closed") };
+        let keep = if stands == Stands::Stood { press.say("bench.keep-loose") } else { press.say("bench.keep-closed") };
         blocks.push(press.tick(keep).into());
     }
     if taken {
@@ -595,7 +597,10 @@ fn record(steps: &mut Steps) {
     let press = steps.press;
     let pair = |left: &str, right: &str| {
         Block::Row(Row {
-            cells: vec![(Width::Share(1.0), vec![press.write_in(left)]), (Width::Share(1.0), vec![press.write_in(right)])],
+            cells: vec![
+                (Width::Share(1.0), vec![press.write_in(left)]),
+                (Width::Share(1.0), vec![press.write_in(right)]),
+            ],
             gap: press.mm(5.0),
         })
     };
@@ -612,10 +617,7 @@ fn record(steps: &mut Steps) {
 
 fn not_shown(press: &Press, card: &Bench) -> Vec<Block> {
     let lines: Vec<String> = card.dip.not_shown.iter().map(|line| press.text(line)).collect();
-    vec![
-        Block::Together(vec![press.head(press.say("bench.not-shown")).into(), columns(press, &lines)]),
-        press.gap(0.5),
-    ]
+    vec![Block::Together(vec![press.head(press.say("bench.not-shown")).into(), columns(press, &lines)]), press.gap(0.5)]
 }
 
 /// Whom to call.
