@@ -25,6 +25,7 @@ mod reference;
 mod registers;
 mod sds;
 mod strength;
+mod words;
 
 #[test]
 fn every_file_is_listed() {

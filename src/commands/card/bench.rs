@@ -10,7 +10,7 @@ use crate::dip::Dose;
 use crate::disposal::after;
 use crate::disposal::local::{Drain, Local, Taker};
 use crate::hazard::label::{self, Label};
-use crate::hazard::supplement::Extra;
+use crate::hazard::supplement::{Extra, SHEET};
 use crate::hazard::{Regime, Rules};
 use crate::units::measure::{Kitchen, VolumeReading, VolumeUnit};
 use crate::units::{Volume, show};
@@ -183,7 +183,10 @@ fn bottles(session: &Session, codes: &[&str]) -> Result<Vec<Bottles>, Problem> {
     for code in codes {
         let mixture = Composition::of_stock(session, code)?.mixture(None)?;
         let judged = crate::hazard::classify(&mixture, Rules { regime: Regime::Eu, specific: true });
-        let (label, supplements) = (label::label(&judged, elements, choice), judged.supplements);
+        let label = label::label(&judged, elements, choice);
+        let mut supplements = judged.supplements;
+        // The keeper's own bottle is supplied to nobody.
+        supplements.retain(|extra| extra.statement != SHEET);
         let code = (*code).to_owned();
         match found.iter_mut().find(|other| other.label == label && other.supplements == supplements) {
             Some(other) => other.codes.push(code),

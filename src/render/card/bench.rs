@@ -114,14 +114,16 @@ fn readiness(press: &Press, card: &Bench) -> Vec<Block> {
 /// end of the band.
 fn shelf_short(press: &Press, end: &End) -> Option<Block> {
     let needed = end.quenched.ending.as_ref()?.needed.as_ref().filter(|needed| !needed.enough())?;
-    let [planned, held] = [needed.planned, needed.held].map(|mass| two_figures(press, mass));
+    let [planned, held] = [needed.planned, needed.held].map(|mass| counted(press, &needed.neutraliser, mass));
     let values = [("grams", &*planned), ("held", &held), ("neutraliser", &reagent_name(press, &needed.neutraliser))];
     Some(press.strong(&press.fill("bench.shelf-short", &values)).into())
 }
 
-/// A mass with two figures.
-fn two_figures(press: &Press, mass: Mass) -> String {
-    press.amount(&show::grams(show::significant(mass.to_g(), 2).parse().unwrap_or(mass.to_g())))
+/// A mass of a neutraliser with two figures; of a solution it is that of the substance in it, and says so.
+fn counted(press: &Press, neutraliser: &str, mass: Mass) -> String {
+    let grams = press.amount(&show::grams(show::significant(mass.to_g(), 2).parse().unwrap_or(mass.to_g())));
+    let solid = press.catalogue.reagent(neutraliser).is_some_and(|reagent| reagent.forms.contains(&Form::Solid));
+    if solid { grams } else { press.fill("bench.counted-pure", &[("grams", &grams)]) }
 }
 
 /// The verdict and why, in the card's language.
@@ -217,8 +219,11 @@ fn in_the_bottle(press: &Press, bottles: &Bottles) -> Vec<Block> {
         blocks.push(Block::Pictures { names, side: press.mm(9.0), gap: press.mm(1.0) });
     }
     let size = press.small("").size;
-    let spans = vec![Span::new(Face::Bold, signal), Span::new(Face::Regular, &format!(" {words}"))];
-    let spans = spans.into_iter().skip(usize::from(signal.is_empty())).collect();
+    let spans = if signal.is_empty() {
+        vec![Span::new(Face::Regular, &words)]
+    } else {
+        vec![Span::new(Face::Bold, signal), Span::new(Face::Regular, &format!(" {words}"))]
+    };
     blocks.push(Text::spans(size, spans).into());
     blocks
 }
@@ -311,7 +316,7 @@ fn before(steps: &mut Steps, card: &Bench) {
     let mut ready = vec![Block::from(press.tick(press.say(tubs)))];
     if let Some(needed) = card.end.quenched.ending.as_ref().and_then(|ending| ending.needed.as_ref()) {
         let name = reagent_name(press, &needed.neutraliser);
-        let values = [("grams", &*two_figures(press, needed.planned)), ("neutraliser", &name)];
+        let values = [("grams", &*counted(press, &needed.neutraliser, needed.planned)), ("neutraliser", &name)];
         ready.push(press.tick(&press.fill("bench.ready-neutraliser", &values)).into());
     }
     steps.add(press.say("bench.ready"), ready);
@@ -520,7 +525,8 @@ fn stirred_in(press: &Press, end: &End) -> Vec<Block> {
     let planned = end.quenched.planned(press.catalogue);
     let figure = planned.and_then(|route| route.planned.as_ref().or(route.planned_g_per_g.as_ref()));
     let figure_mark = figure.map_or(String::new(), |figure| mark(press, &figure.source));
-    let values = [("grams", &*two_figures(press, needed.planned)), ("neutraliser", &name), ("mark", &figure_mark)];
+    let grams = counted(press, &needed.neutraliser, needed.planned);
+    let values = [("grams", &*grams), ("neutraliser", &name), ("mark", &figure_mark)];
     let mut blocks = vec![Block::from(press.tick(&press.fill("bench.stir-in", &values)))];
     blocks.extend(doses(press, &end.doses));
     if end.quenched.limit.as_ref().is_some_and(|limit| limit.exceeded) {

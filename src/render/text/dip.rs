@@ -42,7 +42,7 @@ pub(in crate::render) fn minutes(minutes: &Minutes) -> String {
     let show = |minutes: f64| match minutes {
         m if m < 1.0 => format!("{} s", show::plain(m * 60.0)),
         m if m < 120.0 => format!("{} min", show::plain(m)),
-        m if m < 2880.0 => format!("{} h", show::plain(libm::round(m / 6.0) / 10.0)),
+        m if m <= 2880.0 => format!("{} h", show::plain(libm::round(m / 6.0) / 10.0)),
         m => format!("{} d", show::plain(libm::round(m / 144.0) / 10.0)),
     };
     if minutes.low == minutes.high {
