@@ -63,7 +63,13 @@ fn without_stock_it_is_a_general_card_with_lines_to_fill_in() {
     let bench = Bench::new();
     let paper = card(&bench, "2031-03-06", "bench alum-soak --bath 10L");
     paper.says(&["NOT READY: short", "Wanted: 4.0 g/L, that is 40 g of the pure reagent in 10 L", "Bottle", "Amount"]);
-    paper.says(&["Water into the tub, not quite 10 L", "24–48 h"]);
+    paper.says(&[
+        "Nothing of it that could be used stands on the shelf",
+        "Water into the tub, not quite 10 L",
+        "24–48 h",
+    ]);
+    let paper = card(&bench, "2031-03-06", "bench bleach-gear --bath 10L --lang es");
+    paper.says(&["NO ESTÁ LISTO: no alcanza", "no está lo que detiene este baño"]);
 }
 
 #[test]

@@ -156,7 +156,12 @@ fn one(session: &Session, local: &Local, word: &str, bath: &str) -> Result<Bench
         water: in_units(in_steps(dosed.plan.water), kitchen),
         doses: poured(&dosed.plan.doses, kitchen),
         judged: classify::run(session, &of_bath(&dip.key))?,
-        wear: wear(care, powder, bottles.iter().any(|bottles| burns(&bottles.label))),
+        // A bottle that nobody knows yet may be a strong one.
+        wear: wear(
+            care,
+            powder,
+            bottles.iter().any(|row| burns(&row.label)) || (bottles.is_empty() && care == "splash"),
+        ),
         bottles,
         protection: session.catalogue.care(Occasion::Protection, care).map_or(&[], |text| &text.lines),
         end: end(session, local, dip, bath, kitchen)?,

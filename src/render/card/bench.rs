@@ -135,6 +135,10 @@ fn not_ready(press: &Press, card: &Bench) -> (&'static str, String) {
     match plan.verdict {
         Verdict::Ready => ("", String::new()),
         Verdict::TestFirst => (press.say("bench.test-first"), press.say("bench.test-first-why").to_owned()),
+        Verdict::Short if litres <= 0.0 => {
+            let why = if stoppable { press.say("bench.none-why") } else { press.say("bench.none-stop-why") };
+            (press.say("bench.short"), why.to_owned())
+        }
         Verdict::Short if !stoppable => {
             (press.say("bench.short"), press.fill("bench.short-stop-why", &[("largest", &largest)]))
         }
