@@ -160,7 +160,9 @@ fn spanish_is_spanish_and_promises_nothing() {
     let english = phrases("en");
     let of_cards = phrases("es").into_iter().map(|(key, phrase)| (english[&key].clone(), phrase));
     for (original, spanish) in of_cards.chain(texts()) {
-        let letters = original.chars().filter(|c| c.is_alphabetic()).count();
+        // What is filled in, and the program's own name, are the same in every language.
+        let said = original.split(['{', '}']).step_by(2).collect::<String>().replace("brimstock", "");
+        let letters = said.chars().filter(|c| c.is_alphabetic()).count();
         assert!(spanish != original || letters <= 12, "not translated: {original}");
         let signs: Vec<char> = spanish.chars().collect();
         let point = signs.windows(3).any(|w| w[0].is_ascii_digit() && w[1] == '.' && w[2].is_ascii_digit());

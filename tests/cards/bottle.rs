@@ -251,12 +251,11 @@ fn labels_are_tiled_on_sheets() {
     let many = "bottle S01 S02 S01B S08 S12 S01 S02 S01B S08 --sheet a4 --paper label-105x74";
     let paper = card(&bench, DAY, many);
     assert_eq!(paper.pages, 2, "two across, four down");
+    paper.says(&["Potassium alum", "Copper sulfate"]);
+    let first = tool("pdftotext", &["-l", "1", paper.path.to_str().unwrap(), "-"]);
+    assert_eq!(first.matches("Supplier,").count(), 8, "the ninth is on the second page");
     assert_eq!(card(&bench, DAY, &format!("{many} --skip 7")).pages, 2);
     assert_eq!(card(&bench, DAY, &format!("{many} --gap 0x2")).pages, 2, "three down");
-    paper.says(&["Potassium alum", "Copper sulfate"]);
-    // The last of the first page and the first of the second.
-    let first = tool("pdftotext", &["-l", "1", paper.path.to_str().unwrap(), "-"]);
-    assert_eq!(first.matches("Supplier,").count(), 8);
     let refused = |line: &str, words: &[&str]| bench.on(DAY, &format!("card bottle S01 {line}")).fails(2, words);
     refused("--sheet a6 --paper label-210x148", &["210 × 148", "larger than the sheet of 105 × 148"]);
     refused("--sheet a4 --paper label-105x74 --skip 8", &["has 8 labels (2 across, 4 down)", "8 are said"]);

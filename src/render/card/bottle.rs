@@ -118,7 +118,7 @@ fn too_small(press: &Press, bottle: &Bottle, (width, height): (f64, f64)) -> Opt
 }
 
 /// A label at the size that was asked for, else at the smallest of the standard that its container asks for and that holds
-/// what it must say.
+/// what it must say; where none of the standard's does, at the smallest that does.
 fn fitted(
     press: &Press,
     bottle: &Bottle,
@@ -130,14 +130,16 @@ fn fitted(
     let standard = sizes.size.iter().filter(|row| row.width_mm >= least.width_mm);
     let candidates: Vec<(f64, f64)> =
         wanted.map_or_else(|| standard.map(|row| (row.width_mm, row.height_mm)).collect(), |size| vec![size]);
-    for size in &candidates {
-        match set(press, bottle, *size, folded) {
-            Ok(laid) => return Ok((*size, laid)),
+    let largest = candidates.last().copied().unwrap_or_default();
+    let beyond = || wanted.is_none().then(|| smallest(press, bottle, folded)).flatten();
+    for size in candidates.into_iter().chain(std::iter::once_with(beyond).flatten()) {
+        match set(press, bottle, size, folded) {
+            Ok(laid) => return Ok((size, laid)),
             Err(Unfit::TooSmall { .. }) => {}
             Err(letter) => return Err(press::problem(&letter)),
         }
     }
-    Err(no_room(press, bottle, candidates.last().copied().unwrap_or_default(), folded))
+    Err(no_room(press, bottle, largest, folded))
 }
 
 /// That a label is too small, which would do, and that it could be folded.
