@@ -1,5 +1,7 @@
 //! A stock as it is seen on a day: journal, state, strength, and what it offers to a bath.
 
+use std::collections::BTreeSet;
+
 use chrono::NaiveDate;
 
 use super::{Problem, Session};
@@ -128,6 +130,15 @@ impl<'a> Sight<'a> {
             Problem::question(format!("`{code}` was not on the shelf on {}", session.day))
                 .hint(format!("`brimstock show {code} --on DATE` with a later day"))
         })
+    }
+
+    /// Keys of the sources of its strength.
+    #[must_use]
+    pub fn sources(&self) -> BTreeSet<String> {
+        match &self.standing {
+            Standing::Known(known) => known.steps.iter().map(|step| step.source.clone()).collect(),
+            Standing::Unknown { .. } => BTreeSet::new(),
+        }
     }
 
     /// What it offers to a bath.
