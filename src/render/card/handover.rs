@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::press::{Laid, Press};
-use crate::catalogue::{Carriage, DisposalClass, Said, Signal};
+use crate::catalogue::{Carriage, Container, DisposalClass, Said, Signal};
 use crate::commands::card::handover::Handover;
 use crate::commands::discard::{Discarded, Item};
 use crate::commands::local::Asking;
@@ -69,13 +69,15 @@ fn short(press: &Press, codes: &[&str]) -> String {
 fn do_not_move(press: &Press, plan: &Discarded, staying: &[&Item]) -> Vec<Block> {
     let white = |text: Text| -> Block { text.inked(Ink::White).into() };
     let codes: Vec<&str> = staying.iter().map(|item| item.stock.as_str()).collect();
+    let call = match &plan.numbers[0] {
+        Some(number) => press.fill("handover.call", &[("number", number)]),
+        None => press.say("handover.call_blank").to_owned(),
+    };
+    let call = press.huge(&call);
     let mut inner = vec![
         white(press.huge(press.say("handover.do_not_move"))),
         white(press.head(&short(press, &codes)).heading(1)),
-        white(match &plan.numbers[0] {
-            Some(number) => press.head(&press.fill("handover.call", &[("number", number)])),
-            None => press.head(press.say("handover.call_blank")),
-        }),
+        white(Text { size: call.size * 0.6, ..call }),
     ];
     for item in staying {
         let Some((day, what)) = &item.gas else { continue };
@@ -89,12 +91,13 @@ fn do_not_move(press: &Press, plan: &Discarded, staying: &[&Item]) -> Vec<Block>
         ];
         inner.push(white(press.body(&press.fill("handover.why_not", &values))));
         for taker in &item.takers {
-            inner.push(white(press.strong(&press.fill("handover.ring_taker", &[("who", &reached(press, taker))]))));
+            let phone = phone(press, taker).map_or_else(String::new, |phone| format!("; {phone}"));
+            let who = format!("{}{phone}", taker.who);
+            inner.push(white(press.strong(&press.fill("handover.ring_taker", &[("who", &who)]))));
         }
     }
     inner.push(white(press.body(press.say("handover.keep_away"))));
-    let mut blocks =
-        vec![Block::Frame(Frame { inner, line: 0.0, padding: press.mm(3.0), fill: Some(Ink::Black) })];
+    let mut blocks = vec![Block::Frame(Frame { inner, line: 0.0, padding: press.mm(3.0), fill: Some(Ink::Black) })];
     if plan.numbers[0].is_none() {
         blocks.push(press.contact(press.say("handover.emergency"), None));
     }
@@ -126,8 +129,12 @@ fn contents(press: &Press, plan: &Discarded, staying: &[&Item]) -> Vec<Block> {
 
 /// A heading and the stocks under it; the heading stays with the first.
 fn boxful(press: &Press, plan: &Discarded, heading: &str, items: &[&Item]) -> Vec<Block> {
-    let mut blocks = vec![press.gap(0.8), press.head(heading).into(), press.gap(0.2)];
-    blocks.extend(items.iter().map(|item| Block::Together(vec![stock(press, plan, item), press.gap(0.4)])));
+    let mut blocks = vec![press.gap(0.8)];
+    for (number, item) in items.iter().enumerate() {
+        let heading = (number == 0).then(|| [press.head(heading).into(), press.gap(0.2)]);
+        let whole = heading.into_iter().flatten().chain([stock(press, plan, item), press.gap(0.4)]);
+        blocks.push(Block::Together(whole.collect()));
+    }
     blocks
 }
 
@@ -143,10 +150,7 @@ fn stock(press: &Press, plan: &Discarded, item: &Item) -> Block {
         left.push(press.strong(press.say("handover.unlabelled")).into());
     }
     let mut inner = vec![Block::Row(Row {
-        cells: vec![
-            (Width::Share(1.0), left),
-            (Width::Fixed(press.mm(46.0)), symbols(press, item)),
-        ],
+        cells: vec![(Width::Share(1.0), left), (Width::Fixed(press.mm(57.0)), symbols(press, item))],
         gap: press.mm(3.0),
     })];
     inner.extend(statements(press, item));
@@ -171,15 +175,15 @@ fn now(press: &Press, item: &Item) -> String {
 fn amounts(press: &Press, item: &Item) -> String {
     let left = press.amount(&show::amount(item.left, &item.unit));
     let label = press.amount(&item.label);
-    let container = item.container.word().replace('-', " ");
+    let container = match item.container {
+        Container::Unknown => press.say("handover.container").to_owned(),
+        known => known.word().replace('-', " "),
+    };
     let cap = match item.cap {
         Some(cap) => press.fill("handover.cap", &[("cap", cap.word())]),
         None => String::new(),
     };
-    press.fill(
-        "handover.amounts",
-        &[("label", &label), ("left", &left), ("container", &container), ("cap", &cap)],
-    )
+    press.fill("handover.amounts", &[("label", &label), ("left", &left), ("container", &container), ("cap", &cap)])
 }
 
 /// Symbols and signal word, as on its label.
@@ -188,7 +192,7 @@ fn symbols(press: &Press, item: &Item) -> Vec<Block> {
     let names: Vec<&'static str> = shown.label.pictograms.iter().filter_map(|code| picture::name(code)).collect();
     let mut blocks = Vec::new();
     if !names.is_empty() {
-        blocks.push(Block::Pictures { names, side: press.mm(22.0), gap: press.mm(1.0) });
+        blocks.push(Block::Pictures { names, side: press.mm(18.0), gap: press.mm(1.0) });
     }
     if let Some(signal) = shown.label.signal {
         blocks.push(press.head(press.say(word(signal))).into());
@@ -228,9 +232,10 @@ fn information(press: &Press, plan: &Discarded, item: &Item) -> Block {
         .law
         .iter()
         .map(|row| {
-            let loss = row.loss.as_ref().map_or_else(String::new, |loss| {
-                format!(" {}", press.fill("handover.loss", &[("loss", loss)]))
-            });
+            let loss = row
+                .loss
+                .as_ref()
+                .map_or_else(String::new, |loss| format!(" {}", press.fill("handover.loss", &[("loss", loss)])));
             marked(press, &format!("{}, {}: {}.{loss}", row.place, row.bound, row.effect), &row.source)
         })
         .collect();
@@ -239,12 +244,15 @@ fn information(press: &Press, plan: &Discarded, item: &Item) -> Block {
     }
     if !item.still_good_for.is_empty() {
         let dips: Vec<&str> = item.still_good_for.iter().map(|(dip, _)| dip.as_str()).collect();
-        rows.push((press.say("handover.still"), vec![press.fill("handover.still_good", &[("dips", &dips.join(", "))])]));
+        rows.push((
+            press.say("handover.still"),
+            vec![press.fill("handover.still_good", &[("dips", &dips.join(", "))])],
+        ));
     }
     if item.too_strong {
         rows.push((press.say("handover.bound"), vec![press.say("handover.too_strong").to_owned()]));
     }
-    if !item.takers.is_empty() && plan.items.len() > 1 {
+    if !item.takers.is_empty() && item.gas.is_none() && plan.items.len() > 1 {
         let who: Vec<String> = item.takers.iter().map(|taker| taker.who.clone()).collect();
         rows.push((press.say("handover.to"), who));
     }
@@ -262,9 +270,8 @@ fn information(press: &Press, plan: &Discarded, item: &Item) -> Block {
 
 /// The names under which it is carried; the carrier decides.
 fn carriage(press: &Press, item: &Item) -> Vec<String> {
-    let named = |row: &Carriage| {
-        press.fill("handover.un", &[("un", &row.un), ("class", &row.class), ("group", &row.group)])
-    };
+    let named =
+        |row: &Carriage| press.fill("handover.un", &[("un", &row.un), ("class", &row.class), ("group", &row.group)]);
     let fits = item.carried.iter().map(|row| marked(press, &named(row), &row.source));
     let may = item.may_be_carried.iter().map(|row| {
         let when = row.strength.as_deref().unwrap_or(press.say("handover.if_unknown"));
@@ -309,7 +316,8 @@ fn packing(press: &Press, plan: &Discarded) -> Vec<Block> {
     if going.is_empty() {
         return Vec::new();
     }
-    let mut blocks = vec![press.gap(0.9), press.head(press.say("handover.pack")).into()];
+    let mut blocks = vec![press.gap(0.9)];
+    let mut head = vec![press.head(press.say("handover.pack")).into()];
     let mut classes: BTreeMap<&str, (&DisposalClass, Vec<&str>)> = BTreeMap::new();
     for item in &going {
         if let Some(class) = &item.class {
@@ -322,16 +330,17 @@ fn packing(press: &Press, plan: &Discarded) -> Vec<Block> {
         let ticks = class.pack.iter().map(|line| press.tick(&advice(press, line)).into());
         let never = class.never.iter().map(|line| press.body(&advice(press, line)).signed("×").into());
         let lines: Vec<Block> = ticks.chain(never).collect();
-        blocks.extend([press.gap(0.3), Block::Together([vec![heading.into()], lines].concat())]);
+        let whole = [std::mem::take(&mut head), vec![heading.into()], lines].concat();
+        blocks.extend([Block::Together(whole), press.gap(0.3)]);
     }
-    let unknown: Vec<&str> =
-        going.iter().filter(|item| item.class.is_none()).map(|item| item.stock.as_str()).collect();
+    let unknown: Vec<&str> = going.iter().filter(|item| item.class.is_none()).map(|item| item.stock.as_str()).collect();
     if !unknown.is_empty() {
+        blocks.append(&mut head);
         blocks.push(press.tick(&press.fill("handover.pack_unknown", &[("codes", &unknown.join(", "))])).into());
     }
     let every = Text { heading: true, ..press.strong(press.say("handover.every")) };
     let lines = plan.package.iter().map(|line| Block::from(press.tick(&advice(press, line))));
-    blocks.extend([press.gap(0.3), Block::Together(std::iter::once(every.into()).chain(lines).collect())]);
+    blocks.push(Block::Together(std::iter::once(every.into()).chain(lines).collect()));
     blocks
 }
 
@@ -365,7 +374,7 @@ fn taking(press: &Press, plan: &Discarded) -> Vec<Block> {
     }
     blocks.extend([press.gap(0.9), press.head(press.say("handover.takes")).into()]);
     let mut told: Vec<(&Taker, Vec<&str>)> = Vec::new();
-    for item in &plan.items {
+    for item in plan.items.iter().filter(|item| item.gas.is_none()) {
         for taker in &item.takers {
             match told.iter_mut().find(|(known, _)| *known == taker) {
                 Some((_, codes)) => codes.push(&item.stock),
@@ -395,9 +404,13 @@ fn taking(press: &Press, plan: &Discarded) -> Vec<Block> {
 
 /// Who, how, and under which number.
 fn reached(press: &Press, taker: &Taker) -> String {
-    let given = |text: &Option<String>| text.clone().filter(|text| !text.is_empty());
-    let phone = given(&taker.phone).map(|phone| press.fill("handover.phone", &[("phone", &phone)]));
-    [Some(taker.who.clone()), given(&taker.how), phone].into_iter().flatten().collect::<Vec<_>>().join("; ")
+    let how = taker.how.clone().filter(|how| !how.is_empty());
+    [Some(taker.who.clone()), how, phone(press, taker)].into_iter().flatten().collect::<Vec<_>>().join("; ")
+}
+
+fn phone(press: &Press, taker: &Taker) -> Option<String> {
+    let phone = taker.phone.as_ref().filter(|phone| !phone.is_empty())?;
+    Some(press.fill("handover.phone", &[("phone", phone)]))
 }
 
 /// Questions to one, each with a line for the answer.
@@ -405,10 +418,7 @@ fn questions(press: &Press, asking: &Asking) -> Vec<Block> {
     let whom = Text { heading: true, ..press.led(press.say("handover.ask"), &asking.whom) };
     let mut blocks = vec![press.gap(0.3), whom.into()];
     blocks.extend(asking.questions.iter().map(|question| {
-        Block::Together(vec![
-            press.body(question).signed("?").into(),
-            press.write_in(""),
-        ])
+        Block::Together(vec![press.body(question).signed("·").into(), press.gap(0.3), press.write_in("")])
     }));
     blocks.push(press.write_in(press.say("handover.spoke_to")));
     blocks
