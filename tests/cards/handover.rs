@@ -69,7 +69,7 @@ fn who_takes_it_or_whom_to_ask() {
     let bench = Bench::demo();
     let asked = card(&bench, DAY, "handover S01").words();
     assert!(asked.contains("nobody on record takes it") && asked.contains("Spoke to, on"), "{asked}");
-    assert!(!asked.contains("555-0107") && asked.contains("Lists and laws of EU, UK, US are shown"), "{asked}");
+    assert!(!asked.contains("555-0107") && asked.contains("so lists and laws of EU, UK, US are shown"), "{asked}");
     with_local(&bench);
     let told = card(&bench, DAY, "handover S01").words();
     for said in
@@ -113,7 +113,7 @@ fn the_number_for_carriage_changes_at_its_bound() {
 fn an_empty_one_is_rinsed() {
     let bench = Bench::new();
     bench.on(DAY, "receive sodium-chloride 500g --at cupboard --code SALT").ok();
-    bench.on(DAY, "count SALT 0g").ok();
+    bench.on(DAY, "take SALT 500g").ok();
     let words = card(&bench, DAY, "handover SALT").words();
     assert!(words.contains("SALT, salt (sodium chloride): rinse it into the next bath"), "{words}");
     assert!(!words.contains("Taken by"), "{words}");

@@ -11,7 +11,7 @@ use crate::commands::local::Asking;
 use crate::disposal::local::Taker;
 use crate::render::pdf::block::{Block, Frame, Row, Table, Text, Width};
 use crate::render::pdf::{Face, Ink, picture};
-use crate::units::show::{self, plain};
+use crate::units::show::{self, significant};
 
 /// So many codes stand in the title.
 const TITLED: usize = 4;
@@ -284,13 +284,19 @@ fn carriage(press: &Press, item: &Item) -> Vec<String> {
     let counted = match item.counted {
         Some(percent) => {
             let of = item.counted_as.map_or(String::new(), |what| format!(" {what}"));
-            let percent = press.amount(&format!("{} % w/w", plain(percent)));
+            let percent = press.amount(&format!("{} % w/w", three(percent)));
             press.fill("handover.counted", &[("percent", &format!("{percent}{of}"))])
         }
         None => press.say("handover.counted_unknown").to_owned(),
     };
     lines.push(counted);
     lines
+}
+
+/// Three figures, noughts behind the point left out.
+fn three(value: f64) -> String {
+    let text = significant(value, 3);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
 /// Words with the mark of what nobody here has read.
@@ -417,10 +423,14 @@ fn phone(press: &Press, taker: &Taker) -> Option<String> {
 fn questions(press: &Press, asking: &Asking) -> Vec<Block> {
     let whom = Text { heading: true, ..press.led(press.say("handover.ask"), &asking.whom) };
     let mut blocks = vec![press.gap(0.3), whom.into()];
-    blocks.extend(asking.questions.iter().map(|question| {
-        Block::Together(vec![press.body(question).signed("·").into(), press.gap(0.3), press.write_in("")])
-    }));
-    blocks.push(press.write_in(press.say("handover.spoke_to")));
+    for (number, question) in asking.questions.iter().enumerate() {
+        let mut whole = vec![press.body(question).signed("·").into(), press.gap(0.3), press.write_in("")];
+        // Whom one spoke to stays with the last answer.
+        if number + 1 == asking.questions.len() {
+            whole.push(press.write_in(press.say("handover.spoke_to")));
+        }
+        blocks.push(Block::Together(whole));
+    }
     blocks
 }
 

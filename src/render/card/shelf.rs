@@ -197,21 +197,29 @@ fn place_line(press: &Press, place: &Shelved) -> [Block; 2] {
     [name.into(), like.into()]
 }
 
+/// Share of the width and head of each column.
+type Columns = &'static [(f64, &'static str)];
+
+const WIDE: Columns = &[
+    (1.0, "shelf.code"),
+    (2.6, "shelf.what"),
+    (1.5, "shelf.label"),
+    (1.6, "shelf.today"),
+    (1.15, "shelf.left"),
+    (1.6, "shelf.dates"),
+    (1.95, "shelf.hazards"),
+];
+
+const NARROW: Columns = &[(2.3, "shelf.what"), (2.0, "shelf.strength"), (1.3, "shelf.hazards")];
+
 fn holdings(press: &Press, place: &Shelved) -> Block {
     let narrow = press.card.paper == Some(Paper::A6);
-    let (widths, head, row): (&[f64], &[&'static str], fn(&Press, &Holding) -> Vec<Vec<Block>>) = if narrow {
-        (&[2.3, 2.0, 1.3], &["shelf.what", "shelf.strength", "shelf.hazards"], narrow_row)
-    } else {
-        (
-            &[1.0, 2.6, 1.5, 1.6, 1.15, 1.6, 1.95],
-            &["shelf.code", "shelf.what", "shelf.label", "shelf.today", "shelf.left", "shelf.dates", "shelf.hazards"],
-            wide_row,
-        )
-    };
+    let columns = if narrow { NARROW } else { WIDE };
+    let row = |holding| if narrow { narrow_row(press, holding) } else { wide_row(press, holding) };
     Block::Table(Table {
-        widths: widths.iter().map(|share| Width::Share(*share)).collect(),
-        head: head.iter().map(|key| press.say(key).to_owned()).collect(),
-        rows: place.holdings.iter().map(|holding| row(press, holding)).collect(),
+        widths: columns.iter().map(|(share, _)| Width::Share(*share)).collect(),
+        head: columns.iter().map(|(_, key)| press.say(key).to_owned()).collect(),
+        rows: place.holdings.iter().map(row).collect(),
         size: press.table_size(),
     })
 }
