@@ -6,7 +6,7 @@ use clap::Args;
 use super::layout::{Layout, Stands};
 use super::local;
 use super::{Problem, Session, arguments};
-use crate::disposal::local::About;
+use crate::disposal::local::{About, Store};
 use crate::hazard::storage::{Fault, Severity};
 use crate::register::Writing;
 use crate::units::measure::Quantity;
@@ -107,10 +107,44 @@ pub struct Audited {
     pub least_bad: Option<LeastBad>,
     /// For a question before a move: the move, what it would clear.
     pub before: Option<Before>,
+    /// What is held of what the local rules limit.
+    pub limits: Vec<Held>,
     /// What could not be looked at.
     pub unseen: Vec<String>,
     /// The rules are due for review since that day, if they are.
     pub review: Option<NaiveDate>,
+}
+
+/// What is held against a local limit of amount.
+#[derive(Debug, Clone)]
+pub struct Held {
+    /// The limit.
+    pub rule: Store,
+    /// Of what, in words: a reagent's key, a group's name.
+    pub of: String,
+    /// Codes of the stocks that it concerns.
+    pub stocks: Vec<String>,
+    /// How much of them could be counted, in the unit of the limit.
+    pub held: f64,
+    /// Codes of the stocks that could not be counted.
+    pub uncounted: Vec<String>,
+}
+
+impl Held {
+    /// True if more is held than the rule allows.
+    #[must_use]
+    pub fn is_over(&self) -> bool {
+        self.held > self.rule.most.base() * (1.0 + 1e-9)
+    }
+
+    /// The limit in words: `at most 1 L of hydrogen-peroxide above 8 % w/w`.
+    #[must_use]
+    pub fn limit(&self) -> String {
+        let stronger =
+            self.rule.stronger_than.map_or(String::new(), |bound| format!(" above {} % w/w", show::plain(bound)));
+        let most = show::amount(self.rule.most.base(), self.rule.most.base_unit());
+        format!("at most {most} of {}{stronger}", self.of)
+    }
 }
 
 /// A move that was asked about; the findings are then those that it would make.
@@ -148,6 +182,7 @@ pub fn run(session: &Session, arguments: &Audit) -> Result<Audited, Problem> {
             stuck: 0,
             least_bad: None,
             before: None,
+            limits: Vec::new(),
             unseen: layout.unseen(),
             review,
         };
@@ -177,8 +212,11 @@ fn all(session: &Session, layout: &Layout<'_>, at: Option<&str>, mut answer: Aud
     let mut findings = layout.placing();
     findings.extend(layout.upkeep(session));
     // A slip in the local rules is no reason to say nothing of the rest.
-    match too_much(session, layout) {
-        Ok(found) => findings.extend(found),
+    match against_limits(session, layout) {
+        Ok(limits) => {
+            findings.extend(limits.iter().flat_map(too_much));
+            answer.limits = limits;
+        }
         Err(problem) => answer
             .unseen
             .push(format!("amounts against your local rules: {problem} (`brimstock local` tells every fault)")),
@@ -245,61 +283,68 @@ fn read_move(layout: &Layout<'_>, text: &str) -> Result<Carry, Problem> {
     Ok(Carry { stock: stock.code.clone(), from: layout.sites[stock.place].name.clone(), to, step: 1 })
 }
 
-/// Amounts above the keeper's local limits.
-fn too_much(session: &Session, layout: &Layout<'_>) -> Result<Vec<Finding>, Problem> {
-    let mut findings = Vec::new();
-    for rule in &local::of(session)?.stores {
-        let concerned = layout.stocks.iter().filter(|stock| match &rule.about {
-            About::Reagent(key) => stock.neighbour().reagent.key == *key,
-            About::Group(group) => stock.neighbour().groups().contains(group),
-        });
-        // Of what strength nobody knows it may be the strongest sold.
-        let concerned: Vec<&Stands<'_>> = concerned
-            .filter(|stock| {
-                let percent = stock.neighbour().percent_w_w;
-                rule.stronger_than.is_none_or(|bound| percent.is_none_or(|percent| percent > bound))
-            })
-            .collect();
-        let mut held = 0.0;
-        let mut uncounted = Vec::new();
-        for stock in &concerned {
-            match stock.amount_in(rule.most) {
-                Some(amount) => held += amount,
-                None => uncounted.push(stock.code.clone()),
-            }
-        }
-        let about = match &rule.about {
-            About::Reagent(key) => key.clone(),
-            About::Group(key) => {
-                session.catalogue.apart().group(key).map_or_else(|| key.clone(), |group| group.name.clone())
-            }
-        };
-        let stronger = rule.stronger_than.map_or(String::new(), |bound| format!(" above {} % w/w", show::plain(bound)));
-        let most = show::amount(rule.most.base(), rule.most.base_unit());
-        let limit = format!("at most {most} of {about}{stronger}");
-        let said = format!("{} said so on {}", rule.asked.whom, rule.asked.on);
-        let mut found = |severity, limit: String, consequence: String, advice: &str, stocks| {
-            let (rank, source, advice) = (3, "local-rules".to_owned(), advice.to_owned());
-            let consequence = format!("{consequence}; {said}");
-            let fault = Fault { severity, rank, mutual: false, rule: limit, consequence, source, advice };
-            findings.push(Finding { fault, place: None, stocks, overruled: Vec::new(), open: true });
-        };
-        if held > rule.most.base() * (1.0 + 1e-9) {
-            let there = format!("{} stand on the shelf", show::amount(held, rule.most.base_unit()));
-            let stocks = concerned.iter().map(|stock| stock.code.clone()).collect();
-            let advice = "use up or hand over the rest: `brimstock discard CODE`";
-            found(Severity::Serious, format!("{limit}, by your local rules"), there, advice, stocks);
-        }
-        if !uncounted.is_empty() {
-            let unit = match rule.most {
-                Quantity::Mass(_) => "weight",
-                Quantity::Volume(_) => "volume",
-            };
-            let limit = format!("{limit}, by your local rules: not all could be counted");
-            let unknown = format!("the {unit} of these is not known");
-            let advice = "ask for a limit in the unit that they are counted in";
-            found(Severity::Minor, limit, unknown, advice, uncounted);
+/// What is held of what the keeper's local rules limit.
+fn against_limits(session: &Session, layout: &Layout<'_>) -> Result<Vec<Held>, Problem> {
+    let rules = local::of(session)?.stores;
+    Ok(rules.into_iter().map(|rule| held(session, layout, rule)).collect())
+}
+
+fn held(session: &Session, layout: &Layout<'_>, rule: Store) -> Held {
+    let concerned = layout.stocks.iter().filter(|stock| match &rule.about {
+        About::Reagent(key) => stock.neighbour().reagent.key == *key,
+        About::Group(group) => stock.neighbour().groups().contains(group),
+    });
+    // Of what strength nobody knows it may be the strongest sold.
+    let concerned: Vec<&Stands<'_>> = concerned
+        .filter(|stock| {
+            let percent = stock.neighbour().percent_w_w;
+            rule.stronger_than.is_none_or(|bound| percent.is_none_or(|percent| percent > bound))
+        })
+        .collect();
+    let mut held = 0.0;
+    let mut uncounted = Vec::new();
+    for stock in &concerned {
+        match stock.amount_in(rule.most) {
+            Some(amount) => held += amount,
+            None => uncounted.push(stock.code.clone()),
         }
     }
-    Ok(findings)
+    let of = match &rule.about {
+        About::Reagent(key) => key.clone(),
+        About::Group(key) => {
+            session.catalogue.apart().group(key).map_or_else(|| key.clone(), |group| group.name.clone())
+        }
+    };
+    let stocks = concerned.iter().map(|stock| stock.code.clone()).collect();
+    Held { rule, of, stocks, held, uncounted }
+}
+
+/// That more is held than a rule allows, or that not all of it could be counted.
+fn too_much(limit: &Held) -> Vec<Finding> {
+    let Held { rule, stocks, held, uncounted, .. } = limit;
+    let words = limit.limit();
+    let said = format!("{} said so on {}", rule.asked.whom, rule.asked.on);
+    let found = |severity, rule: String, consequence: String, advice: &str, stocks: &[String]| {
+        let (rank, source, advice) = (3, "local-rules".to_owned(), advice.to_owned());
+        let consequence = format!("{consequence}; {said}");
+        let fault = Fault { severity, rank, mutual: false, rule, consequence, source, advice };
+        Finding { fault, place: None, stocks: stocks.to_vec(), overruled: Vec::new(), open: true }
+    };
+    let mut findings = Vec::new();
+    if limit.is_over() {
+        let there = format!("{} stand on the shelf", show::amount(*held, rule.most.base_unit()));
+        let advice = "use up or hand over the rest: `brimstock discard CODE`";
+        findings.push(found(Severity::Serious, format!("{words}, by your local rules"), there, advice, stocks));
+    }
+    if !uncounted.is_empty() {
+        let unit = match rule.most {
+            Quantity::Mass(_) => "weight",
+            Quantity::Volume(_) => "volume",
+        };
+        let words = format!("{words}, by your local rules: not all could be counted");
+        let unknown = format!("the {unit} of these is not known");
+        let advice = "ask for a limit in the unit that they are counted in";
+        findings.push(found(Severity::Minor, words, unknown, advice, uncounted));
+    }
+    findings
 }

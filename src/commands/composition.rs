@@ -1,5 +1,7 @@
 //! What is to be classified, from the words of the keeper: a reagent at a strength, a stock, a bath, a list of parts.
 
+use std::collections::BTreeSet;
+
 use super::receive::label_text;
 use super::sight::{Sight, Strongest, strongest};
 use super::{Problem, Session, arguments};
@@ -10,7 +12,8 @@ use crate::chem::solution::{self, chlorine_per_gram};
 use crate::chem::{ChemError, Substance, density};
 use crate::dip::recipe::goal;
 use crate::hazard::exact::Exact;
-use crate::hazard::{Ingredient, Mixture};
+use crate::hazard::label::{Label, label};
+use crate::hazard::{Ingredient, Mixture, Regime, Rules, classify};
 use crate::units::estimate::Z_95;
 use crate::units::parse::{self, Written};
 use crate::units::show::{plain, significant};
@@ -44,6 +47,17 @@ pub struct Part {
     pub by_weight: Option<f64>,
     /// Grams of the reagent itself in 100 g.
     pub whole: f64,
+}
+
+/// What a container must show for what is in it.
+#[derive(Debug, Clone)]
+pub struct Shown {
+    /// Signal word, pictograms and statements.
+    pub label: Label,
+    /// Codes of the Union's statements beyond the classes.
+    pub extra: Vec<String>,
+    /// Keys of the sources of all that.
+    pub sources: BTreeSet<String>,
 }
 
 /// Percentages by weight hold at the bench.
@@ -128,6 +142,27 @@ impl Composition {
         made.assumed.push(said);
         made.weigh(reagent, strength, None, true)?;
         made.checked()
+    }
+
+    /// What a stock must show by a regime's rules; nothing without data.
+    #[must_use]
+    pub fn shown(catalogue: &'static Catalogue, sight: &Sight<'_>, regime: Regime) -> Option<Shown> {
+        let composition = Self::of_sight(catalogue, sight).ok()?;
+        composition.label(catalogue, regime)
+    }
+
+    /// What it must show by a regime's rules; nothing without data.
+    #[must_use]
+    pub fn label(&self, catalogue: &Catalogue, regime: Regime) -> Option<Shown> {
+        let judged = classify(&self.mixture(None).ok()?, Rules { regime, specific: true });
+        let rests_on = judged.classes.iter().flat_map(|found| &found.rests_on).map(|entry| entry.source.clone());
+        let rules = judged.classes.iter().map(|found| found.rule.clone());
+        let beyond = judged.supplements.iter().map(|extra| extra.source.clone());
+        Some(Shown {
+            label: label(&judged, catalogue.elements(), catalogue.choice()),
+            sources: rests_on.chain(rules).chain(beyond).collect(),
+            extra: judged.supplements.into_iter().map(|extra| extra.statement).collect(),
+        })
     }
 
     /// The working bath of a dip, at the upper end of its band.

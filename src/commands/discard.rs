@@ -1,16 +1,18 @@
 //! `discard`: how unwanted stock is handed over. It plans and prints; nothing is entered, and nothing is treated.
 
+use std::collections::BTreeSet;
+
 use chrono::NaiveDate;
 use clap::Args;
 
-use super::composition::{Composition, counted_share};
+use super::composition::{Composition, Shown, counted_share};
 use super::local::{self, Asking, asking, due_since};
 use super::receive::label_text;
 use super::sight::{Sight, Usual, each_on_shelf};
 use super::strength::{Asked, checked};
 use super::{Problem, Session};
 use crate::catalogue::{
-    Carriage, Condition, Counted, DisposalClass, Form, Household, Jurisdiction, Regulated, Said, Signal, Topic,
+    Cap, Carriage, Condition, Container, Counted, DisposalClass, Form, Household, Jurisdiction, Regulated, Said, Topic,
     WasteCode,
 };
 use crate::decay::posterior::Standing;
@@ -18,9 +20,8 @@ use crate::dip;
 use crate::disposal::caution;
 use crate::disposal::hand_over::{Kept, boxes, carried, never_together, regulated, unwanted};
 use crate::disposal::local::{Local, Taker};
+use crate::hazard::Regime;
 use crate::hazard::apart::Neighbour;
-use crate::hazard::label::label;
-use crate::hazard::{Regime, Rules, classify};
 use crate::register::Writing;
 use crate::register::place::Place;
 use crate::units::Volume;
@@ -101,6 +102,8 @@ pub struct Item {
     pub label: String,
     /// What is thought of it now.
     pub strength: Option<Usual>,
+    /// Keys of the sources of that.
+    pub sources: BTreeSet<String>,
     /// The highest strength that can be believed, % w/w, which law and carriage are compared with.
     pub counted: Option<f64>,
     /// What these per cent are of, where it is not the substance itself.
@@ -111,8 +114,14 @@ pub struct Item {
     pub carried: Vec<Carriage>,
     /// Those that hold on a condition.
     pub may_be_carried: Vec<Carriage>,
-    /// What its label shows: signal word, and pictograms; nothing without data.
-    pub hazard: Option<(Option<Signal>, Vec<String>)>,
+    /// What it is kept in.
+    pub container: Container,
+    /// How its cap closes, where somebody said.
+    pub cap: Option<Cap>,
+    /// Where it stands.
+    pub place: String,
+    /// What its label shows; nothing without data.
+    pub hazard: Option<Shown>,
     /// How it leaves; nothing for a reagent without a class on file.
     pub class: Option<DisposalClass>,
     /// How lists of waste call it.
@@ -219,13 +228,23 @@ fn all_unwanted(session: &Session, reading: &Writing<'_>, places: &[Place]) -> R
         places,
         |_| true,
         |sight| {
-            if sight.state.left <= 0.0 || !unwanted(&kept(session, &sight)).is_empty() {
+            if sight.state.left <= 0.0 || !reasons(session, &sight).is_empty() {
                 sights.push(sight);
             }
             Ok(())
         },
     )?;
     Ok(sights)
+}
+
+/// Why a stock should go; nothing where no reason is known.
+pub(super) fn reasons(session: &Session, sight: &Sight<'_>) -> Vec<String> {
+    unwanted(&kept(session, sight))
+}
+
+/// Whose rules of labels hold.
+pub(super) fn regime(whose: &[Jurisdiction]) -> Regime {
+    if whose == [Jurisdiction::Us] { Regime::Us } else { Regime::Eu }
 }
 
 /// What is known of a stock that may not be wanted.
@@ -261,12 +280,7 @@ fn item(
         Form::Solid => Some(highest_content(sight) * counted_share(reagent)?),
         Form::Solution => composition.as_ref().and_then(|made| made.parts.first()).map(|part| part.percent),
     };
-    let regime = if whose == [Jurisdiction::Us] { Regime::Us } else { Regime::Eu };
-    let hazard = composition.and_then(|made| made.mixture(None).ok()).map(|mixture| {
-        let judged = classify(&mixture, Rules { regime, specific: true });
-        let label = label(&judged, catalogue.elements(), catalogue.choice());
-        (label.signal, label.pictograms)
-    });
+    let hazard = composition.and_then(|made| made.label(catalogue, regime(whose)));
     let class = reagent.care.as_ref().and_then(|care| catalogue.disposal().class(&care.disposal));
     let key = class.map_or("", |class| class.key.as_str());
     let carried = carried(reagent, sight.stock.form, counted);
@@ -283,6 +297,7 @@ fn item(
         unit: sight.state.unit.clone(),
         label: label_text(&sight.state.label),
         strength,
+        sources: sight.sources(),
         counted,
         counted_as: match reagent.hazard.as_ref().map(|hazard| hazard.counted_as) {
             Some(Counted::AvailableChlorine) => Some("available chlorine"),
@@ -291,6 +306,9 @@ fn item(
         unlabelled: sight.state.is_labelled() == Some(false),
         carried: carried.fits.into_iter().cloned().collect(),
         may_be_carried: carried.may.into_iter().cloned().collect(),
+        container: sight.state.kept_in.container,
+        cap: sight.state.cap(),
+        place: sight.state.place.clone(),
         hazard,
         class: class.cloned(),
         codes: catalogue
@@ -304,7 +322,7 @@ fn item(
         still_good_for: if too_strong { Vec::new() } else { still_good_for(session, reading, places, sight)? },
         too_strong,
         takers: local.takers(key).cloned().collect(),
-        because: unwanted(&kept(session, sight)),
+        because: reasons(session, sight),
         gas: sight
             .state
             .swollen()

@@ -194,7 +194,8 @@ impl<'a> Layout<'a> {
 }
 
 /// A place as a stock meets it on a day: as warm as it gets in a year, by what is said of it on that day.
-fn site(place: &Place, day: NaiveDate) -> Site {
+#[must_use]
+pub fn site(place: &Place, day: NaiveDate) -> Site {
     let state = place.on(day);
     let year_ago = day.checked_sub_days(Days::new(365)).unwrap_or(day);
     Site {

@@ -129,7 +129,11 @@ pub fn shelf(session: &Session, arguments: &Shelf) -> Result<Shelved, Problem> {
     })
 }
 
-fn line(sight: &Sight<'_>) -> Result<ShelfLine, Problem> {
+/// A stock as a line of the shelf.
+///
+/// # Errors
+/// For a strength that cannot be converted.
+pub(super) fn line(sight: &Sight<'_>) -> Result<ShelfLine, Problem> {
     let strength = match &sight.standing {
         Standing::Known(known) => Some(sight.usual(known.estimate())?),
         Standing::Unknown { .. } => None,

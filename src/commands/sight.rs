@@ -1,5 +1,7 @@
 //! A stock as it is seen on a day: journal, state, strength, and what it offers to a bath.
 
+use std::collections::BTreeSet;
+
 use chrono::NaiveDate;
 
 use super::{Problem, Session};
@@ -152,6 +154,15 @@ impl<'a> Sight<'a> {
         let whom = self.state.handed_to.as_ref().map_or(String::new(), |whom| format!(", handed over to {whom}"));
         Err(Problem::question(format!("`{code}` left the shelf on {day}: {why}{whom}"))
             .hint(format!("`brimstock show {code}` shows its journal")))
+    }
+
+    /// Keys of the sources of its strength.
+    #[must_use]
+    pub fn sources(&self) -> BTreeSet<String> {
+        match &self.standing {
+            Standing::Known(known) => known.steps.iter().map(|step| step.source.clone()).collect(),
+            Standing::Unknown { .. } => BTreeSet::new(),
+        }
     }
 
     /// What it offers to a bath.

@@ -1,17 +1,20 @@
 //! The `handover` card: what it says.
 
+use crate::commands::discard::{self, Discard, Discarded};
 use crate::commands::{Problem, Session};
-use crate::disposal::local::Local;
 
 /// What the card says.
 #[derive(Debug)]
-pub struct Handover {}
+pub struct Handover {
+    /// The plan, as `discard` makes it.
+    pub plan: Discarded,
+}
 
 /// Gathers it.
 ///
 /// # Errors
-/// Unknown names.
-pub fn gather(session: &Session, local: &Local, what: &[String]) -> Result<Handover, Problem> {
-    let _ = session;
-    Err(Problem::question("not yet"))
+/// As `discard`: unknown stocks, one that left already, one that is named twice.
+pub fn gather(session: &Session, what: &[String]) -> Result<Handover, Problem> {
+    let asked = Discard { stocks: what.to_vec(), unwanted: false, jurisdiction: None };
+    Ok(Handover { plan: discard::run(session, &asked)? })
 }

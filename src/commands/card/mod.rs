@@ -184,7 +184,7 @@ pub fn run(session: &Session, card: Card) -> Result<Drawn, Problem> {
         Kind::Storage => Body::Storage(storage::gather(session, &local, &card.what)?),
         Kind::Spill => Body::Spill(spill::gather(session, &card.what)?),
         Kind::Bench => Body::Bench(bench::gather(session, &local, &card.what, card.bath.as_deref())?),
-        Kind::Handover => Body::Handover(Box::new(handover::gather(session, &local, &card.what)?)),
+        Kind::Handover => Body::Handover(Box::new(handover::gather(session, &card.what)?)),
         Kind::Strength => Body::Strength(strength::gather(session, &card.what)?),
         Kind::Shelf => Body::Shelf(Box::new(shelf::gather(session, &local)?)),
     };

@@ -56,11 +56,11 @@ fn stock<'a>(writer: &Writer<'a>, plan: &'a Discarded, item: &'a Item) -> ItemDa
         packing_group: first.map(|row| row.group.as_str()),
         un_source: first.map(|row| writer.step(&row.un, &row.source)),
         un_if: item.may_be_carried.iter().map(|row| carriage(writer, row)).collect(),
-        signal_word: item.hazard.as_ref().and_then(|(signal, _)| *signal).map(|signal| match signal {
+        signal_word: item.hazard.as_ref().and_then(|shown| shown.label.signal).map(|signal| match signal {
             Signal::Danger => "Danger",
             Signal::Warning => "Warning",
         }),
-        pictograms: item.hazard.as_ref().map(|(_, pictograms)| pictograms.as_slice()),
+        pictograms: item.hazard.as_ref().map(|shown| shown.label.pictograms.as_slice()),
         disposal_class: item.class.as_ref().map(|class| class.key.as_str()),
         waste_codes: item
             .codes

@@ -128,7 +128,7 @@ fn stock(style: &Style, plan: &Discarded, item: &Item) -> String {
         let words = row.strength.as_deref().unwrap_or("strength not known");
         line(format!("perhaps carried as {}: {words}{}", name(row), behind(style, &row.source)));
     }
-    line(match &item.hazard {
+    line(match item.hazard.as_ref().map(|shown| (shown.label.signal, &shown.label.pictograms)) {
         None => "its hazard classes are not on file: keep what its own label shows".to_owned(),
         Some((None, pictograms)) if pictograms.is_empty() => {
             "no signal word or pictogram by the data on file".to_owned()
