@@ -93,7 +93,8 @@ fn a_register_of_level_3_tells_every_strength_journal_line_sheet_and_dose_as_bef
     assert_eq!(stocks.len(), 6);
     for (code, before) in stocks {
         let now = bench.on(day, &format!("--json show {code}")).json();
-        for field in ["reagent", "label", "strength", "left", "place", "condition", "retired", "dips", "journal", "gas"] {
+        for field in ["reagent", "label", "strength", "left", "place", "condition", "retired", "dips", "journal", "gas"]
+        {
             assert_eq!(now[field], before[field], "{code}: {field}");
         }
         assert_eq!(now["sheet"]["digest"], before["sheet"]["digest"], "{code}");

@@ -5,10 +5,15 @@ pub mod measure;
 pub mod pick;
 pub mod plan;
 pub mod recipe;
+pub mod stock_solution;
 pub mod stop;
+pub mod tool;
+pub mod weighing;
 
 use chrono::NaiveDate;
 
+use self::stock_solution::StockSolution;
+use self::tool::Own;
 use crate::catalogue::{Dip, Form};
 use crate::decay::posterior::Standing;
 use crate::units::estimate::Estimate;
@@ -127,6 +132,10 @@ pub struct Dose {
     pub unit: String,
     /// What to measure it with, and what to mind.
     pub measure: String,
+    /// The same with a measure of the keeper's, if one was chosen.
+    pub own: Vec<Own>,
+    /// The stock solution that it is taken from, where it is too little to be weighed.
+    pub stock_solution: Option<StockSolution>,
 }
 
 /// The answer for one bath.

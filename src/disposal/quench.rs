@@ -447,7 +447,14 @@ fn doses(grams: f64, held: &[Held<'_>], measuring: &Measuring) -> Vec<Dose> {
         missing -= taken;
         let Offer { code, left, form, unit, .. } = stock.offer;
         let measure = measured_up(taken / stock.per_unit, *left, *form, measuring);
-        doses.push(Dose { code: code.clone(), amount: measure.amount, unit: unit.clone(), measure: measure.words });
+        doses.push(Dose {
+            code: code.clone(),
+            amount: measure.amount,
+            unit: unit.clone(),
+            measure: measure.words,
+            own: measure.own,
+            stock_solution: measure.stock_solution,
+        });
     }
     doses
 }
