@@ -4,6 +4,7 @@ mod arrange;
 mod assays;
 mod hazard;
 mod life;
+mod measures;
 mod pressure;
 mod quench;
 mod readings;
@@ -140,7 +141,7 @@ fn extreme_bottle() -> impl Strategy<Value = Bottle> {
 fn bath(key: &str, litres: f64, threshold: f64) -> Bath<'static> {
     let dip = shipped().dip(key).expect("a dip");
     let reagent = shipped().reagent(&dip.reagent).expect("a reagent");
-    let goal = goal(dip, reagent, &Bench::usual(shipped().measuring())).expect("a goal");
+    let goal = goal(dip, reagent, shipped().measuring()).expect("a goal");
     Bath { dip, goal, volume: Volume::l(litres), threshold }
 }
 

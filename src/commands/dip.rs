@@ -357,7 +357,7 @@ fn next_step(bath: &Bath<'_>, plan: &Plan, own: &[Offer]) -> String {
             if let Some((code, solution)) = solution(plan) {
                 let [grams, whole] = [show::grams(solution.grams), show::millilitres(solution.made_up_ml)];
                 return format!(
-                    "make the stock solution, a stock of its own, and label it: `brimstock decant {code} {} --make-up-to {}`; then ask again for the bath",
+                    "make the stock solution, a stock of its own, and label it: `brimstock decant {code} {} --make-up-to {}`; then ask again with `--from` and its code",
                     grams.replace(' ', ""),
                     whole.replace(' ', "")
                 );

@@ -3,7 +3,7 @@
 use chrono::Days;
 
 use super::{Problem, Session, arguments};
-use crate::catalogue::{Form, Measuring, Reagent};
+use crate::catalogue::{Form, Measuring, Reagent, SourceKind};
 use crate::chem::Substance;
 use crate::chem::density::water;
 use crate::dip::measure::Bench;
@@ -72,7 +72,7 @@ pub fn of(
                 match spoon_of(session, owned, reagent)? {
                     Some((one, taken_as)) => tool("g", counted("level spoon", one, taken_as)),
                     None if reagent.forms.contains(&Form::Solid) => unweighed.push(format!(
-                        "nobody weighed a level spoon `{}` of {}, and how heavy a heap of it is stands nowhere here: `brimstock measure weigh {} --of {} …g`",
+                        "nobody weighed a level spoon `{}` of {}, and no source tells how heavy a heap of it is: `brimstock measure weigh {} --of {} …g`",
                         owned.described.name, reagent.key, owned.described.name, reagent.key
                     )),
                     None => {}
@@ -132,14 +132,19 @@ pub fn holds(session: &Session, owned: &Owned) -> Result<Holds, Problem> {
     Ok(Holds::weighed(&weighing.grams, once).scaled(per_gram / share))
 }
 
-/// Grams of a reagent in a level spoon, and what was taken for granted: as weighed, else by the bulk density on file.
+/// Grams of a reagent in a level spoon, and what was taken for granted: as weighed, else by the bulk density on file, unless
+/// that is only our judgement: then nobody knows, and the spoon wants weighing.
 fn spoon_of(session: &Session, owned: &Owned, reagent: &Reagent) -> Result<Option<(Holds, Option<String>)>, Problem> {
     if let Some(weighing) = owned.weighing_on(session.day, Some(&reagent.key)) {
         return Ok(Some((Holds::weighed(&weighing.grams, session.catalogue.measuring().spoon.value), None)));
     }
     let Some(bulk) = reagent.solid.as_ref().and_then(|solid| solid.spooned.first()) else { return Ok(None) };
+    let Some(source) = session.catalogue.source(&bulk.density.source) else { return Ok(None) };
+    if source.kind == SourceKind::Judgement {
+        return Ok(None);
+    }
     let one = holds(session, owned)?.scaled(bulk.density.value).with(bulk.density.relative_sd.unwrap_or(0.0));
-    let mark = session.catalogue.source(&bulk.density.source).and_then(|source| source.mark());
+    let mark = source.mark();
     let taken_as = format!(
         "{} taken as {} g/mL{}, nobody weighed a spoon of it",
         bulk.kind,
@@ -228,7 +233,7 @@ pub fn only(
         }
         if kind == Kind::Spoon {
             return Err(Problem::data(format!("--using {name}: nobody weighed a level spoon of {}", reagent.key))
-                .because("a spoon of one powder weighs up to three times as much as of another, and no bulk density of it is on file")
+                .because("a spoon of one powder weighs up to three times as much as of another, and no source tells the bulk density of this one")
                 .hint(format!("weigh one, level: `brimstock measure weigh {name} --of {} …g`", reagent.key)));
         }
         let wanted = if units.contains(&"g") {

@@ -10,6 +10,9 @@ use crate::units::{Concentration, Temperature, show};
 /// The least that anybody weighs for a stock solution, grams. Source: `judgement`.
 const LEAST_GRAMS: f64 = 1.0;
 
+/// The share of what stays dissolved up to which one is made: nearer to it crystals take hours to go. Source: `judgement`.
+const SHARE_OF_FULL: f64 = 0.8;
+
 /// Volumes that a stock solution is made up to, mL. Source: `judgement`.
 const VOLUMES_ML: [f64; 8] = [50.0, 100.0, 200.0, 250.0, 500.0, 1000.0, 2000.0, 5000.0];
 
@@ -73,15 +76,15 @@ pub struct StockSolution {
 
 /// The smallest stock solution with which a dose can be measured that the keeper's scales are too coarse for.
 ///
-/// At least ten steps of the finest scale and at least 1 g, made up to the smallest volume in which it stays dissolved at the
-/// coldest place and of which the dose is ten marks or drops or more, each with a measure that is there. Its errors add as
-/// squares. 0.1 g of permanganate on a scale of 1 g, at 10 °C, with a 10 mL syringe of 0.2 mL and a jug of 10 mL: 10 g made up
-/// to 250 mL, 40 g/L, 2.6 mL (13 marks).
+/// At least ten steps of the finest scale and at least 1 g, made up to the smallest volume of which it is at most four fifths
+/// of what stays dissolved at the coldest place and of which the dose is ten marks or drops or more, each with a measure that
+/// is there. Its errors add as squares. 0.1 g of permanganate on a scale of 1 g, at 10 °C (40.4 g/L), with a 10 mL syringe of
+/// 0.2 mL and a jug of 10 mL: 10 g made up to 500 mL, 20 g/L, 5 mL (25 marks).
 ///
 /// # Errors
 /// Why there is none, for the keeper.
 ///
-/// Source: `judgement` (ten steps, 1 g); else arithmetic.
+/// Source: `judgement` (ten steps, 1 g, four fifths); else arithmetic.
 pub fn stock_solution(amount: f64, left: f64, bath_ml: f64, bench: &Bench<'_>) -> Result<StockSolution, String> {
     let step = |tool: &Tool| match tool.way {
         Way::Marks { step, is_scale: true, .. } => Some(step),
@@ -102,18 +105,19 @@ pub fn stock_solution(amount: f64, left: f64, bath_ml: f64, bench: &Bench<'_>) -
         let fine = volumes.iter().filter_map(|tool| tool.take(ml, most_ml)).filter(|taken| !taken.coarse);
         fine.min_by(|a, b| a.off(ml).total_cmp(&b.off(ml)))
     };
+    let most_g_per_l = SHARE_OF_FULL * dissolves.most.to_g_per_l();
     for grams in masses((STEPS_WANTED * step).max(LEAST_GRAMS).max(amount)) {
         let Some(weighed) = scale.take(grams, left).filter(|weighed| !weighed.coarse) else { continue };
         if weighed.amount < amount || weighed.off(grams) > 2.0 * weighed.relative_sd {
             continue;
         }
         for ml in VOLUMES_ML {
-            if 1000.0 * weighed.amount / ml > dissolves.most.to_g_per_l() {
+            if 1000.0 * weighed.amount / ml > most_g_per_l {
                 continue;
             }
             let Some(whole) = best(ml, f64::INFINITY) else { continue };
             let g_per_l = 1000.0 * weighed.amount / whole.amount;
-            if g_per_l > dissolves.most.to_g_per_l() {
+            if g_per_l > most_g_per_l {
                 continue;
             }
             let wanted_ml = 1000.0 * amount / g_per_l;

@@ -213,7 +213,7 @@ fn stock_solution(style: &Style, dose: &Dose, solution: &StockSolution) -> Strin
         style,
         "stock solution: ",
         &format!(
-            "{} is under ten steps of `{}`: weigh {weighed} of {}, make it up with water to {whole} ({} g/L; down to {} °C up to {} g/L stay dissolved{}), and give {part} of that to this bath; it is a stock of its own, with a label",
+            "{} is under ten steps of `{}`: of {} weigh {weighed}, make it up with water to {whole} ({} g/L; down to {} °C up to {} g/L stay dissolved{}), and give {part} of that to this bath; it is a stock of its own, with a label",
             show::amount(dose.amount, &dose.unit),
             solution.scale,
             dose.code,

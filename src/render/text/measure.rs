@@ -25,13 +25,15 @@ pub(super) fn measures(style: &Style, measures: &Measures) -> String {
     }
     let rows = measures.measures.iter().map(|line| {
         let mut facts = vec![facts(line)];
-        facts.extend(line.spoons.iter().map(|spoon| format!("{} of {}", weight(spoon.grams.mean), spoon.reagent)));
+        facts.extend(line.spoons.iter().map(|spoon| {
+            format!("{} of {}, {}", weight(spoon.grams.mean), spoon.reagent, sd(spoon.grams.relative_sd(1.0)))
+        }));
         [line.described.name.clone(), line.described.kind.word().to_owned(), facts.join("; "), error(line)]
             .map(Cell::new)
             .to_vec()
     });
     text.push_str(&table(style, &["measure", "kind", "holds", "error of one filling"], &[2], rows.collect()));
-    text.push_str("Errors: 1 sd; a step comes on top.\n");
+    text.push_str("A step comes on top of an error.\n");
     text
 }
 
