@@ -36,7 +36,7 @@ CREATE TABLE measure_weighing (
     -- The reagent's key; nothing for water.
     reagent    TEXT CHECK (length(reagent) > 0),
     -- Grams of each weighing, as a JSON list.
-    grams      TEXT NOT NULL CHECK (json_valid(grams)),
+    grams      TEXT NOT NULL CHECK (grams IS NULL OR json_valid(grams)),
     -- How warm the water was, °C.
     celsius    REAL CHECK (celsius BETWEEN 0 AND 100),
     -- What it was said to hold then, mL: the mark of a jug, or all of it.

@@ -241,6 +241,7 @@ fn under_ten_steps_of_the_scale_a_stock_solution_is_proposed() {
         assert!(text.contains(words), "{words}: {text}");
     }
     // What it says can be done, and the new stock then serves the bath by the syringe.
+    bench.on(DAY, "open PP-1").ok();
     bench.on(DAY, "decant PP-1 10g --make-up-to 500mL --container amber-glass").ok();
     let from = dose(&bench, "permanganate-bulletin --bath 10L --from PP-2");
     assert_eq!(from["doses"][0]["own"][0]["measure"], "s10");

@@ -43,7 +43,7 @@ pub struct Measured {
 
 /// An amount as it is measured out: with the keeper's own measure that comes nearest, else with what any bench has.
 ///
-/// Of a solid that is under ten steps of every scale of the keeper's a stock solution is proposed, if that is more exact.
+/// Of a solid that is under ten steps of every scale of the keeper's a stock solution is proposed, unless a spoon is more exact.
 ///
 /// Source: `judgement`; the errors by [`Tool::take`], [`stock_solution`] and, without own measures, [`usual`].
 #[must_use]
@@ -63,20 +63,20 @@ pub fn measured(amount: f64, left: f64, bath_ml: f64, form: Form, bench: &Bench<
             None => Measured { words: format!("{}; no measure of yours fits", usual.words), ..usual },
         };
     }
+    let others = fitting.iter().filter(|tool| !tool.is_scale()).filter_map(|tool| tool.take(amount, left));
+    let best_other = others.map(|taken| taken.off(amount)).fold(f64::INFINITY, f64::min);
     match (stock_solution(amount, left, bath_ml, bench), best) {
-        (Ok(solution), best) if best.as_ref().is_none_or(|taken| solution.relative_sd < taken.off(amount)) => {
-            Measured {
-                amount: solution.dose_grams,
-                relative_sd: solution.relative_sd,
-                words: format!(
-                    "as a stock solution, ± {} % (1 sd): see below",
-                    show::significant(100.0 * solution.relative_sd, 2)
-                ),
-                own: solution.taken.own.clone(),
-                stock_solution: Some(solution),
-            }
-        }
-        (Err(why), Some(taken)) if taken.coarse => {
+        (Ok(solution), _) if solution.relative_sd < best_other => Measured {
+            amount: solution.dose_grams,
+            relative_sd: solution.relative_sd,
+            words: format!(
+                "as a stock solution, ± {} % (1 sd): see below",
+                show::significant(100.0 * solution.relative_sd, 2)
+            ),
+            own: solution.taken.own.clone(),
+            stock_solution: Some(solution),
+        },
+        (Err(why), Some(taken)) if best_other.is_infinite() => {
             let mut measured = own(taken, amount);
             measured.words.push_str(&format!("; no stock solution: {why}"));
             measured

@@ -9,6 +9,9 @@ const MOST_FILLINGS: f64 = 10.0;
 /// How many spoons or drops anybody counts without losing count. Source: `judgement`.
 const MOST_COUNTED: f64 = 40.0;
 
+/// A dose of fewer steps than this is not measured with it at all: it could be a fifth off. Source: `judgement`.
+const LEAST_STEPS: f64 = 3.0;
+
 /// A dose of fewer steps than this is too small for its measure.
 ///
 /// Source: `judgement`; the same threshold as where no measure of the keeper's is on file.
@@ -122,7 +125,7 @@ impl Tool {
                 let steps = if nearest * step * shows.mean > left { whole(left / shows.mean / step) } else { nearest };
                 let full = most.map_or(f64::INFINITY, |most| whole(most / step));
                 let fillings = libm::ceil(steps / full).max(1.0);
-                if steps < 1.0 || fillings > MOST_FILLINGS {
+                if steps < LEAST_STEPS || fillings > MOST_FILLINGS {
                     return None;
                 }
                 let shown = steps * step;

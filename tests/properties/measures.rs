@@ -39,7 +39,7 @@ proptest! {
             }
         } else {
             let steps = amount / true_to / step;
-            prop_assert!(steps < 0.5 + 1e-9 || steps > 9.0 * (full - 1.0).max(1.0), "{steps} steps refused");
+            prop_assert!(steps < 2.5 + 1e-9 || steps > 9.0 * (full - 1.0).max(1.0), "{steps} steps refused");
         }
     }
 
