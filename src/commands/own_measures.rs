@@ -49,7 +49,6 @@ pub fn of(
     places: &[Place],
     reagent: &Reagent,
 ) -> Result<OwnMeasures, Problem> {
-    let measuring = session.catalogue.measuring();
     let (mut tools, mut unweighed) = (Vec::new(), Vec::new());
     for owned in reading.measures()?.iter().filter(|owned| owned.is_used_on(session.day)) {
         let mut tool =
