@@ -16,7 +16,8 @@ use crate::commands::classify::{Classify, Judged};
 use crate::commands::convert::{Convert, Converted};
 use crate::commands::correct::Correct;
 use crate::commands::decant::Decant;
-use crate::commands::dip::{Book, Dips, DoseArguments, Dosed};
+use crate::commands::dip::{Book, Dips, DipsVerb, DoseArguments, Dosed};
+use crate::commands::dip_read::Recipe;
 use crate::commands::discard::{Discard, Discarded};
 use crate::commands::event::{Count, Move, Note, Open, Retire, Take};
 use crate::commands::local::{LocalArguments, LocalVerb, OnRecord};
@@ -31,8 +32,8 @@ use crate::commands::settings::{Done, New, Set};
 use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
-    Problem, Session, about, arguments, assay, audit, card, classify, convert, correct, decant, dip, discard, event,
-    local, local_check, local_set, measure, place, quench, reagents, receive, sds, settings, shelf, strength,
+    Problem, Session, about, arguments, assay, audit, card, classify, convert, correct, decant, dip, dip_read, discard,
+    event, local, local_check, local_set, measure, place, quench, reagents, receive, sds, settings, shelf, strength,
 };
 use crate::dip::Verdict;
 use crate::disposal::quench::Verdict as Ended;
@@ -131,6 +132,7 @@ pub enum Answer {
     Checked(Box<Checked>),
     Assay(Answered),
     Book(Book),
+    Recipe(Box<Recipe>),
     Dosed(Box<Dosed>),
     Quenched(Box<Quenched>),
     Audited(Box<Audited>),
@@ -190,6 +192,9 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Sds(given) => Answer::Sheets(sds::run(session, &given)?),
         Verb::Check(given) => Answer::Checked(Box::new(strength::check(session, &given)?)),
         Verb::Assay(given) => Answer::Assay(assay::run(session, &given)?),
+        Verb::Dips(Dips { verb: Some(DipsVerb::Read(given)), .. }) => {
+            Answer::Recipe(Box::new(dip_read::run(session, &given)?))
+        }
         Verb::Dips(given) => Answer::Book(dip::dips(session, &given)?),
         Verb::Dose(given) => Answer::Dosed(Box::new(dip::dose(session, &given)?)),
         Verb::Quench(given) => Answer::Quenched(Box::new(quench::run(session, &given)?)),

@@ -53,6 +53,7 @@ fn answer(cli: Cli) -> Result<(String, u8), Problem> {
         let printed = render::card::print(catalogue, drawn)?;
         drawn.pages = printed.pages;
         publish(drawn, &printed.bytes)?;
+        drawn.labels = printed.labels;
     }
     let entered_for = match &answer {
         cli::Answer::Entered(entered) => Some(entered.day),

@@ -2,6 +2,7 @@
 
 mod bench;
 mod bottle;
+pub mod golden;
 mod handover;
 mod shelf;
 mod spill;

@@ -48,10 +48,12 @@ fn read_with(file: &str, old: &str, new: &str) -> Result<Catalogue, CatalogueErr
         assays: one("hazards/assays.toml"),
         statements: one("hazards/statements.toml"),
         labels: one("hazards/labels.toml"),
+        label_sizes: one("hazards/label-sizes.toml"),
         apart: one("hazards/keep-apart.toml"),
         care: one("hazards/care.toml"),
         neutralise: one("hazards/neutralise.toml"),
         disposal: one("hazards/disposal.toml"),
+        loose: one("hazards/words-of-measure.toml"),
     })
 }
 
@@ -114,6 +116,30 @@ fn no_code_stands_twice() {
 
 /// File, what stands there, what is written instead, the key that must be named, a part of the complaint.
 const BROKEN: &[(&str, &str, &str, &str, &str)] = &[
+    ("hazards/words-of-measure.toml", "low = 3, high = 60", "low = 60, high = 3", "word.capful", "below `high`"),
+    (
+        "hazards/words-of-measure.toml",
+        "unit = \"mg/L\"",
+        "unit = \"mL\"",
+        "word.light reddish purple",
+        "belongs to a strength",
+    ),
+    ("hazards/words-of-measure.toml", "\"handful\"", "\"capful\"", "word.capful", "stand once"),
+    (
+        "hazards/words-of-measure.toml",
+        "source = \"falagas-2010\"",
+        "source = \"hearsay\"",
+        "household_teaspoon",
+        "no source",
+    ),
+    ("hazards/words-of-measure.toml", "\"ph strip\"", "\"pH strip\"", "wrong.ph-strip", "small letters"),
+    (
+        "hazards/words-of-measure.toml",
+        "reagent = \"potassium-permanganate\"",
+        "reagent = \"lye\"",
+        "word.light reddish purple",
+        "no reagent `lye`",
+    ),
     (
         "hazards/reagents/sodium-chloride.toml",
         "source = \"usda-173468\"",
@@ -215,6 +241,14 @@ const BROKEN: &[(&str, &str, &str, &str, &str)] = &[
     ("hazards/neutralise.toml", "with = \"ascorbic-acid\"", "with = \"vitamin\"", "reaction", "no reagent `vitamin`"),
     ("hazards/statements.toml", "code = \"H302\"", "code = \"H301\"", "H301", "twice"),
     ("hazards/labels.toml", "statement = \"H271\"", "statement = \"H999\"", "oxidising", "H999"),
+    ("hazards/label-sizes.toml", "up_to_l = 50\n", "up_to_l = 2\n", "size", "must rise"),
+    ("hazards/label-sizes.toml", "up_to_l = 500\n", "", "size", "without `up_to_l`"),
+    ("hazards/label-sizes.toml", "width_mm = 105", "width_mm = 70", "size", "a label lies"),
+    ("hazards/label-sizes.toml", "x_mm = 1.8", "x_mm = 1.3", "letter.x_mm", "never smaller"),
+    ("hazards/label-sizes.toml", "spacing = 1.2", "spacing = 0.9", "line.spacing", "1 to 2"),
+    ("hazards/label-sizes.toml", "wanted_mm = 16", "wanted_mm = 9", "wanted_mm", "at least `pictogram_mm`"),
+    ("hazards/label-sizes.toml", "categories = [\"2\", \"3\"]", "categories = [\"4\"]", "leave_off", "category 4"),
+    ("hazards/label-sizes.toml", "source = \"clp-small-packages\"", "source = \"rumour\"", "small", "no source"),
     ("hazards/sources.toml", "[judgement]", "[opinion]", "judgement", "must be there"),
     ("hazards/sources.toml", "seen = \"recalled\"", "seen = \"read\"", "memory", "does not fit"),
 ];

@@ -18,12 +18,15 @@ mod local;
 mod manual;
 mod measures;
 mod own_reagents;
+mod paper;
 mod properties;
 mod quench;
+mod recipes;
 mod reference;
 mod registers;
 mod sds;
 mod strength;
+mod words;
 
 #[test]
 fn every_file_is_listed() {

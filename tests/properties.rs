@@ -8,6 +8,7 @@ mod measures;
 mod pressure;
 mod quench;
 mod readings;
+mod recipes;
 mod weakening;
 
 use brimstock::catalogue::{Catalogue, Condition, Container, Form, Light};

@@ -55,14 +55,36 @@ pub struct CareText {
     pub key: String,
     /// What to do, in order.
     pub lines: Vec<Said>,
+    /// Drawings of `hazards/pictograms/icons/` that go with it: what to wear, or what never to use.
+    #[serde(default)]
+    pub signs: Vec<String>,
 }
 
 /// One line of advice with who says it.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Said {
+    /// What it is for where something was spilt; every line of a spill has it.
+    #[serde(default)]
+    pub part: Option<Part>,
     /// The line.
     pub say: String,
     /// Key in `hazards/sources.toml`.
     pub source: String,
+}
+
+/// What a line is for where something was spilt, in the order of a spill card.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Part {
+    /// When to leave and call.
+    Out,
+    /// How little the keeper may see to.
+    Stay,
+    /// What not to do, and what not to use.
+    Never,
+    /// What comes then.
+    Then,
+    /// What to do about what it leaves behind.
+    Stains,
 }

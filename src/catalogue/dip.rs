@@ -51,6 +51,9 @@ pub struct Dip {
     pub used_for: String,
     /// Which plants it is told for.
     pub plants: String,
+    /// What goes into the bath.
+    #[serde(default)]
+    pub bathed: Bathed,
     /// What it is not shown to do; at least one line.
     pub not_shown: Vec<String>,
     /// What stands behind it; at least one line.
@@ -60,6 +63,19 @@ pub struct Dip {
     pub stop: Option<Stop>,
     /// Cautions for the person at the bench.
     pub cautions: Vec<String>,
+}
+
+/// What goes into a bath.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Bathed {
+    /// Plants.
+    #[default]
+    Plants,
+    /// Nets, tubs, tools.
+    Gear,
+    /// Nothing: what is poured goes into the tank with all that lives there.
+    Tank,
 }
 
 /// The band that a bath should land in, written as recipes are: `1.5 g/L`, `1:19 of 5.25 % w/w`.

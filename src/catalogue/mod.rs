@@ -14,7 +14,9 @@ mod disposal;
 mod hazard;
 mod keeping;
 mod label;
+mod label_size;
 mod light;
+mod loose;
 mod neutralise;
 mod own;
 mod probe;
@@ -31,16 +33,18 @@ use thiserror::Error;
 
 pub use apart::{Apart, Around, Group, Pair, PlannedUse, Relief, Surrounding, Verdict};
 pub use assay::{Method, Suits, Test};
-pub use care::{Care, CareText, Occasion, Said};
+pub use care::{Care, CareText, Occasion, Part, Said};
 pub use decay::{Condition, Decay, Law, Other, RatePrior, Start};
-pub use dip::{CountedAs, Dip, Evidence, Grade, Measuring, Minutes, Stop, Target};
+pub use dip::{Bathed, CountedAs, Dip, Evidence, Grade, Measuring, Minutes, Stop, Target};
 pub use disposal::{Disposal, DisposalClass, Household, Jurisdiction, Question, Topic, WasteCode};
 pub use hazard::{
     Category, Class, Classified, Counted, Effect, ExtremePh, Hazard, Limit, LimitOf, Route, SetBy, Supplement, Toxicity,
 };
 pub use keeping::{Carriage, Keeping, Regulated};
 pub use label::{Choice, Covers, Element, Signal, Statement};
+pub use label_size::{LabelSize, LabelSizes, LeaveOff, Letter, LineSpacing, SmallPackage};
 pub use light::{Cap, Container, Daylight, Glass, Light, Optics, Photolysis, Wall};
+pub use loose::{Loose, LooseWord, Range, Telling, Wrong};
 pub use neutralise::{Neutralise, Reaction, SewerExample, Treatment, Untreatable, Use};
 pub use reagent::{
     BarePercent, Contains, Density, Form, PercentBasis, Reagent, Solid, Solubility, SolubilityBasis, Solute, Solution,
@@ -68,6 +72,8 @@ pub struct Texts<'a> {
     pub statements: (&'a str, &'a str),
     /// What each class puts on a label.
     pub labels: (&'a str, &'a str),
+    /// How large labels and their letters are.
+    pub label_sizes: (&'a str, &'a str),
     /// What must be kept apart.
     pub apart: (&'a str, &'a str),
     /// Spills, first aid, protection.
@@ -76,6 +82,8 @@ pub struct Texts<'a> {
     pub neutralise: (&'a str, &'a str),
     /// How unwanted stock is handed over.
     pub disposal: (&'a str, &'a str),
+    /// How recipes are told.
+    pub loose: (&'a str, &'a str),
 }
 
 const TEXTS: Texts<'static> = Texts {
@@ -86,10 +94,12 @@ const TEXTS: Texts<'static> = Texts {
     assays: ("hazards/assays.toml", include_str!("../../hazards/assays.toml")),
     statements: ("hazards/statements.toml", include_str!("../../hazards/statements.toml")),
     labels: ("hazards/labels.toml", include_str!("../../hazards/labels.toml")),
+    label_sizes: ("hazards/label-sizes.toml", include_str!("../../hazards/label-sizes.toml")),
     apart: ("hazards/keep-apart.toml", include_str!("../../hazards/keep-apart.toml")),
     care: ("hazards/care.toml", include_str!("../../hazards/care.toml")),
     neutralise: ("hazards/neutralise.toml", include_str!("../../hazards/neutralise.toml")),
     disposal: ("hazards/disposal.toml", include_str!("../../hazards/disposal.toml")),
+    loose: ("hazards/words-of-measure.toml", include_str!("../../hazards/words-of-measure.toml")),
 };
 
 /// Everything `hazards/` holds, in the order of its keys.
@@ -104,10 +114,12 @@ pub struct Catalogue {
     methods: OnceLock<AssayFile>,
     statements: OnceLock<StatementFile>,
     labels: OnceLock<LabelFile>,
+    label_sizes: OnceLock<LabelSizes>,
     apart: OnceLock<Apart>,
     care: OnceLock<CareFile>,
     neutralise: OnceLock<Neutralise>,
     disposal: OnceLock<Disposal>,
+    loose: OnceLock<Loose>,
     sources: OnceLock<BTreeMap<String, Source>>,
 }
 
@@ -147,8 +159,8 @@ impl Catalogue {
     /// Reads a catalogue from texts.
     ///
     /// # Errors
-    /// The first [`CatalogueError`] found, in the order sources, statements, labels, keeping apart, care, disposal, reagents,
-    /// neutralising, dips, light, assays.
+    /// The first [`CatalogueError`] found, in the order sources, statements, labels and their sizes, keeping apart, care,
+    /// disposal, reagents, neutralising, dips, light, how recipes are told, assays.
     pub fn read(texts: Texts<'_>) -> Result<Catalogue, CatalogueError> {
         let sources: BTreeMap<String, Source> = parse(texts.sources)?;
         check::sources(texts.sources.0, &sources)?;
@@ -156,6 +168,8 @@ impl Catalogue {
         check::statements(texts.statements.0, &statements.statement, &sources)?;
         let labels: LabelFile = parse(texts.labels)?;
         check::labels(texts.labels.0, &labels.element, &labels.choice, &statements.statement, &sources)?;
+        let label_sizes: LabelSizes = parse(texts.label_sizes)?;
+        check::label_sizes(texts.label_sizes.0, &label_sizes, &labels.element, &sources)?;
         let apart: Apart = parse(texts.apart)?;
         check::apart(texts.apart.0, &apart, &sources)?;
         let care: CareFile = parse(texts.care)?;
@@ -183,6 +197,8 @@ impl Catalogue {
         check::dips(texts.dips.0, &dips.measuring, &dips.dip, &found, &sources)?;
         let optics: Optics = parse(texts.light)?;
         check::optics(texts.light.0, &optics, &sources)?;
+        let loose: Loose = parse(texts.loose)?;
+        check::loose(texts.loose.0, &loose, &found, &sources)?;
         let methods: AssayFile = parse(texts.assays)?;
         check::methods(texts.assays.0, &methods.method, &found, &sources)?;
         Ok(Catalogue {
@@ -192,10 +208,12 @@ impl Catalogue {
             methods: methods.into(),
             statements: statements.into(),
             labels: labels.into(),
+            label_sizes: label_sizes.into(),
             apart: apart.into(),
             care: care.into(),
             neutralise: neutralise.into(),
             disposal: disposal.into(),
+            loose: loose.into(),
             sources: sources.into(),
         })
     }
@@ -279,6 +297,12 @@ impl Catalogue {
         &shipped(&self.labels, TEXTS.labels).choice
     }
 
+    /// How large labels and their letters are.
+    #[must_use]
+    pub fn label_sizes(&self) -> &LabelSizes {
+        shipped(&self.label_sizes, TEXTS.label_sizes)
+    }
+
     /// What must be kept apart.
     #[must_use]
     pub fn apart(&self) -> &Apart {
@@ -307,6 +331,12 @@ impl Catalogue {
     #[must_use]
     pub fn disposal(&self) -> &Disposal {
         shipped(&self.disposal, TEXTS.disposal)
+    }
+
+    /// How recipes are told.
+    #[must_use]
+    pub fn loose(&self) -> &Loose {
+        shipped(&self.loose, TEXTS.loose)
     }
 
     /// Every source with its key.

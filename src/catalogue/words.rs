@@ -51,6 +51,10 @@ impl Language {
     }
 }
 
+/// What stays on the line of the number before it.
+const UNITS: [&str; 19] =
+    ["%", "°C", "K", "L", "mL", "mL/L", "g", "kg", "mg", "g/L", "mg/L", "g/g", "mm", "cm", "m", "s", "min", "h", "bar"];
+
 /// The words of a language.
 #[derive(Debug, Clone)]
 pub struct Words {
@@ -130,6 +134,21 @@ impl Words {
             Language::English => Some(english),
             Language::Spanish => self.texts.get(english).map(String::as_str),
         }
+    }
+
+    /// A sentence whose numbers are not torn from their units at the end of a line.
+    #[must_use]
+    pub fn tied(&self, text: &str) -> String {
+        let mut tied = String::with_capacity(text.len());
+        for (number, word) in text.split(' ').enumerate() {
+            let after_number = tied.ends_with(|letter: char| letter.is_ascii_digit());
+            if number > 0 {
+                let unit = UNITS.contains(&word.trim_end_matches([',', '.', ';', ':', ')']));
+                tied.push(if after_number && unit { '\u{a0}' } else { ' ' });
+            }
+            tied.push_str(word);
+        }
+        tied
     }
 
     /// A number with its unit, as the language writes it and never torn apart at the end of a line: `2,7 g/L`.

@@ -76,15 +76,7 @@ pub fn chart(
     }
     let mut tests = Vec::new();
     for assay in &sight.history.assays {
-        let content = match assay.finding {
-            Finding::Figure { content, relative_sd } => Estimate::log_normal(content, relative_sd),
-            Finding::Between { low, high, .. } if high.is_finite() => {
-                Estimate { low, mid: assay.finding.content(), high }
-            }
-            Finding::Between { low, relative_sd, .. } => {
-                Estimate { low, mid: low, high: low * libm::exp(Z_95 * relative_sd) }
-            }
-        };
+        let content = found_band(assay.finding);
         tests.push((assay.day, sight.usual(content)?.estimate));
     }
     let mut limits = Vec::new();
@@ -102,4 +94,16 @@ pub fn chart(
     }
     limits.sort_by(|a, b| a.1.total_cmp(&b.1));
     Ok(Chart { unit, today, band, tests, limits })
+}
+
+/// What a test found, with its own band; of an interval its ends.
+#[must_use]
+pub fn found_band(finding: Finding) -> Estimate {
+    match finding {
+        Finding::Figure { content, relative_sd } => Estimate::log_normal(content, relative_sd),
+        Finding::Between { low, high, .. } if high.is_finite() => Estimate { low, mid: finding.content(), high },
+        Finding::Between { low, relative_sd, .. } => {
+            Estimate { low, mid: low, high: low * libm::exp(Z_95 * relative_sd) }
+        }
+    }
 }

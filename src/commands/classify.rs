@@ -42,6 +42,14 @@ pub struct Classify {
     pub ph: Option<f64>,
 }
 
+impl Classify {
+    /// The question about a stock by its code, by the Union's rules.
+    #[must_use]
+    pub fn of_stock(code: &str) -> Classify {
+        Classify { what: Some(code.to_owned()), at: None, bath: None, rules: RegimeWord::Eu, generic: false, ph: None }
+    }
+}
+
 /// Whose rules, as a word.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum RegimeWord {

@@ -38,7 +38,11 @@ pub struct Convert {
     pub kitchen: Option<Kitchen>,
 }
 
-fn kitchen(word: &str) -> Result<Kitchen, String> {
+/// Reads a kitchen's word.
+///
+/// # Errors
+/// What is wrong with it, for clap to show.
+pub(super) fn kitchen(word: &str) -> Result<Kitchen, String> {
     Kitchen::called(word).ok_or_else(|| format!("`{word}` is no kitchen; accepted: us, imperial, metric, australian"))
 }
 
@@ -92,7 +96,10 @@ pub fn run(session: &Session, arguments: &Convert) -> Result<Converted, Problem>
 }
 
 /// The register's kitchen, if there is a register at all: a converter must not need one.
-fn registered_kitchen(session: &Session) -> Result<Option<Kitchen>, Problem> {
+///
+/// # Errors
+/// The [`StoreError`] of a register that is there and cannot be read, as a problem.
+pub(super) fn registered_kitchen(session: &Session) -> Result<Option<Kitchen>, Problem> {
     match Register::open(&session.path) {
         Ok(mut register) => register.read(|reading| Ok(arguments::kitchen(reading)?)),
         Err(StoreError::Missing(_)) => Ok(None),

@@ -1,8 +1,9 @@
 //! `dips` and `dose`: the book, and what to measure out for a bath.
 
 use chrono::NaiveDate;
-use clap::Args;
+use clap::{Args, Subcommand};
 
+use super::dip_read::Read;
 use super::own_measures::Vessel;
 use super::sight::{LEFT_CLOSED, each_on_shelf};
 use super::{Problem, Session, arguments, local, own_measures};
@@ -20,12 +21,25 @@ use crate::units::step::Step;
 use crate::units::strength::Strength;
 use crate::units::{Concentration, Volume, parse, show};
 
-/// List the dip book, or show one dip with its evidence
+/// List the dip book, show one dip with its evidence, or read a recipe
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  brimstock dips\n  brimstock dips bleach-fine-leaved")]
+#[command(args_conflicts_with_subcommands = true)]
+#[command(
+    after_help = "Examples:\n  brimstock dips\n  brimstock dips bleach-fine-leaved\n  brimstock dips read \"2 tbsp alum per gal for 3 h\""
+)]
 pub struct Dips {
     /// One dip
     pub dip: Option<String>,
+    /// Something else than showing the book
+    #[command(subcommand)]
+    pub verb: Option<DipsVerb>,
+}
+
+/// What can be done beside showing the dip book.
+#[derive(Debug, Subcommand)]
+#[allow(missing_docs, reason = "each variant's help stands on its arguments")]
+pub enum DipsVerb {
+    Read(Read),
 }
 
 /// What to measure out for a bath, from which bottles

@@ -22,7 +22,6 @@ use crate::hazard::apart::Neighbour;
 use crate::hazard::label::label;
 use crate::hazard::{Regime, Rules, classify};
 use crate::register::Writing;
-use crate::register::event::Made;
 use crate::register::place::Place;
 use crate::units::Volume;
 use crate::units::strength::StrengthUnit;
@@ -205,11 +204,7 @@ fn named(
         if sights.iter().any(|other| other.stock.code == *code) {
             return Err(Problem::question(format!("`{code}` is named twice")).hint("name each stock once"));
         }
-        if let Some((day, why)) = &sight.state.retired {
-            let whom = sight.state.handed_to.as_ref().map_or(String::new(), |whom| format!(", handed over to {whom}"));
-            return Err(Problem::question(format!("`{code}` left the shelf on {day}: {why}{whom}"))
-                .hint(format!("`brimstock show {code}` shows its journal")));
-        }
+        sight.still_there()?;
         sights.push(sight);
     }
     Ok(sights)
@@ -236,16 +231,10 @@ fn all_unwanted(session: &Session, reading: &Writing<'_>, places: &[Place]) -> R
 /// What is known of a stock that may not be wanted.
 fn kept<'a>(session: &Session, sight: &'a Sight<'_>) -> Kept<'a> {
     let state = &sight.state;
-    let made_here = matches!(state.came, Condition::MadeUp | Condition::MadeUpTap);
-    let keeps = sight.reagent.keeping.as_ref().and_then(|keeping| keeping.made_up_keeps.as_ref());
-    let made = match state.made {
-        Made::On(day) => day.min(state.received),
-        Made::New | Made::Unknown => state.received,
-    };
     Kept {
         hold: sight.left_closed().or(state.hold.as_deref()),
         noticed: sight.state.swollen(),
-        made_up: keeps.filter(|_| made_here).map(|keeps| ((session.day - made).num_days(), keeps.value)),
+        made_up: sight.own_dilution().map(|(made, keeps)| ((session.day - made).num_days(), keeps.value)),
         strength: match &sight.standing {
             Standing::Known(known) => Some((sight.label, known.estimate().low)),
             Standing::Unknown { .. } => None,

@@ -15,6 +15,7 @@ pub mod convert;
 pub mod correct;
 pub mod decant;
 pub mod dip;
+pub mod dip_read;
 pub mod discard;
 pub mod elsewhere;
 pub mod event;

@@ -72,6 +72,8 @@ pub struct Quenched {
     pub limit: Option<Limit>,
     /// What to mind.
     pub cautions: &'static [Said],
+    /// How the bath stands that is to leave.
+    pub stands: Stands,
     /// What may be done with the bath then.
     pub then: Vec<String>,
     /// The day after which the rules want a second look, if that has passed.
@@ -142,6 +144,7 @@ fn answered(session: &Session, arguments: &Quench, shelf: Option<&Writing<'_>>) 
         ending: None,
         limit: None,
         cautions: &[],
+        stands: Stands::AsItIs,
         then: Vec::new(),
         due: Some(rules.review_by.min(catalogue.disposal().review_by)).filter(|day| session.day > *day),
         assumed: asked.assumed.clone(),
@@ -182,7 +185,7 @@ fn then(catalogue: &'static Catalogue, local: &Local, answer: &mut Quenched) {
     let key = reagent.care.as_ref().map_or("", |care| care.disposal.as_str());
     let class = catalogue.disposal().class(key);
     let handed_over = class.is_none_or(|class| class.hand_over);
-    let stands = match (answer.verdict, &answer.neutraliser) {
+    answer.stands = match (answer.verdict, &answer.neutraliser) {
         (Verdict::Refused, _) => Stands::AsItIs,
         (Verdict::Untreatable, _) if handed_over => Stands::AsItIs,
         (Verdict::CanBeEnded | Verdict::Short, None) => Stands::Stood,
@@ -194,13 +197,13 @@ fn then(catalogue: &'static Catalogue, local: &Local, answer: &mut Quenched) {
         (None, Some(class)) => &class.never,
         (None, None) => &[],
     };
-    if stands == Stands::Stood && answer.bath.to_l() > MOST_STANDING_L {
+    if answer.in_tubs() {
         answer.then.push("let it stand in tubs of ten litres, not in one: a large one keeps its heat".to_owned());
     }
     if let Some(class) = class.filter(|_| answer.verdict != Verdict::Refused) {
         answer.then.extend(class.bath.iter().map(|line| line.say.clone()));
     }
-    answer.then.extend(after(local, key, &reagent.key, answer.neutraliser.as_deref(), stands, answer.on));
+    answer.then.extend(after(local, key, &reagent.key, answer.neutraliser.as_deref(), answer.stands, answer.on));
 }
 
 /// Everything that follows once a treatment and what to do it with are known.
@@ -379,20 +382,19 @@ fn next_step(answer: &Quenched) -> String {
 /// What to do instead of what was refused.
 fn instead(answer: &Quenched) -> String {
     let key = &answer.reagent.key;
-    let Some((ending, treatment)) = answer.ending.as_ref().zip(answer.treatment) else {
+    let Some(ending) = &answer.ending else {
         return "read the salt's name on the pack to its end, and ask again with it or without --with".to_owned();
     };
-    if let Some(thinned) = ending.thin_to {
-        let litres = show::plain(thinned.volume.to_l());
-        let chlorine = if treatment.counted_as == CountedAs::AvailableChlorine { " available chlorine" } else { "" };
-        let limit = show::plain(thinned.g_per_l);
+    if let Some((thinned, again)) = ending.thin_to.zip(answer.again()) {
         let tub = if answer.neutraliser.is_none() && thinned.volume.to_l() > MOST_STANDING_L {
             "tubs of ten litres, not in one"
         } else {
             "a larger tub"
         };
+        let litres = show::plain(thinned.volume.to_l());
         return format!(
-            "fill it up with water to {litres} L in {tub}, then ask again: `brimstock quench \"{limit} g/L{chlorine}\" --of {key} --bath {litres}L`"
+            "fill it up with water to {litres} L in {tub}, then ask again: `brimstock quench \"{}\" --of {key} --bath {}`",
+            again.what, again.bath
         );
     }
     if ending.too_strong {
@@ -402,6 +404,26 @@ fn instead(answer: &Quenched) -> String {
 }
 
 impl Quenched {
+    /// True if it stands, and is too much for one tub: a large one keeps its heat.
+    #[must_use]
+    pub fn in_tubs(&self) -> bool {
+        self.stands == Stands::Stood && self.bath.to_l() > MOST_STANDING_L
+    }
+
+    /// The words with which to ask again about the bath thinned with water; nothing where thinning is of no use.
+    #[must_use]
+    pub fn again(&self) -> Option<Quench> {
+        let thinned = self.ending.as_ref()?.thin_to?;
+        let chlorine = self.treatment?.counted_as == CountedAs::AvailableChlorine;
+        let unit = if chlorine { "g/L available chlorine" } else { "g/L" };
+        Some(Quench {
+            what: format!("{} {unit}", show::plain(thinned.g_per_l)),
+            of: Some(self.reagent.key.clone()),
+            bath: format!("{}L", show::plain(thinned.volume.to_l())),
+            with: None,
+        })
+    }
+
     /// What the grams are grams of.
     #[must_use]
     pub fn counted(&self) -> &str {

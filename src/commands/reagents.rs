@@ -295,11 +295,11 @@ fn cared_for(session: &Session, care: &Care) -> Vec<(String, Vec<Said>)> {
     };
     let apart = due(session, catalogue.apart().review_by);
     let disposal = due(session, catalogue.disposal().review_by);
-    let groups = care
-        .groups
-        .iter()
-        .filter_map(|key| catalogue.apart().group(key))
-        .map(|group| Said { say: format!("counts as {}: {}", group.name, group.means), source: care.source.clone() });
+    let groups = care.groups.iter().filter_map(|key| catalogue.apart().group(key)).map(|group| Said {
+        part: None,
+        say: format!("counts as {}: {}", group.name, group.means),
+        source: care.source.clone(),
+    });
     let leaves = catalogue.disposal().class(&care.disposal).map(|class| {
         let lines = class.pack.iter().chain(&class.never).chain(&class.bath).cloned().collect();
         (format!("Getting rid of it ({}){disposal}", class.name), lines)

@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 
 use super::{Problem, Session};
-use crate::catalogue::{Decay, Form, Law, Light, Reagent};
+use crate::catalogue::{Condition, Decay, Figure, Form, Law, Light, Reagent};
 use crate::chem::Substance;
 use crate::chem::solution;
 use crate::decay::History;
@@ -14,7 +14,7 @@ use crate::dip::Offer;
 use crate::hazard::apart::Neighbour;
 use crate::hazard::upkeep::left_closed;
 use crate::register::Writing;
-use crate::register::event::Entry;
+use crate::register::event::{Entry, Made};
 use crate::register::history::{self, brightest};
 use crate::register::ledger::{self, State};
 use crate::register::place::Place;
@@ -128,6 +128,30 @@ impl<'a> Sight<'a> {
             Problem::question(format!("`{code}` was not on the shelf on {}", session.day))
                 .hint(format!("`brimstock show {code} --on DATE` with a later day"))
         })
+    }
+
+    /// When an own dilution was made, and how long one of its kind is worth keeping; nothing for what was bought.
+    #[must_use]
+    pub fn own_dilution(&self) -> Option<(NaiveDate, &'a Figure)> {
+        let made_here = matches!(self.state.came, Condition::MadeUp | Condition::MadeUpTap);
+        let keeps = self.reagent.keeping.as_ref()?.made_up_keeps.as_ref()?;
+        let made = match self.state.made {
+            Made::On(day) => day.min(self.state.received),
+            Made::New | Made::Unknown => self.state.received,
+        };
+        made_here.then_some((made, keeps))
+    }
+
+    /// Refuses what left the shelf.
+    ///
+    /// # Errors
+    /// When, why and to whom it went.
+    pub fn still_there(&self) -> Result<(), Problem> {
+        let Some((day, why)) = &self.state.retired else { return Ok(()) };
+        let code = &self.stock.code;
+        let whom = self.state.handed_to.as_ref().map_or(String::new(), |whom| format!(", handed over to {whom}"));
+        Err(Problem::question(format!("`{code}` left the shelf on {day}: {why}{whom}"))
+            .hint(format!("`brimstock show {code}` shows its journal")))
     }
 
     /// What it offers to a bath.

@@ -24,7 +24,7 @@ use crate::units::strength::StrengthUnit;
 use crate::units::{Volume, parse, show};
 
 /// Tests speak of a contaminated bottle from this many times the likelihood of a clean one.
-pub(super) const SUSPICIOUS: f64 = 3.0;
+pub const SUSPICIOUS: f64 = 3.0;
 
 /// Is this bottle still good: strength today, and what it can still make until when
 ///
@@ -355,7 +355,8 @@ fn movers(known: &Known) -> Vec<Mover> {
 }
 
 /// Half the width of the 5–95 % band of a logarithm with this standard deviation, as a share.
-fn half_width(sd_ln: f64) -> f64 {
+#[must_use]
+pub fn half_width(sd_ln: f64) -> f64 {
     libm::expm1(Z_95 * sd_ln)
 }
 

@@ -35,6 +35,10 @@ pub struct Measured {
     pub relative_sd: f64,
     /// What to measure with, and what to mind.
     pub words: String,
+    /// What any bench would measure it with: one of [`TOOLS`].
+    pub tool: &'static str,
+    /// True if it is under ten of the tool's steps, too coarse to be measured straight from the bottle.
+    pub coarse: bool,
     /// The same with a measure of the keeper's, if one was chosen.
     pub own: Vec<Own>,
     /// The stock solution that it is taken from, where it is too little to be weighed.
@@ -59,7 +63,7 @@ pub fn measured(amount: f64, left: f64, bath_ml: f64, form: Form, bench: &Bench<
     let mut scales = fitting.iter().filter(|tool| tool.is_scale()).peekable();
     if scales.peek().is_none() || !scales.all(|scale| scale.is_too_coarse_for(amount)) {
         return match best {
-            Some(taken) => own(taken, amount),
+            Some(taken) => own(taken, amount, usual.tool),
             None => Measured { words: format!("{}; no measure of yours fits", usual.words), ..usual },
         };
     }
@@ -73,15 +77,17 @@ pub fn measured(amount: f64, left: f64, bath_ml: f64, form: Form, bench: &Bench<
                 "as a stock solution, ± {} % (1 sd): see below",
                 show::significant(100.0 * solution.relative_sd, 2)
             ),
+            tool: usual.tool,
+            coarse: false,
             own: solution.taken.own.clone(),
             stock_solution: Some(solution),
         },
         (Err(why), Some(taken)) if best_other.is_infinite() => {
-            let mut measured = own(taken, amount);
+            let mut measured = own(taken, amount, usual.tool);
             measured.words.push_str(&format!("; no stock solution: {why}"));
             measured
         }
-        (_, Some(taken)) => own(taken, amount),
+        (_, Some(taken)) => own(taken, amount, usual.tool),
         (why, None) => {
             let why = why.err().map_or(String::new(), |why| format!("; no stock solution: {why}"));
             Measured { words: format!("{}; too little for a scale of yours{why}", usual.words), ..usual }
@@ -90,7 +96,7 @@ pub fn measured(amount: f64, left: f64, bath_ml: f64, form: Form, bench: &Bench<
 }
 
 /// As a measure of the keeper's has it.
-fn own(taken: Taken, wanted: f64) -> Measured {
+fn own(taken: Taken, wanted: f64, tool: &'static str) -> Measured {
     let mut words = format!("{}, ± {} % (1 sd)", taken.words, show::significant(100.0 * taken.relative_sd, 2));
     if taken.coarse {
         words.push_str(&format!(
@@ -98,8 +104,20 @@ fn own(taken: Taken, wanted: f64) -> Measured {
             show::amount(wanted, taken.unit)
         ));
     }
-    Measured { amount: taken.amount, relative_sd: taken.relative_sd, words, own: taken.own, stock_solution: None }
+    let (amount, relative_sd, coarse) = (taken.amount, taken.relative_sd, taken.coarse);
+    Measured { amount, relative_sd, words, tool, coarse, own: taken.own, stock_solution: None }
 }
+
+const SYRINGE_1: &str = "1 mL syringe";
+const SYRINGE_10: &str = "10 mL syringe";
+const SYRINGE_60: &str = "60 mL syringe";
+const CYLINDER: &str = "measuring jug or cylinder";
+const JUG: &str = "measuring jug";
+const POCKET_SCALE: &str = "pocket scale, 0.01 g steps";
+const KITCHEN_SCALE: &str = "kitchen scale, 1 g steps";
+
+/// Everything that amounts are measured with here, as it is printed.
+pub const TOOLS: [&str; 7] = [SYRINGE_1, SYRINGE_10, SYRINGE_60, CYLINDER, JUG, POCKET_SCALE, KITCHEN_SCALE];
 
 /// Rounds an amount to the step of the measure that fits it, to the nearest, never past what is there.
 ///
@@ -123,19 +141,20 @@ pub fn measured_up(amount: f64, left: f64, form: Form, measuring: &Measuring) ->
 
 fn in_steps(amount: f64, left: f64, form: Form, measuring: &Measuring, whole: fn(f64) -> f64) -> Measured {
     let (step, relative_sd, tool) = match form {
-        Form::Solution if amount <= 1.0 => (0.01, measuring.syringe.value, "1 mL syringe"),
-        Form::Solution if amount <= 10.0 => (0.1, measuring.syringe.value, "10 mL syringe"),
-        Form::Solution if amount <= 60.0 => (1.0, measuring.syringe.value, "60 mL syringe"),
-        Form::Solution if amount <= 1000.0 => (1.0, measuring.jug.value, "measuring jug or cylinder"),
-        Form::Solution => (10.0, measuring.jug.value, "measuring jug"),
-        Form::Solid if amount <= 100.0 => (0.01, measuring.scale.value, "pocket scale, 0.01 g steps"),
-        Form::Solid => (1.0, measuring.scale.value, "kitchen scale, 1 g steps"),
+        Form::Solution if amount <= 1.0 => (0.01, measuring.syringe.value, SYRINGE_1),
+        Form::Solution if amount <= 10.0 => (0.1, measuring.syringe.value, SYRINGE_10),
+        Form::Solution if amount <= 60.0 => (1.0, measuring.syringe.value, SYRINGE_60),
+        Form::Solution if amount <= 1000.0 => (1.0, measuring.jug.value, CYLINDER),
+        Form::Solution => (10.0, measuring.jug.value, JUG),
+        Form::Solid if amount <= 100.0 => (0.01, measuring.scale.value, POCKET_SCALE),
+        Form::Solid => (1.0, measuring.scale.value, KITCHEN_SCALE),
     };
     // What is wanted at all is at least one step of the measure, and never more than is there.
     let rounded = if amount > 0.0 { (whole(amount / step) * step).max(step).min(left) } else { 0.0 };
     let mut words = tool.to_owned();
     let mut relative_sd = relative_sd;
-    if amount < 10.0 * step {
+    let coarse = amount < 10.0 * step;
+    if coarse {
         relative_sd = libm::hypot(relative_sd, step / 2.0 / crate::units::estimate::Z_95 / amount.max(step));
         let unit = if form == Form::Solid { "g" } else { "mL" };
         words.push_str(&format!(
@@ -143,5 +162,5 @@ fn in_steps(amount: f64, left: f64, form: Form, measuring: &Measuring, whole: fn
             show::amount(amount, unit)
         ));
     }
-    Measured { amount: rounded, relative_sd, words, own: Vec::new(), stock_solution: None }
+    Measured { amount: rounded, relative_sd, words, tool, coarse, own: Vec::new(), stock_solution: None }
 }

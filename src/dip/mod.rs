@@ -7,6 +7,7 @@ pub mod plan;
 pub mod recipe;
 pub mod stock_solution;
 pub mod stop;
+pub mod told;
 pub mod tool;
 pub mod weighing;
 
@@ -132,6 +133,10 @@ pub struct Dose {
     pub unit: String,
     /// What to measure it with, and what to mind.
     pub measure: String,
+    /// What to measure it with: one of [`measure::TOOLS`].
+    pub tool: &'static str,
+    /// True if it is too little to be measured with that straight from the bottle.
+    pub coarse: bool,
     /// The same with a measure of the keeper's, if one was chosen.
     pub own: Vec<Own>,
     /// The stock solution that it is taken from, where it is too little to be weighed.

@@ -278,6 +278,8 @@ impl Pool<'_> {
                 amount: measure.amount,
                 unit: stock.offer.unit.clone(),
                 measure: measure.words.clone(),
+                tool: measure.tool,
+                coarse: measure.coarse,
                 own: measure.own.clone(),
                 stock_solution: measure.stock_solution.clone(),
             })

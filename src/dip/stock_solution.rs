@@ -62,8 +62,10 @@ pub struct StockSolution {
     pub take_ml: f64,
     /// The scale that the dose is too little for.
     pub scale: String,
-    /// How the grams, the whole and the part of it are measured, in words.
-    pub how: [String; 3],
+    /// How the grams are weighed.
+    pub weighed: Taken,
+    /// How the whole is measured.
+    pub whole: Taken,
     /// What stays dissolved, and where.
     pub dissolves: Dissolves,
     /// How the part is measured.
@@ -130,7 +132,8 @@ pub fn stock_solution(amount: f64, left: f64, bath_ml: f64, bench: &Bench<'_>) -
                 g_per_l,
                 take_ml: part.amount,
                 scale: scale.name.clone(),
-                how: [weighed.words, whole.words, part.words.clone()],
+                weighed,
+                whole,
                 dissolves: dissolves.clone(),
                 dose_grams: part.amount * g_per_l / 1000.0,
                 taken: part,

@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 
-use super::local::{Drain, Local};
+use super::local::{Drain, Local, Taker};
 use crate::catalogue::{Neutralise, SewerExample};
 use crate::units::show::plain;
 
@@ -66,36 +66,55 @@ pub fn after(
     day: NaiveDate,
 ) -> Vec<String> {
     let mut lines = Vec::new();
+    let record = record(local, class, reagent, neutraliser);
+    let taker = taker(&record, day);
     let keep = match stands {
         Stands::Ended => "keep it closed in a bucket",
         Stands::Stood => "keep it in its tub under a loose lid",
         Stands::AsItIs => {
             lines.push(format!(
-                "no drain, whatever was answered: keep it apart and labelled, under a loose lid; the plan ends at {}",
-                taker(local, class, day)
+                "no drain, whatever was answered: keep it apart and labelled, under a loose lid; the plan ends at {taker}"
             ));
             lines.push(NEVER.to_owned());
             return lines;
         }
     };
-    let answers: Vec<&Drain> = local.drains.iter().filter(|drain| drain.reagent == reagent).collect();
-    if answers.is_empty() {
+    if record.answers.is_empty() {
         lines.push(format!(
-            "no answer on record: {keep} and ask the water or sewer company, or whoever looks after the drains; the plan ends at {}",
-            taker(local, class, day)
+            "no answer on record: {keep} and ask the water or sewer company, or whoever looks after the drains; the plan ends at {taker}"
         ));
         lines.push("write whom you asked, when, and what was answered into local.toml beside the register".to_owned());
     } else {
-        lines.extend(answers.iter().map(|drain| told(drain, day)));
-        let left = local.drains.iter().filter(|drain| Some(drain.reagent.as_str()) == neutraliser);
-        let left: Vec<&Drain> = left.collect();
-        lines.extend(left.iter().map(|drain| told(drain, day)));
-        if answers.iter().chain(&left).any(|drain| !drain.allowed) {
-            lines.push(format!("where it is not allowed, {keep}; the plan ends at {}", taker(local, class, day)));
+        lines.extend(record.answers.iter().map(|drain| told(drain, day)));
+        if record.answers.iter().any(|drain| !drain.allowed) {
+            lines.push(format!("where it is not allowed, {keep}; the plan ends at {taker}"));
         }
     }
     lines.push(NEVER.to_owned());
     lines
+}
+
+/// What is on record about a bath that is to leave.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Record<'a> {
+    /// What was answered about a drain for what the bath was made from, then for the neutraliser left in it. None where
+    /// nothing was answered about the first, whatever is known of the other.
+    pub answers: Vec<&'a Drain>,
+    /// Who takes what is not poured away.
+    pub taker: Option<&'a Taker>,
+}
+
+/// Looks it up.
+///
+/// Source: the keeper's file.
+#[must_use]
+pub fn record<'a>(local: &'a Local, class: &'a str, reagent: &str, neutraliser: Option<&str>) -> Record<'a> {
+    let of = |key: &str| -> Vec<&'a Drain> { local.drains.iter().filter(|drain| drain.reagent == key).collect() };
+    let mut answers = of(reagent);
+    if !answers.is_empty() {
+        answers.extend(neutraliser.map(of).unwrap_or_default());
+    }
+    Record { answers, taker: local.takers(class).next() }
 }
 
 const NEVER: &str = "never to a septic tank, soakaway, storm drain, pond or garden";
@@ -110,8 +129,8 @@ fn told(drain: &Drain, day: NaiveDate) -> String {
 }
 
 /// Who takes what is not poured away.
-fn taker(local: &Local, class: &str, day: NaiveDate) -> String {
-    match local.takers(class).next() {
+fn taker(record: &Record<'_>, day: NaiveDate) -> String {
+    match record.taker {
         Some(taker) => {
             let ways = [&taker.days, &taker.how, &taker.phone].into_iter().flatten();
             let ways: String = ways.map(|way| format!(", {way}")).collect();

@@ -452,6 +452,8 @@ fn doses(grams: f64, held: &[Held<'_>], measuring: &Measuring) -> Vec<Dose> {
             amount: measure.amount,
             unit: unit.clone(),
             measure: measure.words,
+            tool: measure.tool,
+            coarse: measure.coarse,
             own: measure.own,
             stock_solution: measure.stock_solution,
         });

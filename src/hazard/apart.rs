@@ -65,6 +65,21 @@ pub fn conflict<'a>(apart: &'a Apart, one: Neighbour<'a>, other: Neighbour<'a>) 
     conflicts.reduce(|worst, next| if next.verdict > worst.verdict { next } else { worst })
 }
 
+/// The strictest that is on file of a stock and anything of a group, whatever its strength; nothing where no conflict is
+/// known. Peroxide of 3 % and a strong acid: a tray.
+///
+/// Source: `facts` of each pair and relief.
+#[must_use]
+pub fn against_group<'a>(apart: &'a Apart, one: Neighbour<'a>, group: &str) -> Option<Conflict<'a>> {
+    let conflicts = one.groups().iter().filter_map(|own| {
+        let pair = apart.pair(own, group)?;
+        let relief = one.relief(apart, own, group).filter(|_| pair.verdict.relieved() < pair.verdict);
+        let verdict = relief.map_or(pair.verdict, |_| pair.verdict.relieved());
+        (verdict > Verdict::None).then_some(Conflict { verdict, pair, relief })
+    });
+    conflicts.reduce(|worst, next| if next.verdict > worst.verdict { next } else { worst })
+}
+
 /// What must not be around a stock's place, and is.
 pub fn ill_placed<'a>(
     apart: &'a Apart,

@@ -4,6 +4,7 @@ pub mod card;
 pub mod data;
 pub mod pdf;
 pub mod problem;
+pub mod scale;
 pub mod svg;
 pub mod table;
 pub mod text;

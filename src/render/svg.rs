@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use chrono::NaiveDate;
 
+use super::scale::{Scale, spread};
 use crate::commands::chart::Chart;
 use crate::units::show;
 
@@ -24,23 +25,18 @@ pub fn chart(stock: &str, name: &str, chart: &Chart) -> String {
          lines.</desc>\n<rect width=\"{WIDTH}\" height=\"{HEIGHT}\" fill=\"#fff\"/>\n\
          <text x=\"{LEFT}\" y=\"28\" font-size=\"17\">{title}</text>\n"
     );
-    let (Some((first, _)), Some((last, _))) = (chart.band.first(), chart.band.last()) else {
+    let Some(scale) = Scale::of(chart) else {
         svg.push_str("<text x=\"70\" y=\"80\">nothing is known of its strength on any day</text>\n</svg>\n");
         return svg;
     };
-    let highest = chart.band.iter().chain(&chart.tests).map(|(_, estimate)| estimate.high).fold(0.0, f64::max);
-    let step = round_step(highest / 5.0);
-    let top = step * libm::ceil(highest * 1.02 / step);
-    let days = (*last - *first).num_days().max(1) as f64;
-    let x = |day: NaiveDate| LEFT + (WIDTH - LEFT - RIGHT) * (day - *first).num_days() as f64 / days;
-    let y = |value: f64| TOP + (HEIGHT - TOP - BOTTOM) * (1.0 - (value / top).clamp(0.0, 1.0));
+    let x = |day: NaiveDate| LEFT + (WIDTH - LEFT - RIGHT) * scale.across(day);
+    let y = |value: f64| TOP + (HEIGHT - TOP - BOTTOM) * (1.0 - scale.up(value));
     let (edge, floor) = (WIDTH - RIGHT, HEIGHT - BOTTOM);
     let mut add = |line: String| {
         svg.push_str(&line);
         svg.push('\n');
     };
-    for tick in 0..=(libm::round(top / step) as u32) {
-        let value = f64::from(tick) * step;
+    for value in scale.values() {
         let at = y(value);
         add(format!("<path d=\"M{LEFT:.1} {at:.1}H{edge:.1}\" stroke=\"#ddd\"/>"));
         add(format!(
@@ -62,13 +58,13 @@ pub fn chart(stock: &str, name: &str, chart: &Chart) -> String {
         let _ = write!(median, "{:.1},{:.1} ", x(*day), y(estimate.mid));
     }
     add(format!("<polyline points=\"{}\" fill=\"none\" stroke=\"#1d3f66\" stroke-width=\"2.5\"/>", median.trim_end()));
-    let mut written = f64::INFINITY;
-    for (dip, value) in chart.limits.iter().filter(|(_, value)| *value <= top) {
-        let at = y(*value);
+    let limits: Vec<&(String, f64)> = chart.limits.iter().rev().filter(|(_, value)| *value <= scale.top).collect();
+    let levels: Vec<f64> = limits.iter().map(|(_, value)| y(*value)).collect();
+    let written = spread(&levels, 14.0, TOP, floor);
+    for (((dip, _), at), written) in limits.into_iter().zip(&levels).zip(written) {
         add(format!("<path d=\"M{LEFT:.1} {at:.1}H{edge:.1}\" stroke=\"#a33\" stroke-dasharray=\"7 5\"/>"));
-        // Names of limits that lie close together are pushed apart upwards.
-        written = (at + 4.5).min(written - 14.0);
-        add(format!("<text x=\"{:.1}\" y=\"{written:.1}\" fill=\"#a33\">{}</text>", edge + 8.0, escaped(dip)));
+        let (x, baseline) = (edge + 8.0, written + 4.5);
+        add(format!("<text x=\"{x:.1}\" y=\"{baseline:.1}\" fill=\"#a33\">{}</text>", escaped(dip)));
     }
     let today = x(chart.today);
     add(format!("<path d=\"M{today:.1} {TOP:.1}V{floor:.1}\" stroke=\"#555\" stroke-dasharray=\"2 4\"/>"));
@@ -81,7 +77,7 @@ pub fn chart(stock: &str, name: &str, chart: &Chart) -> String {
         ));
     }
     add(format!("<path d=\"M{LEFT:.1} {TOP:.1}V{floor:.1}H{edge:.1}\" fill=\"none\" stroke=\"#000\"/>"));
-    for (day, anchor) in [(*first, "start"), (chart.today, "middle"), (*last, "end")] {
+    for (day, anchor) in [(scale.first, "start"), (chart.today, "middle"), (scale.last, "end")] {
         add(format!("<text x=\"{:.1}\" y=\"{:.1}\" text-anchor=\"{anchor}\">{day}</text>", x(day), floor + 20.0));
     }
     add(format!(
@@ -90,12 +86,6 @@ pub fn chart(stock: &str, name: &str, chart: &Chart) -> String {
     ));
     svg.push_str("</svg>\n");
     svg
-}
-
-/// 1, 2 or 5 times a power of ten, at least this.
-fn round_step(least: f64) -> f64 {
-    let power = libm::pow(10.0, libm::floor(libm::log10(least.max(1e-12))));
-    [1.0, 2.0, 5.0].into_iter().map(|figure| figure * power).find(|step| *step >= least).unwrap_or(10.0 * power)
 }
 
 fn escaped(text: &str) -> String {

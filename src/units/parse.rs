@@ -90,6 +90,14 @@ pub fn volume(text: &str, kitchen: Option<Kitchen>) -> Result<Volume, Unreadable
     }
 }
 
+/// A number above 0 at the beginning of a text, and what stands behind it: `1 1/2 tsp` is 1.5 and ` tsp`.
+///
+/// # Errors
+/// [`Unreadable`] where none stands there, for one that is not above 0, out of range, or with a comma in it.
+pub fn number(text: &str) -> Result<(f64, &str), Unreadable> {
+    Reader { text, what: "a number", accepted: "2, 2.5, 1/2, 1 1/2, ½; the decimal sign is a point" }.number(text)
+}
+
 /// Reads a relative standard deviation: `3%`, `3 %` or `0.03`.
 ///
 /// # Errors

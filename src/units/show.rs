@@ -29,12 +29,15 @@ pub fn plain(value: f64) -> String {
 }
 
 /// A value with its band, with the fewest figures (two to four) at which both ends of the band show: `2.6 (2.4–2.8)`.
+///
+/// An end that lies on the value itself, as `1.43 (1.43–1.50)` has one, need not show.
 #[must_use]
 pub fn with_band(estimate: Estimate) -> String {
     for figures in 2..=4 {
         let decimals = figures - 1 - magnitude(estimate.mid, figures);
         let [low, mid, high] = [estimate.low, estimate.mid, estimate.high].map(|value| rounded(value, decimals));
-        if low != mid && mid != high {
+        let shows = |end: f64, text: &String| end == estimate.mid || *text != mid;
+        if !estimate.is_exact() && shows(estimate.low, &low) && shows(estimate.high, &high) {
             return format!("{mid} ({low}–{high})");
         }
     }
@@ -93,6 +96,7 @@ mod tests {
         assert_eq!(with_band(Estimate { low: 19.79, mid: 19.81, high: 19.83 }), "19.81 (19.79–19.83)");
         assert_eq!(with_band(Estimate { low: 997.0, mid: 1234.5, high: 1500.0 }), "1200 (1000–1500)");
         assert_eq!(with_band(Estimate::exact(19.812_345)), "19.81");
+        assert_eq!(with_band(Estimate { low: 1.4286, mid: 1.4286, high: 1.5 }), "1.4 (1.4–1.5)");
     }
 
     #[test]

@@ -14,6 +14,7 @@ mod molar_mass;
 mod neutralise;
 mod posterior;
 mod pressure;
+mod recipes;
 mod solubility;
 mod strength;
 mod warmth;

@@ -81,6 +81,11 @@ pub(in crate::catalogue) fn care(file: &str, texts: &[CareText], sources: &Sourc
             return Err(problem(file, &key, "stands twice"));
         }
         at.said(&key, &text.lines)?;
+        let spilt = text.occasion == Occasion::Spill;
+        if let Some(line) = text.lines.iter().find(|line| line.part.is_some() != spilt) {
+            let what = if spilt { "a line of a spill needs its `part`" } else { "only lines of spills have a `part`" };
+            return Err(problem(file, &key, format!("{what}: {}", line.say)));
+        }
     }
     Ok(())
 }

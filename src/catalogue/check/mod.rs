@@ -4,6 +4,8 @@
 
 mod care;
 mod label;
+mod label_size;
+mod loose;
 mod reagent;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -15,6 +17,8 @@ use super::{
 };
 pub(super) use care::{apart, care, cared_for, disposal, neutralise};
 pub(super) use label::{labels, named, statements};
+pub(super) use label_size::label_sizes;
+pub(super) use loose::loose;
 pub(super) use reagent::reagent;
 
 type Sources = BTreeMap<String, Source>;

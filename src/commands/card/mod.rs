@@ -30,7 +30,7 @@ use paper::{Paper, Tiles};
   brimstock card bottle HP-1 --paper label-105x74 --sheet a4
   brimstock card storage cupboard
   brimstock card spill hydrogen-peroxide --lang es
-  brimstock card bench alum-snail --bath 10L --paper a5
+  brimstock card bench alum-soak --bath 10L --paper a5
   brimstock card handover HP-4
   brimstock card strength HP-1
   brimstock card shelf --out shelf.pdf --force")]
@@ -139,6 +139,8 @@ pub struct Drawn {
     pub local: Local,
     /// How many pages it came to; known once it is laid out.
     pub pages: usize,
+    /// The labels on it, if it is of labels; known once they are laid out.
+    pub labels: Vec<bottle::Set>,
     /// What it says.
     pub body: Body,
 }
@@ -175,12 +177,12 @@ pub fn run(session: &Session, card: Card) -> Result<Drawn, Problem> {
     }
     let body = match card.kind {
         Kind::Bottle => Body::Bottles {
-            labels: bottle::gather(session, &card.what)?,
+            labels: bottle::gather(session, &local, &card.what)?,
             tiles: paper::tiles(&card)?,
             folded: card.folded,
         },
         Kind::Storage => Body::Storage(storage::gather(session, &local, &card.what)?),
-        Kind::Spill => Body::Spill(spill::gather(session, &local, &card.what)?),
+        Kind::Spill => Body::Spill(spill::gather(session, &card.what)?),
         Kind::Bench => Body::Bench(bench::gather(session, &local, &card.what, card.bath.as_deref())?),
         Kind::Handover => Body::Handover(Box::new(handover::gather(session, &local, &card.what)?)),
         Kind::Strength => Body::Strength(strength::gather(session, &card.what)?),
@@ -201,6 +203,7 @@ pub fn run(session: &Session, card: Card) -> Result<Drawn, Problem> {
         day: session.day,
         local,
         pages: 0,
+        labels: Vec::new(),
         body,
     })
 }
@@ -250,7 +253,7 @@ fn example(kind: Kind) -> &'static str {
     match kind {
         Kind::Storage => "cupboard",
         Kind::Spill => "hydrogen-peroxide",
-        Kind::Bench => "alum-snail --bath 10L",
+        Kind::Bench => "alum-soak --bath 10L",
         _ => "HP-1",
     }
 }

@@ -3,15 +3,18 @@
 mod bench;
 mod bottle;
 mod handover;
+mod label;
 mod press;
 mod shelf;
 mod spill;
 mod storage;
 mod strength;
+mod tiles;
 
 use super::pdf::Page;
 use super::pdf::document::Document;
 use crate::catalogue::{Catalogue, Words};
+use crate::commands::card::bottle::Set;
 use crate::commands::card::{Body, Drawn};
 use crate::commands::{Kind, Problem};
 use press::Press;
@@ -23,6 +26,8 @@ pub struct Printed {
     pub bytes: Vec<u8>,
     /// Its pages.
     pub pages: usize,
+    /// The labels on it, if it is of labels.
+    pub labels: Vec<Set>,
 }
 
 /// Lays a card out.
@@ -32,8 +37,13 @@ pub struct Printed {
 pub fn print(catalogue: &'static Catalogue, card: &Drawn) -> Result<Printed, Problem> {
     let words = Words::of(card.language)?;
     let press = Press::new(catalogue, words, card);
+    let mut set = Vec::new();
     let (title, pages) = match &card.body {
-        Body::Bottles { labels, tiles, folded } => bottle::pages(&press, labels, *tiles, *folded)?,
+        Body::Bottles { labels, tiles, folded } => {
+            let made = bottle::labels(&press, labels, *tiles, *folded)?;
+            set = made.labels;
+            (made.title, made.pages)
+        }
         Body::Storage(cards) => each(&press, cards, storage::card)?,
         Body::Spill(cards) => each(&press, cards, spill::card)?,
         Body::Bench(cards) => each(&press, cards, bench::card)?,
@@ -49,7 +59,7 @@ pub fn print(catalogue: &'static Catalogue, card: &Drawn) -> Result<Printed, Pro
         kind: Kind::Store,
         ..Problem::question(format!("the card cannot be made: {fault}"))
     })?;
-    Ok(Printed { bytes, pages: many })
+    Ok(Printed { bytes, pages: many, labels: set })
 }
 
 /// One card after the other, each from a page of its own; the title is that of the first.

@@ -3,7 +3,7 @@
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 
-use crate::catalogue::{Catalogue, Language, Words};
+use crate::catalogue::{Catalogue, Language, Signal, Words};
 use crate::commands::Problem;
 use crate::commands::card::Drawn;
 use crate::commands::card::paper::Paper;
@@ -103,7 +103,7 @@ impl<'a> Press<'a> {
     /// A sentence of the catalogue in the card's language. What has no translation is noted, and no card is printed.
     pub fn text(&self, english: &str) -> String {
         match self.words.text(english) {
-            Some(text) => text.to_owned(),
+            Some(text) => self.words.tied(text),
             None => {
                 self.untranslated.borrow_mut().insert(english.to_owned());
                 english.to_owned()
@@ -127,6 +127,14 @@ impl<'a> Press<'a> {
         )
     }
 
+    /// A signal word.
+    pub fn signal(&self, signal: Signal) -> &'static str {
+        self.say(match signal {
+            Signal::Danger => "frame.danger",
+            Signal::Warning => "frame.warning",
+        })
+    }
+
     /// A number with its unit.
     pub fn amount(&self, written: &str) -> String {
         self.words.amount(written)
@@ -135,6 +143,11 @@ impl<'a> Press<'a> {
     /// Type that is read from across a room: seconds, the emergency number.
     pub fn huge(&self, text: &str) -> Text {
         Text::new(Face::Bold, HUGE * self.ratio(), text)
+    }
+
+    /// As large as the name of the card: a figure that is second to the one that is huge.
+    pub fn title(&self, text: &str) -> Text {
+        Text::new(Face::Bold, TITLE * self.ratio(), text)
     }
 
     /// The heading of a part of a card, bookmarked.

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::{FORMAT, line};
 use crate::commands::card::Drawn;
+use crate::commands::card::bottle::Set;
 
 #[derive(Serialize)]
 struct CardData<'a> {
@@ -13,6 +14,17 @@ struct CardData<'a> {
     pages: usize,
     language: &'a str,
     on: String,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    labels: Vec<LabelData<'a>>,
+}
+
+#[derive(Serialize)]
+struct LabelData<'a> {
+    stock: &'a str,
+    paper: String,
+    left_off: &'a [String],
+    #[serde(skip_serializing_if = "Option::is_none")]
+    smaller_than: Option<String>,
 }
 
 /// Which file it went to.
@@ -24,5 +36,11 @@ pub(super) fn drawn(card: &Drawn) -> String {
         pages: card.pages,
         language: card.language.code(),
         on: card.day.to_string(),
+        labels: card.labels.iter().map(label).collect(),
     })
+}
+
+fn label(set: &Set) -> LabelData<'_> {
+    let paper = |(width, height): (f64, f64)| format!("label-{width}x{height}");
+    LabelData { stock: &set.code, paper: paper(set.size), left_off: &set.left_off, smaller_than: set.least.map(paper) }
 }

@@ -10,6 +10,7 @@ mod card;
 mod classify;
 mod convert;
 mod dip;
+mod dip_read;
 mod discard;
 mod entry;
 mod local;

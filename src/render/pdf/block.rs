@@ -9,7 +9,7 @@ use super::wrap::{Line, Span, lines};
 use super::{Face, Ink, MM_PER_PT, Mark, Paint, qr};
 
 /// Distance of two baselines over the size of the type; labels ask for 1.2 at least.
-const LEADING: f64 = 1.24;
+pub const LEADING: f64 = 1.24;
 
 /// A part of a card. Lengths are millimetres, sizes of type points; both are those of a card that need not shrink.
 #[derive(Clone)]
@@ -196,8 +196,8 @@ pub struct Strip {
     pub height: f64,
     /// What is on it, from its upper left corner.
     pub marks: Vec<Mark>,
-    /// It must not be the last on a page.
-    pub keep: bool,
+    /// How strongly it holds on to the next: 0 lets go, and of what is torn the lowest is torn first.
+    pub keep: u8,
     /// White space, dropped at the head of a page.
     pub blank: bool,
     /// What is repeated above it where it is the first on a page.
@@ -225,7 +225,7 @@ impl Block {
             Block::Together(blocks) => {
                 let mut strips = stacked(blocks, width, scale);
                 let last = strips.len().saturating_sub(1);
-                strips.iter_mut().take(last).for_each(|strip| strip.keep = true);
+                strips.iter_mut().take(last).for_each(|strip| strip.keep += 1);
                 strips
             }
         }
@@ -304,7 +304,7 @@ impl Text {
                 marks.extend(runs(line, x, baseline, size));
                 // Neither the first nor the last line of a paragraph stands alone.
                 let keep = self.heading || (many > 1 && at == 0) || (many > 2 && at == many - 2);
-                Strip { height: step, marks, keep, ..Strip::default() }
+                Strip { height: step, marks, keep: u8::from(keep), ..Strip::default() }
             })
             .collect()
     }
@@ -374,56 +374,74 @@ fn columns(widths: &[Width], gap: f64, width: f64) -> Vec<f64> {
         .collect()
 }
 
-/// Columns of strips side by side, cut wherever no column has anything across.
+/// Two edges that are nearer to each other than this are one, mm.
+const SAME: f64 = 1e-6;
+
+/// Columns may stand side by side without a common edge for so long, mm; then the shorter ones wait for the longest, so that
+/// no slice becomes higher than a page.
+const UNCUT: f64 = 60.0;
+
+/// A column of a row: where it stands, and its strips that are not placed yet.
+struct Column {
+    x: f64,
+    strips: std::vec::IntoIter<Strip>,
+}
+
+impl Column {
+    /// Where the strips that are left end, counted from the first of them, mm.
+    fn edges(&self) -> Vec<f64> {
+        let mut y = 0.0;
+        let mut edge = |strip: &Strip| {
+            y += strip.height;
+            y
+        };
+        self.strips.as_slice().iter().map(&mut edge).collect()
+    }
+}
+
+/// Columns of strips side by side, as strips: cut wherever all columns have an edge or have ended.
 fn beside(cells: Vec<(f64, Vec<Strip>)>) -> Vec<Strip> {
-    let full = cells.iter().map(|(_, strips)| height(strips)).fold(0.0, f64::max);
-    let edges: Vec<Vec<f64>> = cells
-        .iter()
-        .map(|(_, strips)| {
-            let mut y = 0.0;
-            strips
-                .iter()
-                .map(|strip| {
-                    y += strip.height;
-                    y
-                })
-                .collect()
-        })
-        .collect();
-    let free = |y: f64| {
-        edges.iter().all(|ends| {
-            ends.last().is_none_or(|last| *last <= y + 1e-6) || ends.iter().any(|end| (end - y).abs() < 1e-6)
-        })
-    };
-    let kept = |y: f64| {
-        cells.iter().zip(&edges).any(|((_, strips), ends)| {
-            let at = ends.iter().position(|end| (end - y).abs() < 1e-6);
-            at.is_some_and(|at| strips[at].keep && at + 1 < strips.len())
+    let mut columns: Vec<Column> =
+        cells.into_iter().map(|(x, strips)| Column { x, strips: strips.into_iter() }).collect();
+    let mut slices = Vec::new();
+    while columns.iter().any(|column| !column.strips.as_slice().is_empty()) {
+        let depth = next_cut(&columns);
+        slices.push(slice(&mut columns, depth));
+    }
+    slices
+}
+
+/// How deep the next slice reaches: to the first edge that all columns share, or, if that is too far, as far as it may.
+fn next_cut(columns: &[Column]) -> f64 {
+    let edges: Vec<Vec<f64>> = columns.iter().map(Column::edges).collect();
+    let shared = |y: f64| {
+        edges.iter().all(|edges| {
+            let ended = edges.last().is_none_or(|last| *last <= y + SAME);
+            ended || edges.iter().any(|edge| (edge - y).abs() < SAME)
         })
     };
-    let mut cuts: Vec<f64> = edges.iter().flatten().copied().filter(|y| *y < full - 1e-6 && free(*y)).collect();
-    cuts.push(full);
-    cuts.sort_by(f64::total_cmp);
-    cuts.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
-    let mut from = 0.0;
-    cuts.into_iter()
-        .map(|to| {
-            let mut strip = Strip { height: to - from, keep: to < full && kept(to), ..Strip::default() };
-            for ((x, strips), ends) in cells.iter().zip(&edges) {
-                for (slice, end) in strips.iter().zip(ends) {
-                    let top = end - slice.height;
-                    if top >= from - 1e-6
-                        && *end <= to + 1e-6
-                        && !(slice.height < 1e-9 && top >= to - 1e-9 && to < full)
-                    {
-                        strip.marks.extend(slice.marks.iter().map(|mark| mark.clone().shifted(*x, top - from)));
-                    }
-                }
-            }
-            from = to;
-            strip
-        })
-        .collect()
+    let mut all: Vec<f64> = edges.iter().flatten().copied().filter(|edge| *edge > SAME).collect();
+    all.sort_by(f64::total_cmp);
+    // Strips without height alone share the edge at nought.
+    let cut = all.into_iter().find(|edge| shared(*edge)).unwrap_or(0.0);
+    // Every column that is left places one strip at least.
+    let highest_first = edges.iter().filter_map(|edges| edges.first()).copied().fold(0.0, f64::max);
+    cut.min(UNCUT.max(highest_first))
+}
+
+/// The strips of each column down to a depth, as one; the next ones of all columns begin below the longest.
+fn slice(columns: &mut [Column], depth: f64) -> Strip {
+    let mut slice = Strip::default();
+    for column in columns {
+        let many = column.edges().iter().take_while(|edge| **edge <= depth + SAME).count();
+        let part: Vec<Strip> = column.strips.by_ref().take(many).collect();
+        let goes_on = !column.strips.as_slice().is_empty();
+        let held = part.last().filter(|_| goes_on).map_or(0, |last| last.keep);
+        slice.keep = slice.keep.max(held);
+        slice.height = slice.height.max(height(&part));
+        slice.marks.extend(joined(part).into_iter().map(|mark| mark.shifted(column.x, 0.0)));
+    }
+    slice
 }
 
 impl Row {
@@ -465,7 +483,7 @@ impl Table {
         let mut head = if head.is_empty() { Vec::new() } else { row(head) };
         if !head.is_empty() {
             head.push(whole(0.4, vec![bar(0.0, 0.0, width, 0.4, Ink::Black)]));
-            head.iter_mut().for_each(|strip| strip.keep = true);
+            head.iter_mut().for_each(|strip| strip.keep += 1);
         }
         let repeated = Rc::new(head.clone());
         let mut all = head;
@@ -476,7 +494,7 @@ impl Table {
             // A short row stays whole; a long one may be cut where its lines end.
             let short = height(&strips) < 40.0;
             for (at, mut strip) in strips.into_iter().enumerate() {
-                strip.keep = strip.keep || (at < last && (short || at == 0 || at + 2 >= last));
+                strip.keep += u8::from(at < last && (short || at == 0 || at + 2 >= last));
                 strip.head = Some(Rc::clone(&repeated));
                 all.push(strip);
             }
@@ -490,12 +508,12 @@ impl Frame {
         let edge = self.line + self.padding * scale;
         let inner = stacked(&self.inner, (width - 2.0 * edge).max(0.1), scale);
         let gap = |height: f64| Strip { height, ..Strip::default() };
-        let mut strips = vec![Strip { keep: true, ..gap(edge) }];
+        let mut strips = vec![Strip { keep: 1, ..gap(edge) }];
         strips.extend(inner);
         strips.push(gap(edge));
         let last = strips.len() - 1;
         if last >= 2 {
-            strips[last - 1].keep = true;
+            strips[last - 1].keep += 1;
         }
         for (at, strip) in strips.iter_mut().enumerate() {
             let mut marks = Vec::new();
@@ -533,6 +551,11 @@ pub fn missing_letter(blocks: &[Block]) -> Option<char> {
             .or_else(|| table.rows.iter().flatten().find_map(|blocks| missing_letter(blocks))),
         Block::Frame(Frame { inner, .. }) | Block::Together(inner) => missing_letter(inner),
         Block::WriteIn { label, .. } => missing(label),
+        // What a drawing says does not depend on how large it is.
+        Block::Drawing { height, draw } => draw(*height, *height).iter().find_map(|mark| match mark {
+            Mark::Text { text, .. } => missing(text),
+            _ => None,
+        }),
         _ => None,
     })
 }

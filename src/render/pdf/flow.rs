@@ -44,7 +44,8 @@ pub enum Unfit {
 
 /// Lays blocks on pages.
 ///
-/// Of all sizes of type between full and the floor the largest is taken that needs the fewest pages.
+/// Of all sizes of type between full and the floor the largest is taken that needs the fewest pages and, of those, tears
+/// the fewest parts that belong together.
 ///
 /// # Errors
 /// [`Unfit::Letter`] for a character without a glyph, [`Unfit::TooHigh`] for a part that no page holds.
@@ -56,19 +57,19 @@ pub fn pages(sheet: &Sheet, blocks: &[Block]) -> Result<Vec<Page>, Unfit> {
     let foot = height(&stacked(&sheet.foot, width, 1.0));
     let head = stacked(&sheet.head, width, 1.0);
     let room = sheet.height - 2.0 * sheet.margin - foot;
-    let mut best: Option<Vec<Vec<Strip>>> = None;
+    let mut best: Option<Paginated> = None;
     let mut fault = None;
     for scale in scales(sheet.floor) {
         match paginated(stacked(blocks, width, scale), room, room - height(&head)) {
-            Ok(pages) if best.as_ref().is_none_or(|known| pages.len() < known.len()) => best = Some(pages),
+            Ok(pages) if best.as_ref().is_none_or(|known| pages.rank() < known.rank()) => best = Some(pages),
             Ok(_) => {}
             Err(why) => fault = Some(why),
         }
-        if best.as_ref().is_some_and(|pages| pages.len() == 1) {
+        if best.as_ref().is_some_and(|pages| pages.rank() == (1, 0)) {
             break;
         }
     }
-    let Some(pages) = best else { return Err(fault.unwrap_or(Unfit::TooHigh(0.0))) };
+    let Some(Paginated { pages, .. }) = best else { return Err(fault.unwrap_or(Unfit::TooHigh(0.0))) };
     let many = pages.len();
     Ok(pages
         .into_iter()
@@ -92,23 +93,40 @@ pub fn pages(sheet: &Sheet, blocks: &[Block]) -> Result<Vec<Page>, Unfit> {
         .collect())
 }
 
-/// Lays blocks into a box, with the largest type that fits.
+/// Lays blocks into a box, with the largest type that fits; a foot stands at its lower edge. Gives the marks, and the size of
+/// the type over its full size.
+///
+/// The smallest type is tried first: what does not fit then does not fit at all. Between the two ends the size is halved in
+/// on, so that a label is set a few times and not at every size.
 ///
 /// # Errors
 /// [`Unfit::TooSmall`] with the height that the smallest type needs, [`Unfit::Letter`] for a character without a glyph.
-pub fn boxed(width: f64, room: f64, floor: f64, blocks: &[Block]) -> Result<Vec<Mark>, Unfit> {
-    if let Some(letter) = missing_letter(blocks) {
+pub fn boxed(width: f64, room: f64, floor: f64, blocks: &[Block], foot: &[Block]) -> Result<(Vec<Mark>, f64), Unfit> {
+    if let Some(letter) = missing_letter(blocks).or_else(|| missing_letter(foot)) {
         return Err(Unfit::Letter(letter));
     }
-    let mut needs = 0.0;
-    for scale in scales(floor) {
-        let strips = stacked(blocks, width, scale);
-        needs = height(&strips);
-        if needs <= room + 1e-6 {
-            return Ok(joined(strips));
+    let set = |scale: f64| (stacked(blocks, width, scale), stacked(foot, width, scale));
+    let needs = |(body, foot): &(Vec<Strip>, Vec<Strip>)| height(body) + height(foot);
+    let scales: Vec<f64> = scales(floor).collect();
+    let (mut fits, mut too_large) = (scales.len() - 1, None);
+    let mut best = set(scales[fits]);
+    if needs(&best) > room + 1e-6 {
+        return Err(Unfit::TooSmall { needs: needs(&best), has: room });
+    }
+    while fits > too_large.map_or(0, |at: usize| at + 1) {
+        let middle = too_large.map_or(0, |at| at + 1).midpoint(fits);
+        let tried = set(scales[middle]);
+        if needs(&tried) <= room + 1e-6 {
+            (fits, best) = (middle, tried);
+        } else {
+            too_large = Some(middle);
         }
     }
-    Err(Unfit::TooSmall { needs, has: room })
+    let (body, foot) = best;
+    let at = room - height(&foot);
+    let mut marks = joined(body);
+    marks.extend(joined(foot).into_iter().map(|mark| mark.shifted(0.0, at)));
+    Ok((marks, scales[fits]))
 }
 
 /// Full size, then smaller by steps, the floor last.
@@ -118,12 +136,27 @@ fn scales(floor: f64) -> impl Iterator<Item = f64> {
     stepped.chain((floor < 1.0).then_some(floor)).chain((floor >= 1.0).then_some(1.0))
 }
 
-fn paginated(strips: Vec<Strip>, first: f64, later: f64) -> Result<Vec<Vec<Strip>>, Unfit> {
+/// Strips laid on pages.
+struct Paginated {
+    pages: Vec<Vec<Strip>>,
+    /// Parts that belong together and were torn, being higher than a page.
+    torn: usize,
+}
+
+impl Paginated {
+    /// Fewer pages first, then fewer torn parts.
+    fn rank(&self) -> (usize, usize) {
+        (self.pages.len(), self.torn)
+    }
+}
+
+fn paginated(strips: Vec<Strip>, first: f64, later: f64) -> Result<Paginated, Unfit> {
     let mut pages: Vec<Vec<Strip>> = Vec::new();
     let mut page: Vec<Strip> = Vec::new();
     let mut used = 0.0;
     let mut room = first;
-    for group in groups(strips, later) {
+    let (groups, torn) = groups(strips, first, later);
+    for group in groups {
         let high = height(&group);
         if used + high > room + 1e-6 && !page.is_empty() {
             pages.push(std::mem::take(&mut page));
@@ -134,8 +167,9 @@ fn paginated(strips: Vec<Strip>, first: f64, later: f64) -> Result<Vec<Vec<Strip
             while group.first().is_some_and(|strip| strip.blank) {
                 group.remove(0);
             }
+            // A head that leaves no room for its row is left out.
             let head = group.first().and_then(|strip| strip.head.clone()).filter(|_| !pages.is_empty());
-            if let Some(head) = head {
+            if let Some(head) = head.filter(|head| height(head) + height(&group) <= room + 1e-6) {
                 used += height(&head);
                 page.extend(head.iter().cloned());
             }
@@ -149,17 +183,41 @@ fn paginated(strips: Vec<Strip>, first: f64, later: f64) -> Result<Vec<Vec<Strip
     if !page.is_empty() || pages.is_empty() {
         pages.push(page);
     }
-    Ok(pages)
+    Ok(Paginated { pages, torn })
 }
 
-/// Strips that stay together; a group higher than a page is let go.
-fn groups(strips: Vec<Strip>, room: f64) -> Vec<Vec<Strip>> {
+/// Strips that stay together, and how many parts had to be torn for it.
+fn groups(strips: Vec<Strip>, first: f64, later: f64) -> (Vec<Vec<Strip>>, usize) {
+    let mut torn = 0;
+    let mut groups = Vec::new();
+    for (number, group) in split(strips, 0).into_iter().enumerate() {
+        let room = if number == 0 { first } else { later };
+        groups.extend(fitted(group, room, &mut torn));
+    }
+    (groups, torn)
+}
+
+/// A group, or its parts if it is higher than a page: torn where its strips hold on to each other least.
+fn fitted(group: Vec<Strip>, room: f64, torn: &mut usize) -> Vec<Vec<Strip>> {
+    let head = group.first().and_then(|strip| strip.head.as_ref()).map_or(0.0, |head| height(head));
+    let holds = group.iter().rev().skip(1).map(|strip| strip.keep).min();
+    match holds {
+        Some(holds) if height(&group) + head > room => {
+            *torn += 1;
+            split(group, holds).into_iter().flat_map(|part| fitted(part, room, torn)).collect()
+        }
+        _ => vec![group],
+    }
+}
+
+/// Strips cut after each one that holds on to the next no more than this.
+fn split(strips: Vec<Strip>, holds: u8) -> Vec<Vec<Strip>> {
     let mut groups = Vec::new();
     let mut group: Vec<Strip> = Vec::new();
     for strip in strips {
-        let keep = strip.keep;
+        let lets_go = strip.keep <= holds;
         group.push(strip);
-        if !keep {
+        if lets_go {
             groups.push(std::mem::take(&mut group));
         }
     }
@@ -167,16 +225,6 @@ fn groups(strips: Vec<Strip>, room: f64) -> Vec<Vec<Strip>> {
         groups.push(group);
     }
     groups
-        .into_iter()
-        .flat_map(|group| {
-            let head = group.first().and_then(|strip| strip.head.as_ref()).map_or(0.0, |head| height(head));
-            if height(&group) + head > room {
-                group.into_iter().map(|strip| vec![strip]).collect()
-            } else {
-                vec![group]
-            }
-        })
-        .collect()
 }
 
 fn numbered(blocks: &[Block], page: usize, pages: usize) -> Vec<Block> {

@@ -75,9 +75,12 @@ impl Face {
     /// `0` at 10 pt is 572 thousandths, 2.02 mm. Source: the font's own table.
     #[must_use]
     pub fn width(self, text: &str, size: f64) -> f64 {
-        let widths = &self.metrics().widths;
-        let thousandths: u64 = text.chars().map(|letter| u64::from(widths.get(&letter).copied().unwrap_or(600))).sum();
-        thousandths as f64 / 1000.0 * size * super::MM_PER_PT
+        millimetres(text.chars().map(|letter| self.thousandths(letter)).sum(), size)
+    }
+
+    /// Width of a letter, in thousandths of the size.
+    pub(super) fn thousandths(self, letter: char) -> u64 {
+        u64::from(self.metrics().widths.get(&letter).copied().unwrap_or(600))
     }
 
     /// The part of the face that a document needs, ready to be embedded.
@@ -116,6 +119,11 @@ fn widths(table: &Table) -> BTreeMap<char, u16> {
         });
     }
     widths
+}
+
+/// Thousandths of a size in points as millimetres.
+pub(super) fn millimetres(thousandths: u64, size: f64) -> f64 {
+    thousandths as f64 / 1000.0 * size * super::MM_PER_PT
 }
 
 /// Six capitals before the name of a part of a font, as the format asks for; the same letters give the same tag.

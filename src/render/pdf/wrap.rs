@@ -1,8 +1,9 @@
 //! Text into lines: breaks where Unicode allows them, cuts a word that is wider than the line.
 
 use unicode_linebreak::{BreakOpportunity, linebreaks};
+use unicode_normalization::char::is_combining_mark;
 
-use super::font::composed;
+use super::font::{composed, millimetres};
 use super::{Face, Ink};
 
 /// A stretch of text in one face and ink.
@@ -40,11 +41,14 @@ pub struct Line {
 pub fn lines(spans: &[Span], size: f64, width: f64) -> Vec<Line> {
     let letters: Vec<(char, usize)> =
         spans.iter().enumerate().flat_map(|(at, span)| span.text.chars().map(move |letter| (letter, at))).collect();
-    let advance = |from: usize, to: usize| -> f64 {
-        let mut buffer = [0; 4];
-        let part = letters[from..to].iter();
-        part.map(|(letter, at)| spans[*at].face.width(letter.encode_utf8(&mut buffer), size)).sum()
-    };
+    // How far each letter ends from the beginning, in thousandths of the size: every stretch is then one subtraction.
+    let ends: Vec<u64> = std::iter::once(0)
+        .chain(letters.iter().scan(0, |end, (letter, at)| {
+            *end += spans[*at].face.thousandths(*letter);
+            Some(*end)
+        }))
+        .collect();
+    let advance = |from: usize, to: usize| -> f64 { millimetres(ends[to] - ends[from], size) };
     let trimmed = |from: usize, to: usize| -> usize {
         let mut end = to;
         while end > from && letters[end - 1].0 == ' ' {
@@ -57,7 +61,7 @@ pub fn lines(spans: &[Span], size: f64, width: f64) -> Vec<Line> {
     for (to, must) in breaks(spans) {
         while advance(start, trimmed(start, to)) > width + 1e-9 {
             if good == start {
-                good = cut(start, to, width, &advance);
+                good = cut(&letters, start, to, width, &advance);
             }
             found.push((start, trimmed(start, good)));
             start = good;
@@ -87,10 +91,12 @@ fn breaks(spans: &[Span]) -> Vec<(usize, bool)> {
     ends
 }
 
-/// How much of an over-long word a line holds: at least one character.
-fn cut(from: usize, to: usize, width: f64, advance: &impl Fn(usize, usize) -> f64) -> usize {
-    let fits = (from + 1..to).take_while(|end| advance(from, *end) <= width + 1e-9).last();
-    fits.unwrap_or(from + 1)
+/// Where an over-long word is cut: as much of it as the line holds, at least one character, never before a mark that stands
+/// on the character before it.
+fn cut(letters: &[(char, usize)], from: usize, to: usize, width: f64, advance: &impl Fn(usize, usize) -> f64) -> usize {
+    let mut ends = (from + 1..=to).filter(|end| letters.get(*end).is_none_or(|(next, _)| !is_combining_mark(*next)));
+    let first = ends.next().unwrap_or(to);
+    ends.take_while(|end| advance(from, *end) <= width + 1e-9).last().unwrap_or(first)
 }
 
 fn line(letters: &[(char, usize)], spans: &[Span], size: f64) -> Line {

@@ -39,11 +39,11 @@ pub(super) fn book(style: &Style, book: &Book) -> String {
 }
 
 /// A time in the unit that reads best.
-pub(super) fn minutes(minutes: &Minutes) -> String {
+pub(in crate::render) fn minutes(minutes: &Minutes) -> String {
     let show = |minutes: f64| match minutes {
         m if m < 1.0 => format!("{} s", show::plain(m * 60.0)),
         m if m < 120.0 => format!("{} min", show::plain(m)),
-        m if m < 2880.0 => format!("{} h", show::plain(libm::round(m / 6.0) / 10.0)),
+        m if m <= 2880.0 => format!("{} h", show::plain(libm::round(m / 6.0) / 10.0)),
         m => format!("{} d", show::plain(libm::round(m / 144.0) / 10.0)),
     };
     if minutes.low == minutes.high {
@@ -207,7 +207,7 @@ pub(super) fn dosed(style: &Style, dosed: &Dosed) -> String {
 
 /// How a dose that is too little to be weighed is taken from a stock solution.
 fn stock_solution(style: &Style, dose: &Dose, solution: &StockSolution) -> String {
-    let [weighed, whole, part] = &solution.how;
+    let [weighed, whole, part] = [&solution.weighed, &solution.whole, &solution.taken].map(|taken| &taken.words);
     let Dissolves { most, at, source } = &solution.dissolves;
     sentence(
         style,
@@ -226,6 +226,6 @@ fn stock_solution(style: &Style, dose: &Dose, solution: &StockSolution) -> Strin
 }
 
 /// Grams as they are weighed: whole ones from 10 g.
-pub(super) fn round_grams(grams: f64) -> f64 {
+pub(in crate::render) fn round_grams(grams: f64) -> f64 {
     if grams >= 10.0 { libm::round(grams) } else { show::significant(grams, 2).parse().unwrap_or(grams) }
 }

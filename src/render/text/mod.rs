@@ -9,6 +9,7 @@ mod chart;
 mod classify;
 mod convert;
 mod dip;
+mod dip_read;
 mod discard;
 mod entry;
 mod local;
@@ -20,6 +21,9 @@ mod shelf;
 mod strength;
 
 pub use answer::answer;
+pub(super) use strength::{give_or_take, moved_by};
+
+pub(super) use dip::{minutes, round_grams};
 
 use super::Style;
 use super::table::sentence;
@@ -32,7 +36,7 @@ fn assumed(style: &Style, assumed: &[String]) -> String {
 }
 
 /// The day on which it no longer suffices, in words.
-fn until(until: Option<Until>) -> String {
+pub(super) fn until(until: Option<Until>) -> String {
     match until {
         Some(Until::Day(day)) => day.to_string(),
         Some(Until::NoEnd) => "10 years and on".to_owned(),

@@ -83,7 +83,7 @@ pub(super) fn checked(style: &Style, checked: &Checked) -> String {
 }
 
 /// What has weakened it, in words.
-fn moved_by(moved: &[Mover]) -> String {
+pub(in crate::render) fn moved_by(moved: &[Mover]) -> String {
     let shown = |mover: &Mover| {
         let percent = show::significant(100.0 * mover.share.abs(), 2);
         match (mover.what, mover.share < 0.0) {
@@ -98,7 +98,7 @@ fn moved_by(moved: &[Mover]) -> String {
 }
 
 /// Half the width of a band: in per cent, or as a factor where that would be more than all.
-fn give_or_take(share: f64) -> String {
+pub(in crate::render) fn give_or_take(share: f64) -> String {
     if share < 1.0 {
         format!("± {} %", show::significant(100.0 * share, 2))
     } else {
