@@ -222,7 +222,7 @@ fn an_own_measure_stands_where_the_usual_tool_would() {
         assert!(text.contains(spoons) && text.contains("PA-1 41"), "{text}");
         assert!(!text.contains("0.01 g") && !text.contains("0,01 g"), "{text}");
     }
-    // Nine marks are too few and said to be; of a finer scale there are enough.
+    // Eight marks are too few and said to be; of a finer scale there are enough.
     for (step, coarse) in [("5g", true), ("0.1g", false)] {
         let bench = with_measures(&[&format!("add pan scale --step {step}")]);
         for (language, shows, words) in
