@@ -22,6 +22,7 @@ use crate::commands::discard::{Discard, Discarded};
 use crate::commands::event::{Count, Move, Note, Open, Retire, Take};
 use crate::commands::local::{LocalArguments, LocalVerb, OnRecord};
 use crate::commands::local_check::Filled;
+use crate::commands::measure::{Measure, Measures};
 use crate::commands::place::{Place, Places};
 use crate::commands::quench::{Quench, Quenched};
 use crate::commands::reagents::{Known, Reagents};
@@ -32,7 +33,7 @@ use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
     Problem, Session, about, arguments, assay, audit, card, classify, convert, correct, decant, dip, dip_read, discard,
-    event, local, local_check, local_set, place, quench, reagents, receive, sds, settings, shelf, strength,
+    event, local, local_check, local_set, measure, place, quench, reagents, receive, sds, settings, shelf, strength,
 };
 use crate::dip::Verdict;
 use crate::disposal::quench::Verdict as Ended;
@@ -80,6 +81,7 @@ pub enum Verb {
     New(New),
     Set(Set),
     Place(Place),
+    Measure(Measure),
     Receive(Receive),
     Open(Open),
     Note(Note),
@@ -122,6 +124,7 @@ pub enum Verb {
 pub enum Answer {
     Done(Done),
     Places(Places),
+    Measures(Measures),
     Entered(Entered),
     Shelved(Shelved),
     Shown(Box<Shown>),
@@ -173,6 +176,7 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::New(given) => Answer::Done(settings::new(session, &given)?),
         Verb::Set(given) => Answer::Done(settings::set(session, &given)?),
         Verb::Place(given) => Answer::Places(place::run(session, given)?),
+        Verb::Measure(given) => Answer::Measures(measure::run(session, &given)?),
         Verb::Receive(given) => Answer::Entered(receive::run(session, given)?),
         Verb::Open(given) => Answer::Entered(event::open(session, &given)?),
         Verb::Note(given) => Answer::Entered(event::note(session, &given)?),

@@ -16,6 +16,7 @@ mod harness;
 mod layers;
 mod local;
 mod manual;
+mod measures;
 mod own_reagents;
 mod paper;
 mod properties;

@@ -4,6 +4,7 @@ mod arrange;
 mod assays;
 mod hazard;
 mod life;
+mod measures;
 mod pressure;
 mod quench;
 mod readings;
@@ -21,6 +22,7 @@ use brimstock::decay::light::{Bottle as Kept, Daylight};
 use brimstock::decay::mixture::Mixture;
 use brimstock::decay::posterior::{Known, Standing, standing};
 use brimstock::decay::{Age, Assay, Content, History, Stretch};
+use brimstock::dip::measure::Bench;
 use brimstock::dip::pick::pick;
 use brimstock::dip::plan::{Source, is_ready, plan};
 use brimstock::dip::recipe::goal;
@@ -254,7 +256,7 @@ proptest! {
     ) {
         let offers: Vec<Offer> = bottles.iter().enumerate().map(|(number, bottle)| bottle.offer(number)).collect();
         let bath = bath(key, litres, threshold);
-        let picked = pick(&bath, &offers, date(900), shipped().measuring());
+        let picked = pick(&bath, &offers, date(900), &Bench::usual(shipped().measuring()));
         fits(&picked, &offers, &bath)?;
         sound(&picked)?;
         let sources: Vec<Source<'_>> = offers
@@ -264,10 +266,10 @@ proptest! {
                 Source { offer, content: Some(known.content.clone()) }
             })
             .collect();
-        let all = plan(&bath, &sources, shipped().measuring());
+        let all = plan(&bath, &sources, &Bench::usual(shipped().measuring()));
         fits(&all, &offers, &bath)?;
         sound(&all)?;
-        if is_ready(&bath, &sources, shipped().measuring()) {
+        if is_ready(&bath, &sources, &Bench::usual(shipped().measuring())) {
             prop_assert_eq!(all.verdict, Verdict::Ready);
         }
     }
@@ -281,8 +283,8 @@ proptest! {
         if held {
             offers.last_mut().expect("a stock").hold = Some("smells".to_owned());
         }
-        let fewer = pick(&bath, &offers[..offers.len() - 1], date(900), shipped().measuring()).verdict;
-        let more = pick(&bath, &offers, date(900), shipped().measuring()).verdict;
+        let fewer = pick(&bath, &offers[..offers.len() - 1], date(900), &Bench::usual(shipped().measuring())).verdict;
+        let more = pick(&bath, &offers, date(900), &Bench::usual(shipped().measuring())).verdict;
         prop_assert!(more <= fewer, "{fewer:?} became {more:?}");
     }
 
@@ -291,7 +293,7 @@ proptest! {
         let bath = bath(key, litres, 0.9);
         let little = one.offer(1);
         let much = Offer { left: 2.0 * little.left, ..little.clone() };
-        let [little, much] = [little, much].map(|offer| pick(&bath, &[offer], date(900), shipped().measuring()).verdict);
+        let [little, much] = [little, much].map(|offer| pick(&bath, &[offer], date(900), &Bench::usual(shipped().measuring())).verdict);
         prop_assert!(much <= little, "{little:?} became {much:?}");
     }
 
@@ -327,7 +329,7 @@ proptest! {
         }
         let offers: Vec<Offer> = bottles.iter().enumerate().map(|(number, bottle)| bottle.offer(number)).collect();
         let bath = bath(key, 10_f64.powf(power), threshold);
-        let picked = pick(&bath, &offers, date(300_000), shipped().measuring());
+        let picked = pick(&bath, &offers, date(300_000), &Bench::usual(shipped().measuring()));
         sound(&picked)?;
         fits(&picked, &offers, &bath)?;
     }
@@ -365,8 +367,8 @@ fn an_unknown_stock_never_takes_a_ready_back() {
     let standing = Standing::Unknown { why: "no rate is on file".to_owned(), source: "judgement".to_owned() };
     let unknown = Offer { standing, ..tested(3, 20.0, 1.0) };
     let bath = bath("peroxide-strong", 1.0, 0.9);
-    let two = pick(&bath, &[weak.clone(), strong.clone()], date(900), shipped().measuring()).verdict;
-    let three = pick(&bath, &[weak, strong, unknown], date(900), shipped().measuring()).verdict;
+    let two = pick(&bath, &[weak.clone(), strong.clone()], date(900), &Bench::usual(shipped().measuring())).verdict;
+    let three = pick(&bath, &[weak, strong, unknown], date(900), &Bench::usual(shipped().measuring())).verdict;
     assert_eq!(two, Verdict::Ready);
     assert!(three <= two, "{two:?} became {three:?}");
 }
@@ -377,6 +379,6 @@ fn a_bath_of_a_few_drops_is_answered() {
     let one = Bottle { label: 30.0, came: Condition::Opened, days: vec![30], celsius: 20.0, test: None, left: 500.0 };
     let bath = bath("peroxide-rinse", 0.005, 0.9);
     for offers in [vec![one.offer(1)], vec![one.offer(1), one.offer(2)]] {
-        sound(&pick(&bath, &offers, date(900), shipped().measuring())).expect("sound numbers");
+        sound(&pick(&bath, &offers, date(900), &Bench::usual(shipped().measuring()))).expect("sound numbers");
     }
 }

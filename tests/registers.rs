@@ -2,7 +2,7 @@
 //!
 //! `registers/level-1.brimstock` was written by the program of commit 0092d4e; `registers/level-1.json` is what that program
 //! said of it with `show --json` and `place list --json` on the day that stands in it. `registers/level-2` in the same way, by
-//! the program of commit 32d094e.
+//! the program of commit 32d094e, and `registers/level-3` by one whose register was still that of commit 288e8f2.
 
 use std::fs;
 use std::path::Path;
@@ -85,14 +85,39 @@ fn a_register_of_level_2_tells_every_strength_and_journal_line_as_before() {
 }
 
 #[test]
+fn a_register_of_level_3_tells_every_strength_journal_line_sheet_and_dose_as_before() {
+    let (bench, said) = old("level-3");
+    let day = said["on"].as_str().unwrap();
+    assert_eq!(version(&bench), 3);
+    let stocks = said["stocks"].as_object().unwrap();
+    assert_eq!(stocks.len(), 6);
+    for (code, before) in stocks {
+        let now = bench.on(day, &format!("--json show {code}")).json();
+        for field in ["reagent", "label", "strength", "left", "place", "condition", "retired", "dips", "journal", "gas"]
+        {
+            assert_eq!(now[field], before[field], "{code}: {field}");
+        }
+        assert_eq!(now["sheet"]["digest"], before["sheet"]["digest"], "{code}");
+    }
+    assert_eq!(bench.on(day, "--json place list").json()["places"], said["places"]);
+    let dose = bench.on(day, "--json dose peroxide-weak --bath 4L").json();
+    for (field, value) in said["dose"].as_object().unwrap().iter().filter(|(field, _)| *field != "doses") {
+        assert_eq!(&dose[field], value, "{field}");
+    }
+    for field in ["stock", "value", "unit", "measure"] {
+        assert_eq!(dose["doses"][0][field], said["dose"]["doses"][0][field], "{field}");
+    }
+}
+
+#[test]
 fn registers_of_earlier_levels_are_sound_after_they_were_opened() {
-    ["level-1", "level-2"].into_iter().for_each(is_sound);
+    ["level-1", "level-2", "level-3"].into_iter().for_each(is_sound);
 }
 
 fn is_sound(level: &str) {
     let (bench, said) = old(level);
     bench.on(said["on"].as_str().unwrap(), "shelf").ok();
-    assert_eq!(version(&bench), 3);
+    assert_eq!(version(&bench), 4);
     let register = Connection::open(bench.register()).unwrap();
     assert_eq!(all(&register, "PRAGMA integrity_check"), ["Text(\"ok\")"]);
     assert_eq!(all(&register, "PRAGMA foreign_key_check"), Vec::<String>::new());
@@ -123,6 +148,8 @@ fn an_old_register_takes_every_new_entry() {
         "correct HP-2 1 --container opaque-plastic --made unknown --because \"looked again\"",
         "assay HP-1 oxygen-volume --gas 49mL --sample 5mL --temp 20C --altitude 100m",
         "place set sill --light sill --sun 4",
+        "measure add tbsp spoon 15mL",
+        "measure weigh tbsp --of potassium-alum 13.8g",
         "receive hydrogen-peroxide \"3 % w/v\" 1L --at sill --container clear-glass --wall 2mm --diameter 8cm",
     ] {
         bench.on(day, line).ok();

@@ -22,6 +22,12 @@ pub struct Measuring {
     pub drop: Figure,
     /// What an unstated spoon or cup adds.
     pub unknown_spoon: Figure,
+    /// A keeper's own spoon that nobody weighed.
+    pub household_spoon: Figure,
+    /// A vessel or jug that was weighed with water, filled to the same mark once more.
+    pub filling: Figure,
+    /// A drop from a dropper that was weighed with water.
+    pub weighed_drop: Figure,
 }
 
 /// A dip: one row of the book.

@@ -5,6 +5,7 @@ use chrono::NaiveDate;
 use super::{Problem, Session};
 use crate::catalogue::{Catalogue, Dip, Form, Reagent};
 use crate::disposal::quench::mistaken;
+use crate::register::measure::Owned;
 use crate::register::place::Place;
 use crate::register::stock::Stock;
 use crate::register::{StoreError, Writing};
@@ -150,6 +151,20 @@ pub fn place<'a>(places: &'a [Place], name: &str) -> Result<&'a Place, Problem> 
     let near = nearest(name, &names).map(str::to_owned);
     let otherwise = format!("enter it first: `brimstock place add {name} --temp 20 --light dark`");
     Err(Problem::question(format!("there is no place `{name}`")).hint(did_you_mean(near, &otherwise)))
+}
+
+/// The measure with a name.
+///
+/// # Errors
+/// With the nearest name for an unknown one.
+pub fn measure<'a>(measures: &'a [Owned], name: &str) -> Result<&'a Owned, Problem> {
+    if let Some(found) = measures.iter().find(|owned| owned.described.name.eq_ignore_ascii_case(name)) {
+        return Ok(found);
+    }
+    let names: Vec<&str> = measures.iter().map(|owned| owned.described.name.as_str()).collect();
+    let near = nearest(name, &names).map(str::to_owned);
+    Err(Problem::question(format!("there is no measure `{name}`"))
+        .hint(did_you_mean(near, "`brimstock measure list` lists them; `brimstock measure add` enters one")))
 }
 
 /// The register's kitchen, if the keeper has told it one.

@@ -4,12 +4,15 @@ use chrono::NaiveDate;
 use clap::{Args, Subcommand};
 
 use super::dip_read::Read;
+use super::own_measures::Vessel;
 use super::sight::{LEFT_CLOSED, each_on_shelf};
-use super::{Problem, Session, arguments, local};
+use super::{Problem, Session, arguments, local, own_measures};
 use crate::catalogue::{Dip, Form};
 use crate::dip::lookalike::equivalent;
+use crate::dip::measure::Bench;
 use crate::dip::pick::pick;
 use crate::dip::recipe::goal;
+use crate::dip::stock_solution::StockSolution;
 use crate::dip::stop::{Stopping, limit, stopping};
 use crate::dip::{Bath, Goal, Offer, Plan, Verdict};
 use crate::register::Writing;
@@ -43,13 +46,21 @@ pub enum DipsVerb {
 ///
 /// Exit code 0 if the verdict is `ready`, 1 if it is any other.
 #[derive(Debug, Args)]
-#[command(after_help = "Example: brimstock dose peroxide-weak --bath 16L --from HP-1")]
+#[command(
+    after_help = "Examples:\n  brimstock dose peroxide-weak --bath 16L --from HP-1\n  brimstock dose alum-soak --in T10 --using tbsp"
+)]
 pub struct DoseArguments {
     /// The dip: `brimstock dips` lists them
     pub dip: String,
-    /// The volume of the bath
-    #[arg(long)]
-    pub bath: String,
+    /// The volume of the bath [default with --in: the full vessel]
+    #[arg(long, required_unless_present = "vessel")]
+    pub bath: Option<String>,
+    /// The vessel that it is made in, one of `brimstock measure list`
+    #[arg(long = "in", value_name = "VESSEL")]
+    pub vessel: Option<String>,
+    /// Only with these measures of yours
+    #[arg(long, num_args = 1.., value_name = "MEASURE")]
+    pub using: Vec<String>,
     /// Only from these stocks
     #[arg(long, num_args = 1.., value_name = "STOCK")]
     pub from: Vec<String>,
@@ -75,8 +86,12 @@ pub struct Dosed {
     pub on: NaiveDate,
     /// The volume of the bath.
     pub bath: Volume,
+    /// The vessel that it is made in, if one was named.
+    pub vessel: Option<String>,
     /// The plan.
     pub plan: Plan,
+    /// Why a spoon of the keeper's was not used, where there is something to weigh.
+    pub unweighed: Vec<String>,
     /// What stopping it takes, where it must be stopped.
     pub stopping: Option<Stopping>,
     /// What stands there and is easily taken for the reagent.
@@ -110,7 +125,7 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
     let mut register = session.register()?;
     register.read(|reading| {
         let places = reading.places()?;
-        let volume = parse::volume(&arguments.bath, arguments::kitchen(reading)?)?;
+        let (volume, vessel) = volume(session, reading, arguments)?;
         let bath = bath_for(session, dip, volume, arguments::threshold(reading)?)?;
         within_the_law(session, &bath)?;
         let all = offers(session, reading, &places, &dip.reagent)?;
@@ -119,7 +134,15 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
             Some(stop) => offers(session, reading, &places, &stop.reagent)?,
             None => Vec::new(),
         };
-        let (mut plan, stopping) = planned(session, &bath, &own, &neutralisers)?;
+        let reagent = arguments::reagent(session.catalogue, &dip.reagent)?;
+        let mut measures = own_measures::of(session, reading, &places, reagent)?;
+        if !arguments.using.is_empty() {
+            let forms: Vec<Form> = own.iter().map(|offer| offer.form).collect();
+            measures = own_measures::only(session, reading, measures, &arguments.using, reagent, &forms)?;
+        }
+        let vessel_sd = vessel.as_ref().filter(|_| arguments.bath.is_none()).map(|vessel| vessel.relative_sd);
+        let bench = measures.bench(session.catalogue.measuring(), vessel_sd);
+        let (mut plan, stopping) = planned(session, &bench, &bath, &own, &neutralisers)?;
         let poured = |offer: &&Offer| plan.doses.iter().any(|dose| dose.code == offer.code);
         let stronger = too_strong(session, dip, own.iter().filter(poured))?;
         plan.reasons.extend(stronger);
@@ -148,18 +171,60 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
             ));
         }
         let next_step = next_step(&bath, &plan, &own);
+        let is_weighed = plan.doses.iter().any(|dose| dose.unit == "g");
+        let unweighed = if is_weighed { measures.unweighed.clone() } else { Vec::new() };
+        for solution in plan.doses.iter().filter_map(|dose| dose.stock_solution.as_ref()) {
+            let dissolves = &solution.dissolves;
+            steps.push(Step::new(
+                format!(
+                    "stays dissolved at {} °C: {} g/L, read low",
+                    show::plain(dissolves.at.to_celsius()),
+                    show::significant(dissolves.most.to_g_per_l(), 2)
+                ),
+                dissolves.source.clone(),
+            ));
+        }
         Ok(Dosed {
             dip: dip.clone(),
             goal: bath.goal.clone(),
             on: session.day,
             bath: volume,
+            vessel: vessel.map(|vessel| vessel.name),
             plan,
+            unweighed,
             stopping,
             lookalikes,
             next_step,
             steps,
         })
     })
+}
+
+/// The bath's volume, as said or as much as the vessel holds, and the vessel.
+fn volume(
+    session: &Session,
+    reading: &Writing<'_>,
+    arguments: &DoseArguments,
+) -> Result<(Volume, Option<Vessel>), Problem> {
+    let kitchen = arguments::kitchen(reading)?;
+    let said = arguments.bath.as_ref().map(|bath| parse::volume(bath, kitchen)).transpose()?;
+    let vessel = arguments.vessel.as_ref().map(|name| own_measures::vessel(session, reading, name)).transpose()?;
+    if let (Some(said), Some(vessel)) = (said, &vessel)
+        && said.to_ml() > vessel.volume.to_ml() * (1.0 + 1e-9)
+    {
+        let full = show::millilitres(vessel.volume.to_ml());
+        return Err(Problem::question(format!(
+            "a bath of {} is larger than the vessel `{}`, which holds {full}",
+            show::millilitres(said.to_ml()),
+            vessel.name
+        ))
+        .because("it would run over, and the plants take room too")
+        .hint(format!("accepted: --bath up to {full}, or another vessel; --in {} alone fills it", vessel.name)));
+    }
+    let volume = said.or(vessel.as_ref().map(|vessel| vessel.volume));
+    volume
+        .map(|volume| (volume, vessel))
+        .ok_or_else(|| Problem::question("how large is the bath?").hint("give --bath or --in"))
 }
 
 /// Refuses a bath whose band goes above what the keeper was told may be had.
@@ -247,11 +312,12 @@ fn named(reading: &Writing<'_>, dip: &Dip, offers: Vec<Offer>, codes: &[String])
 /// The plan of a bath, with its stopping.
 pub(super) fn planned(
     session: &Session,
+    bench: &Bench<'_>,
     bath: &Bath<'_>,
     own: &[Offer],
     neutralisers: &[Offer],
 ) -> Result<(Plan, Option<Stopping>), Problem> {
-    let mut plan = pick(bath, own, session.day, session.catalogue.measuring());
+    let mut plan = pick(bath, own, session.day, bench);
     let Some(stop) = &bath.dip.stop else { return Ok((plan, None)) };
     let reagent = arguments::reagent(session.catalogue, &bath.dip.reagent)?;
     let stopping = stopping(bath, stop, reagent, neutralisers)?;
@@ -291,12 +357,25 @@ fn lookalikes(
     Ok(told)
 }
 
+/// The first dose that is taken from a stock solution.
+fn solution(plan: &Plan) -> Option<(&str, &StockSolution)> {
+    plan.doses.iter().find_map(|dose| Some((dose.code.as_str(), dose.stock_solution.as_ref()?)))
+}
+
 fn next_step(bath: &Bath<'_>, plan: &Plan, own: &[Offer]) -> String {
     let dip = &bath.dip.key;
     let stock =
         plan.doses.first().map(|dose| dose.code.clone()).or_else(|| own.first().map(|offer| offer.code.clone()));
     match plan.verdict {
         Verdict::Ready => {
+            if let Some((code, solution)) = solution(plan) {
+                let [grams, whole] = [show::grams(solution.grams), show::millilitres(solution.made_up_ml)];
+                return format!(
+                    "make the stock solution, a stock of its own, and label it: `brimstock decant {code} {} --make-up-to {}`; then ask again with `--from` and its code",
+                    grams.replace(' ', ""),
+                    whole.replace(' ', "")
+                );
+            }
             let takes: Vec<String> = plan
                 .doses
                 .iter()

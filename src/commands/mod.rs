@@ -24,6 +24,8 @@ pub mod layout;
 pub mod local;
 pub mod local_check;
 pub mod local_set;
+pub mod measure;
+pub mod own_measures;
 pub mod own_reagents;
 pub mod place;
 pub mod placing;

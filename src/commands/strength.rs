@@ -12,7 +12,7 @@ use super::gas::{Gas, gas, needs_vent};
 use super::receive::label_text;
 use super::sight::{Sight, Usual};
 use super::testing::{tests_for, worth_doing};
-use super::{Problem, Session, arguments, local};
+use super::{Problem, Session, arguments, local, own_measures};
 use crate::catalogue::{Dip, Form, Test};
 use crate::decay::posterior::{Known, Standing, dirt};
 use crate::dip::{Offer, Until, Verdict};
@@ -303,13 +303,17 @@ fn dip_lines(
 ) -> Result<Vec<DipLine>, Problem> {
     let threshold = arguments::threshold(reading)?;
     let mut lines = Vec::with_capacity(dips.len());
+    let Some(first) = dips.first() else { return Ok(lines) };
+    let reagent = arguments::reagent(session.catalogue, &first.reagent)?;
+    let measures = own_measures::of(session, reading, places, reagent)?;
+    let bench = measures.bench(session.catalogue.measuring(), None);
     for dip in dips {
         let bath = bath_for(session, dip, bath, threshold)?;
         let neutralisers = match &dip.stop {
             Some(stop) => offers(session, reading, places, &stop.reagent)?,
             None => Vec::new(),
         };
-        let (plan, _) = planned(session, &bath, own, &neutralisers)?;
+        let (plan, _) = planned(session, &bench, &bath, own, &neutralisers)?;
         lines.push(DipLine {
             dip: dip.key.clone(),
             name: dip.name.clone(),

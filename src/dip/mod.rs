@@ -5,11 +5,16 @@ pub mod measure;
 pub mod pick;
 pub mod plan;
 pub mod recipe;
+pub mod stock_solution;
 pub mod stop;
 pub mod told;
+pub mod tool;
+pub mod weighing;
 
 use chrono::NaiveDate;
 
+use self::stock_solution::StockSolution;
+use self::tool::Own;
 use crate::catalogue::{Dip, Form};
 use crate::decay::posterior::Standing;
 use crate::units::estimate::Estimate;
@@ -132,6 +137,10 @@ pub struct Dose {
     pub tool: &'static str,
     /// True if it is too little to be measured with that straight from the bottle.
     pub coarse: bool,
+    /// The same with a measure of the keeper's, if one was chosen.
+    pub own: Vec<Own>,
+    /// The stock solution that it is taken from, where it is too little to be weighed.
+    pub stock_solution: Option<StockSolution>,
 }
 
 /// The answer for one bath.

@@ -2,9 +2,9 @@
 
 use chrono::NaiveDate;
 
+use super::measure::Bench;
 use super::plan::{Source, is_ready, plan};
 use super::{Bath, Offer, Plan, Until, Verdict};
-use crate::catalogue::Measuring;
 use crate::decay::mixture::Mixture;
 use crate::decay::posterior::{Known, Standing};
 use crate::units::Volume;
@@ -21,7 +21,7 @@ const MOST_COMBINATIONS: usize = 2000;
 /// choice that is `ready` is taken, else the best found, everything together among them. A stock more only adds choices, so
 /// it never makes a verdict worse, as long as there are no more than can be tried (all of a dozen bottles).
 #[must_use]
-pub fn pick(bath: &Bath<'_>, offers: &[Offer], day: NaiveDate, measuring: &Measuring) -> Plan {
+pub fn pick(bath: &Bath<'_>, offers: &[Offer], day: NaiveDate, bench: &Bench<'_>) -> Plan {
     let mut usable: Vec<&Offer> = offers.iter().filter(|offer| offer.hold.is_none() && offer.left > 0.0).collect();
     usable.sort_by(|a, b| (a.received, &a.code).cmp(&(b.received, &b.code)));
     if usable.is_empty() {
@@ -39,26 +39,26 @@ pub fn pick(bath: &Bath<'_>, offers: &[Offer], day: NaiveDate, measuring: &Measu
             if tried > MOST_COMBINATIONS {
                 break;
             }
-            consider(bath, &sources, chosen, measuring, &mut best);
+            consider(bath, &sources, chosen, bench, &mut best);
             if let Some((plan, _)) = best.as_ref().filter(|(plan, _)| plan.verdict == Verdict::Ready) {
                 let chosen = best.as_ref().map(|(_, chosen)| chosen.clone()).unwrap_or_default();
-                let until = until(bath, &usable, &chosen, day, measuring);
-                return Plan { until, largest: largest(bath, &sources, plan, measuring), ..plan.clone() };
+                let until = until(bath, &usable, &chosen, day, bench);
+                return Plan { until, largest: largest(bath, &sources, plan, bench), ..plan.clone() };
             }
         }
     }
-    consider(bath, &sources, (0..usable.len()).collect(), measuring, &mut best);
+    consider(bath, &sources, (0..usable.len()).collect(), bench, &mut best);
     let (mut plan, chosen) = best.unwrap_or_else(|| (nothing_usable(bath, offers), Vec::new()));
-    plan.largest = largest(bath, &sources, &plan, measuring);
+    plan.largest = largest(bath, &sources, &plan, bench);
     if plan.verdict == Verdict::Ready {
-        plan.until = until(bath, &usable, &chosen, day, measuring);
+        plan.until = until(bath, &usable, &chosen, day, bench);
     }
     plan
 }
 
 /// The largest bath that everything together could make, or the chosen stocks alone where the rest would only thin them.
-fn largest(bath: &Bath<'_>, sources: &[Source<'_>], chosen: &Plan, measuring: &Measuring) -> Volume {
-    let all = plan(bath, sources, measuring).largest;
+fn largest(bath: &Bath<'_>, sources: &[Source<'_>], chosen: &Plan, bench: &Bench<'_>) -> Volume {
+    let all = plan(bath, sources, bench).largest;
     if all > chosen.largest { all } else { chosen.largest }
 }
 
@@ -72,12 +72,12 @@ fn consider(
     bath: &Bath<'_>,
     sources: &[Source<'_>],
     chosen: Vec<usize>,
-    measuring: &Measuring,
+    bench: &Bench<'_>,
     best: &mut Option<(Plan, Vec<usize>)>,
 ) {
     let made_of = |order: &[usize]| {
         let some: Vec<Source<'_>> = order.iter().map(|i| sources[*i].clone()).collect();
-        plan(bath, &some, measuring)
+        plan(bath, &some, bench)
     };
     let oldest_first = made_of(&chosen);
     let not_ready = oldest_first.verdict != Verdict::Ready;
@@ -110,7 +110,7 @@ fn source(offer: &Offer) -> Source<'_> {
 }
 
 /// The last day on which the same stocks would still be `ready`.
-fn until(bath: &Bath<'_>, usable: &[&Offer], chosen: &[usize], day: NaiveDate, measuring: &Measuring) -> Option<Until> {
+fn until(bath: &Bath<'_>, usable: &[&Offer], chosen: &[usize], day: NaiveDate, bench: &Bench<'_>) -> Option<Until> {
     let stocks: Vec<(&Offer, &Known)> = chosen
         .iter()
         .filter_map(|i| match &usable[*i].standing {
@@ -123,7 +123,7 @@ fn until(bath: &Bath<'_>, usable: &[&Offer], chosen: &[usize], day: NaiveDate, m
     let ready_on = |on: NaiveDate, _: &Mixture| {
         let sources: Vec<Source<'_>> =
             stocks.iter().map(|(offer, known)| Source { offer, content: Some(known.later(on)) }).collect();
-        is_ready(bath, &sources, measuring)
+        is_ready(bath, &sources, bench)
     };
     let last = clock.last_day(HORIZON_DAYS, ready_on)?;
     let beyond = (last - day).num_days() >= i64::try_from(HORIZON_DAYS).unwrap_or(i64::MAX);

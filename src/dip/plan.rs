@@ -1,8 +1,8 @@
 //! What given stocks can do for one bath on one day: amounts, chance and verdict.
 
-use super::measure::{Measured, measured};
+use super::measure::{Bench, Measured, measured};
 use super::{Bath, Dose, Offer, Plan, Verdict};
-use crate::catalogue::{Form, Measuring};
+use crate::catalogue::Form;
 use crate::decay::mixture::Mixture;
 use crate::units::Volume;
 use crate::units::estimate::Estimate;
@@ -33,11 +33,11 @@ pub struct Source<'a> {
 ///
 /// Source: `facts-posterior`, `judgement` (what counts as sure).
 #[must_use]
-pub fn plan(bath: &Bath<'_>, sources: &[Source<'_>], measuring: &Measuring) -> Plan {
+pub fn plan(bath: &Bath<'_>, sources: &[Source<'_>], bench: &Bench<'_>) -> Plan {
     let Some(stocks) = sources.iter().map(Stock::of).collect::<Option<Vec<_>>>() else {
         return without_estimate(bath, sources);
     };
-    let pool = Pool { bath, stocks, measuring };
+    let pool = Pool { bath, stocks, bench };
     let litres = bath.volume.to_l();
     let (low, aim) = (bath.goal.low.to_g_per_l(), bath.goal.aim.to_g_per_l());
     let sure = 1.0 - bath.threshold;
@@ -86,12 +86,12 @@ pub fn plan(bath: &Bath<'_>, sources: &[Source<'_>], measuring: &Measuring) -> P
 
 /// True if [`plan`] would say `ready`: the same rules, without amounts, words and bands.
 #[must_use]
-pub fn is_ready(bath: &Bath<'_>, sources: &[Source<'_>], measuring: &Measuring) -> bool {
+pub fn is_ready(bath: &Bath<'_>, sources: &[Source<'_>], bench: &Bench<'_>) -> bool {
     let Some(stocks) = sources.iter().map(Stock::of).collect::<Option<Vec<_>>>() else { return false };
     if stocks.iter().any(|stock| stock.offer.doubt.is_some()) {
         return false;
     }
-    let pool = Pool { bath, stocks, measuring };
+    let pool = Pool { bath, stocks, bench };
     let aim = bath.goal.aim.to_g_per_l();
     // A chance above the threshold already says that there is enough of it and that it is strong enough.
     pool.portion(aim).chance >= bath.threshold || pool.portion(pool.strength()).chance >= bath.threshold
@@ -143,7 +143,7 @@ impl<'a> Stock<'a> {
 struct Pool<'a> {
     bath: &'a Bath<'a>,
     stocks: Vec<Stock<'a>>,
-    measuring: &'a Measuring,
+    bench: &'a Bench<'a>,
 }
 
 /// Amounts measured out for a bath.
@@ -258,12 +258,12 @@ impl Pool<'_> {
             .stocks
             .iter()
             .zip(self.amounts(strength * litres))
-            .map(|(stock, wanted)| measured(wanted, stock.offer.left, stock.offer.form, self.measuring))
+            .map(|(stock, wanted)| measured(wanted, stock.offer.left, 1000.0 * litres, stock.offer.form, self.bench))
             .collect();
         let amounts: Vec<f64> = measures.iter().map(|measure| measure.amount).collect();
         let used = measures.iter().filter(|measure| measure.amount > 0.0);
         let error = used.map(|measure| measure.relative_sd).fold(0.0, f64::max);
-        let measuring_sd = libm::hypot(error, self.measuring.vessel.value);
+        let measuring_sd = libm::hypot(error, self.bench.vessel_sd);
         let bath = self.grams(&amounts).times(1.0 / litres);
         let goal = &self.bath.goal;
         let chance = bath.between(goal.low.to_g_per_l(), goal.high.to_g_per_l(), measuring_sd);
@@ -280,6 +280,8 @@ impl Pool<'_> {
                 measure: measure.words.clone(),
                 tool: measure.tool,
                 coarse: measure.coarse,
+                own: measure.own.clone(),
+                stock_solution: measure.stock_solution.clone(),
             })
             .collect()
     }

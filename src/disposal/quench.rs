@@ -447,9 +447,16 @@ fn doses(grams: f64, held: &[Held<'_>], measuring: &Measuring) -> Vec<Dose> {
         missing -= taken;
         let Offer { code, left, form, unit, .. } = stock.offer;
         let measure = measured_up(taken / stock.per_unit, *left, *form, measuring);
-        let (tool, coarse) = (measure.tool, measure.coarse);
-        let (code, unit) = (code.clone(), unit.clone());
-        doses.push(Dose { code, amount: measure.amount, unit, measure: measure.words, tool, coarse });
+        doses.push(Dose {
+            code: code.clone(),
+            amount: measure.amount,
+            unit: unit.clone(),
+            measure: measure.words,
+            tool: measure.tool,
+            coarse: measure.coarse,
+            own: measure.own,
+            stock_solution: measure.stock_solution,
+        });
     }
     doses
 }

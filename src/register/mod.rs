@@ -7,6 +7,7 @@ pub mod event;
 pub mod history;
 pub mod journal;
 pub mod ledger;
+pub mod measure;
 pub mod place;
 pub mod sheet;
 pub mod stock;
@@ -27,6 +28,7 @@ const MIGRATIONS: &[&str] = &[
     include_str!("../../migrations/0001_register.sql"),
     include_str!("../../migrations/0002_strength.sql"),
     include_str!("../../migrations/0003_keeping_apart.sql"),
+    include_str!("../../migrations/0004_measures.sql"),
 ];
 
 /// How long a command waits for another one to finish writing.

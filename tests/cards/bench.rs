@@ -190,3 +190,76 @@ fn the_same_question_gives_the_same_bytes_on_every_paper() {
         assert_eq!(first, card(&bench, DAY, &line).bytes(), "{paper}");
     }
 }
+
+/// A porch at 10 °C with alum and permanganate, and measures of the keeper's.
+fn with_measures(measures: &[&str]) -> Bench {
+    let bench = Bench::bare();
+    bench.on("2031-03-01", "new").ok();
+    for line in [
+        "place add porch --temp 10 --light dark",
+        "receive potassium-alum 1kg --at porch",
+        "receive potassium-permanganate \"98 %\" 240g --at porch",
+    ] {
+        bench.on("2031-03-01", line).ok();
+    }
+    for line in measures {
+        bench.on("2031-03-02", &format!("measure {line}")).ok();
+    }
+    bench
+}
+
+#[test]
+fn an_own_measure_stands_where_the_usual_tool_would() {
+    let bench = with_measures(&["add tbsp spoon 15mL", "weigh tbsp --of potassium-alum 13.8g"]);
+    let dose = bench.on(DAY, "--json dose alum-soak --bath 10L").json();
+    // 4 g/L of 99 % in 10 L are 40.4 g: three spoons of 13.8 g.
+    assert_eq!(
+        (&dose["doses"][0]["own"][0]["measure"], &dose["doses"][0]["own"][0]["count"]),
+        (&"tbsp".into(), &3.0.into())
+    );
+    for (language, spoons) in [("en", "tbsp: 3 level spoons"), ("es", "tbsp: 3 cucharadas rasas")] {
+        let text = card(&bench, DAY, &format!("bench alum-soak --bath 10L --lang {language}")).words();
+        assert!(text.contains(spoons) && text.contains("PA-1 41"), "{text}");
+        assert!(!text.contains("0.01 g") && !text.contains("0,01 g"), "{text}");
+    }
+    // Eight marks are too few and said to be; of a finer scale there are enough.
+    for (step, coarse) in [("5g", true), ("0.1g", false)] {
+        let bench = with_measures(&[&format!("add pan scale --step {step}")]);
+        for (language, shows, words) in
+            [("en", "pan shows 40", "Too little to measure"), ("es", "pan marca 40", "Demasiado poco para medirlo")]
+        {
+            let text = card(&bench, DAY, &format!("bench alum-soak --bath 10L --lang {language}")).words();
+            assert!(text.contains(shows) && text.contains(words) == coarse, "{step}: {text}");
+        }
+    }
+}
+
+#[test]
+fn a_stock_solution_is_made_before_any_of_it_is_taken() {
+    let bench = with_measures(&[
+        "add kitchen scale --step 1g --most 5kg",
+        "add s10 syringe 10mL --step 0.2mL",
+        "add litre jug 1L --step 10mL",
+    ]);
+    // 0.102 g of 98 % on a scale of 1 g: 10 g in 500 mL are 20 g/L, of which 5.1 mL are wanted, 5.2 mL the nearest mark.
+    let dose = bench.on(DAY, "--json dose permanganate-bulletin --bath 10L").json();
+    assert_eq!(dose["doses"][0]["stock_solution"]["take_ml"], 5.2);
+    let english = [
+        "Make a stock solution first: 10 g of PP-1 (kitchen shows 10 g), made up with water to 500 mL (litre shows 500 mL)",
+        "That is 20 g/L: label it so",
+        "s10 shows 5.2 mL",
+        "Too little to measure straight from the bottle",
+    ];
+    let spanish = [
+        "Preparar antes una disolución madre: 10 g de PP-1 (kitchen marca 10 g), completar con agua hasta 500 mL (litre marca 500 mL)",
+        "Son 20 g/L: etiquetarla así",
+        "s10 marca 5,2 mL",
+        "Demasiado poco para medirlo directamente",
+    ];
+    for (language, [made, label, taken, coarse]) in [("en", english), ("es", spanish)] {
+        let text = card(&bench, DAY, &format!("bench permanganate-bulletin --bath 10L --lang {language}")).words();
+        let at = |words: &str| text.find(words).unwrap_or_else(|| panic!("`{words}` is missing: {text}"));
+        assert!(at(made) < at(label) && at(label) < at(taken), "{text}");
+        assert!(!text.contains(coarse) && !text.contains("0.104 g") && !text.contains("0,104 g"), "{text}");
+    }
+}

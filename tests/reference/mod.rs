@@ -9,6 +9,7 @@ mod density;
 mod hazard;
 mod keep_apart;
 mod light;
+mod measures;
 mod molar_mass;
 mod neutralise;
 mod posterior;

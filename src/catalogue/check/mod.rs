@@ -160,6 +160,9 @@ pub(in crate::catalogue) fn dips(
         ("spoon", &measuring.spoon),
         ("drop", &measuring.drop),
         ("unknown_spoon", &measuring.unknown_spoon),
+        ("household_spoon", &measuring.household_spoon),
+        ("filling", &measuring.filling),
+        ("weighed_drop", &measuring.weighed_drop),
     ] {
         at.figure(&format!("measuring.{key}"), figure, "relative sd", 0.0..=0.5)?;
     }

@@ -7,6 +7,7 @@ use crate::commands::dip::{DoseArguments, Dosed, dose};
 use crate::commands::quench::{self, Quench, Quenched};
 use crate::commands::{Problem, Session, arguments};
 use crate::dip::Dose;
+use crate::dip::tool::{Own, Reading};
 use crate::disposal::after;
 use crate::disposal::local::{Drain, Local, Taker};
 use crate::hazard::label::{self, Label};
@@ -75,8 +76,47 @@ pub struct Poured {
     pub amount: InUnits,
     /// What to measure it with: one of [`crate::dip::measure::TOOLS`].
     pub tool: &'static str,
-    /// True if it is too little to be measured with that straight from the bottle.
+    /// True if it is too little to be measured with that, or with the keeper's measure, straight from the bottle.
     pub coarse: bool,
+    /// The same with a measure of the keeper's, if one was chosen.
+    pub own: Vec<With>,
+    /// The stock solution that it is taken from, made before.
+    pub stock_solution: Option<Made>,
+}
+
+/// A measure of the keeper's, and what to read or count.
+#[derive(Debug, Clone, PartialEq)]
+pub struct With {
+    /// Its name, as the keeper gave it.
+    pub measure: String,
+    /// What to read or count.
+    pub read: Read,
+}
+
+/// What is read or counted.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Read {
+    /// What it shows, and how many times.
+    Shows(String, f64),
+    /// Level spoons.
+    Spoons(f64),
+    /// Drops.
+    Drops(f64),
+}
+
+/// A stock solution of a bottle.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Made {
+    /// What is weighed of it.
+    pub weighed: String,
+    /// With what.
+    pub weighed_with: Vec<With>,
+    /// What it is made up to with water.
+    pub made_up: InUnits,
+    /// With what.
+    pub made_up_with: Vec<With>,
+    /// Grams of what was weighed in a litre.
+    pub g_per_l: f64,
 }
 
 /// Bottles that bear the same label.
@@ -138,7 +178,13 @@ fn one(session: &Session, local: &Local, word: &str, bath: &str) -> Result<Bench
     let (kitchen, threshold) = session
         .register()?
         .read(|reading| -> Result<_, Problem> { Ok((arguments::kitchen(reading)?, arguments::threshold(reading)?)) })?;
-    let wanted = DoseArguments { dip: dip.key.clone(), bath: bath.to_owned(), from: Vec::new() };
+    let wanted = DoseArguments {
+        dip: dip.key.clone(),
+        bath: Some(bath.to_owned()),
+        vessel: None,
+        using: Vec::new(),
+        from: Vec::new(),
+    };
     let dosed = dose(session, &wanted)?;
     let codes: Vec<&str> = dosed.plan.doses.iter().map(|dose| dose.code.as_str()).collect();
     let bottles = bottles(session, &codes)?;
@@ -221,13 +267,35 @@ fn wear(care: &str, powder: bool, burns: bool) -> Vec<&'static str> {
 }
 
 fn poured(doses: &[Dose], kitchen: Option<Kitchen>) -> Vec<Poured> {
-    let amount = |dose: &Dose| match dose.unit.as_str() {
-        "mL" => in_units(Volume::ml(dose.amount), kitchen),
-        _ => InUnits { metric: show::amount(dose.amount, &dose.unit), customary: None },
+    let amount = |dose: &Dose| match (&dose.stock_solution, dose.unit.as_str()) {
+        (Some(solution), _) => in_units(Volume::ml(solution.take_ml), kitchen),
+        (None, "mL") => in_units(Volume::ml(dose.amount), kitchen),
+        (None, _) => InUnits { metric: show::amount(dose.amount, &dose.unit), customary: None },
     };
-    let one =
-        |dose: &Dose| Poured { code: dose.code.clone(), amount: amount(dose), tool: dose.tool, coarse: dose.coarse };
+    let one = |dose: &Dose| Poured {
+        code: dose.code.clone(),
+        amount: amount(dose),
+        tool: dose.tool,
+        coarse: dose.coarse,
+        own: dose.own.iter().map(with).collect(),
+        stock_solution: dose.stock_solution.as_ref().map(|solution| Made {
+            weighed: show::amount(solution.grams, "g"),
+            weighed_with: solution.weighed.own.iter().map(with).collect(),
+            made_up: in_units(Volume::ml(solution.made_up_ml), kitchen),
+            made_up_with: solution.whole.own.iter().map(with).collect(),
+            g_per_l: solution.g_per_l,
+        }),
+    };
     doses.iter().map(one).collect()
+}
+
+fn with(own: &Own) -> With {
+    let read = match own.reading {
+        Reading::Mark { mark, times } => Read::Shows(show::amount(mark, own.unit), times),
+        Reading::Count(count) if own.unit == "drop" => Read::Drops(count),
+        Reading::Count(count) => Read::Spoons(count),
+    };
+    With { measure: own.measure.clone(), read }
 }
 
 /// Below this many customary units a spoon or a syringe is meant, and no figure helps.

@@ -6,7 +6,7 @@ use crate::catalogue::{Catalogue, Condition, Form, Jurisdiction, Occasion, Small
 use crate::commands::composition::{Composition, as_chlorine};
 use crate::commands::dip::bath_for;
 use crate::commands::sight::Sight;
-use crate::commands::{Problem, Session, arguments};
+use crate::commands::{Problem, Session, arguments, own_measures};
 use crate::dip::{self, pick};
 use crate::disposal::local::Local;
 use crate::hazard::label::{Label, label};
@@ -273,10 +273,13 @@ fn keep(sight: &Sight<'_>, hazards: Option<&Hazards>) -> Keep {
 fn weakens(session: &Session, reading: &Writing<'_>, sight: &Sight<'_>) -> Result<Option<UseBy>, Problem> {
     let threshold = arguments::threshold(reading)?;
     let offer = [sight.offer()];
+    // As `check` answers.
+    let measures = own_measures::of(session, reading, &reading.places()?, sight.reagent)?;
+    let bench = measures.bench(session.catalogue.measuring(), None);
     let mut first: Option<NaiveDate> = None;
     for dip in session.catalogue.dips().iter().filter(|dip| dip.reagent == sight.stock.reagent) {
         let bath = bath_for(session, dip, Volume::l(BATH_L), threshold)?;
-        let plan = pick::pick(&bath, &offer, session.day, session.catalogue.measuring());
+        let plan = pick::pick(&bath, &offer, session.day, &bench);
         if let Some(dip::Until::Day(day)) = plan.until {
             first = Some(first.map_or(day, |first| first.min(day)));
         }

@@ -2,7 +2,7 @@
 
 use super::press::{Laid, Press};
 use crate::catalogue::{Bathed, Form, Minutes, Signal};
-use crate::commands::card::bench::{Bench, Bottles, Customary, End, InUnits, Poured};
+use crate::commands::card::bench::{Bench, Bottles, Customary, End, InUnits, Made, Poured, Read, With};
 use crate::dip::{Until, Verdict};
 use crate::disposal::after::Stands;
 use crate::disposal::quench;
@@ -401,12 +401,16 @@ fn reagent_name(press: &Press, key: &str) -> String {
 fn doses(press: &Press, doses: &[Poured]) -> Vec<Block> {
     let mut blocks = Vec::new();
     for dose in doses {
+        blocks.extend(
+            dose.stock_solution.as_ref().map(|made| press.tick(&stock_solution(press, &dose.code, made)).into()),
+        );
+        let tool = if dose.own.is_empty() { press.text(dose.tool) } else { own(press, &dose.own) };
         let amount = Text::new(Face::Bold, press.head("").size * 1.35, &in_units(press, &dose.amount));
         blocks.push(Block::Row(Row {
             cells: vec![
                 (Width::Share(1.0), vec![Text::new(Face::Bold, press.head("").size, &dose.code).signed("☐").into()]),
                 (Width::Share(2.0), vec![amount.into()]),
-                (Width::Share(2.0), vec![press.body(&press.text(dose.tool)).into()]),
+                (Width::Share(2.0), vec![press.body(&tool).into()]),
             ],
             gap: press.mm(3.0),
         }));
@@ -415,6 +419,42 @@ fn doses(press: &Press, doses: &[Poured]) -> Vec<Block> {
         }
     }
     blocks
+}
+
+/// The solution that is made of a bottle before any of it is taken.
+fn stock_solution(press: &Press, code: &str, made: &Made) -> String {
+    let values = [
+        ("code", code),
+        ("grams", &*press.amount(&made.weighed)),
+        ("scale", &*own(press, &made.weighed_with)),
+        ("volume", &*in_units(press, &made.made_up)),
+        ("jug", &*own(press, &made.made_up_with)),
+        ("strength", &*strength(press, &format!("{} g/L", show::plain(made.g_per_l)))),
+    ];
+    press.fill("bench.stock-solution", &values)
+}
+
+/// What the keeper's measures show or how many of them it takes; their names are the keeper's.
+fn own(press: &Press, own: &[With]) -> String {
+    let one = |with: &With| {
+        let measure = ("measure", with.measure.as_str());
+        match &with.read {
+            Read::Shows(mark, times) => {
+                let (mark, times) = (press.amount(mark), show::plain(*times));
+                let key = if times == "1" { "bench.own-shows" } else { "bench.own-shows-times" };
+                press.fill(key, &[("mark", &mark), ("times", &times), measure])
+            }
+            Read::Spoons(count) => {
+                let key = if *count > 1.0 { "bench.own-spoons" } else { "bench.own-spoon" };
+                press.fill(key, &[("count", &show::plain(*count)), measure])
+            }
+            Read::Drops(count) => {
+                let key = if *count > 1.0 { "bench.own-drops" } else { "bench.own-drop" };
+                press.fill(key, &[("count", &show::plain(*count)), measure])
+            }
+        }
+    };
+    own.iter().map(one).collect::<Vec<_>>().join("; ")
 }
 
 /// The time in the bath, and out of it.

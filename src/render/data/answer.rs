@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::{
-    FORMAT, Writer, about, assay, audit, card, classify, convert, dip, dip_read, discard, entry, line, local, quench,
-    reagents, sds, shelf, strength,
+    FORMAT, Writer, about, assay, audit, card, classify, convert, dip, dip_read, discard, entry, line, local, measure,
+    quench, reagents, sds, shelf, strength,
 };
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
@@ -18,6 +18,7 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
     match answer {
         Answer::Done(done) => entry::done(done),
         Answer::Places(places) => entry::places(places),
+        Answer::Measures(measures) => measure::measures(measures),
         Answer::Entered(entered) => entry::entered(entered),
         Answer::Shelved(shelved) => shelf::shelved(shelved),
         Answer::Shown(shown) => shelf::shown(&writer, shown),

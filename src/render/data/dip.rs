@@ -4,7 +4,8 @@ use serde::Serialize;
 
 use super::{DoseData, FORMAT, StepData, Writer, line, six, until};
 use crate::commands::dip::{Book, Dosed};
-use crate::dip::{Goal, Until};
+use crate::dip::tool::{Own, Reading};
+use crate::dip::{Dose, Goal, Until};
 
 /// The dips, each with its target and evidence.
 pub(super) fn book<'a>(writer: &Writer<'a>, book: &'a Book) -> String {
@@ -44,10 +45,11 @@ pub(super) fn dosed<'a>(writer: &Writer<'a>, dosed: &'a Dosed) -> String {
         dip: &dosed.dip.key,
         on: dosed.on.to_string(),
         bath_l: six(dosed.bath.to_l()),
+        vessel: dosed.vessel.as_deref(),
         target: TargetData::of(&dosed.goal),
         verdict: plan.verdict.words(),
         chance: plan.chance.map(six),
-        doses: plan.doses.iter().map(DoseData::of).collect(),
+        doses: plan.doses.iter().map(OwnDoseData::of).collect(),
         water_l: six(plan.water.to_l()),
         bath_strength: plan.bath.map(|bath| BathData {
             median_g_per_l: six(bath.mid),
@@ -66,6 +68,7 @@ pub(super) fn dosed<'a>(writer: &Writer<'a>, dosed: &'a Dosed) -> String {
             enough_on_shelf: stopping.enough(),
         }),
         not_used: &dosed.lookalikes,
+        not_weighed: &dosed.unweighed,
         cautions: &dosed.dip.cautions,
         not_shown: &dosed.dip.not_shown,
         next_step: &dosed.next_step,
@@ -129,10 +132,11 @@ struct DosedData<'a> {
     dip: &'a str,
     on: String,
     bath_l: f64,
+    vessel: Option<&'a str>,
     target: TargetData,
     verdict: &'a str,
     chance: Option<f64>,
-    doses: Vec<DoseData<'a>>,
+    doses: Vec<OwnDoseData<'a>>,
     water_l: f64,
     bath_strength: Option<BathData>,
     largest_bath_l: f64,
@@ -141,11 +145,73 @@ struct DosedData<'a> {
     reasons: &'a [String],
     stopping: Option<StoppingData<'a>>,
     not_used: &'a [String],
+    not_weighed: &'a [String],
     cautions: &'a [String],
     not_shown: &'a [String],
     next_step: &'a str,
     #[serde(skip_serializing_if = "Option::is_none")]
     steps: Option<Vec<StepData<'a>>>,
+}
+
+/// What to measure out of one stock, with the keeper's own measures.
+#[derive(Serialize)]
+struct OwnDoseData<'a> {
+    #[serde(flatten)]
+    dose: DoseData<'a>,
+    own: Vec<OwnData<'a>>,
+    stock_solution: Option<StockSolutionData<'a>>,
+}
+
+#[derive(Serialize)]
+struct OwnData<'a> {
+    measure: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    count: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    mark: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    times: Option<f64>,
+    unit: &'a str,
+    relative_sd: f64,
+}
+
+#[derive(Serialize)]
+struct StockSolutionData<'a> {
+    grams: f64,
+    water_ml: f64,
+    g_per_l: f64,
+    take_ml: f64,
+    scale: &'a str,
+    dissolves_g_per_l: f64,
+    coldest_c: f64,
+}
+
+impl<'a> OwnDoseData<'a> {
+    fn of(dose: &'a Dose) -> Self {
+        OwnDoseData {
+            dose: DoseData::of(dose),
+            own: dose.own.iter().map(OwnData::of).collect(),
+            stock_solution: dose.stock_solution.as_ref().map(|solution| StockSolutionData {
+                grams: six(solution.grams),
+                water_ml: six(solution.made_up_ml),
+                g_per_l: six(solution.g_per_l),
+                take_ml: six(solution.take_ml),
+                scale: &solution.scale,
+                dissolves_g_per_l: six(solution.dissolves.most.to_g_per_l()),
+                coldest_c: six(solution.dissolves.at.to_celsius()),
+            }),
+        }
+    }
+}
+
+impl<'a> OwnData<'a> {
+    fn of(own: &'a Own) -> Self {
+        let (count, mark, times) = match own.reading {
+            Reading::Count(count) => (Some(count), None, None),
+            Reading::Mark { mark, times } => (None, Some(six(mark)), Some(times)),
+        };
+        OwnData { measure: &own.measure, count, mark, times, unit: own.unit, relative_sd: six(own.relative_sd) }
+    }
 }
 
 #[derive(Serialize)]

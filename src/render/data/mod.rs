@@ -14,6 +14,7 @@ mod dip_read;
 mod discard;
 mod entry;
 mod local;
+mod measure;
 mod quench;
 mod reagents;
 mod sds;

@@ -1,8 +1,8 @@
 //! Any answer, sent to its family; the demo is a row of them.
 
 use super::{
-    about, assay, audit, card, classify, convert, dip, dip_read, discard, entry, local, quench, reagents, sds, shelf,
-    strength,
+    about, assay, audit, card, classify, convert, dip, dip_read, discard, entry, local, measure, quench, reagents, sds,
+    shelf, strength,
 };
 use crate::cli::Answer;
 use crate::cli::demo::Played;
@@ -16,6 +16,7 @@ pub fn answer(style: &Style, answer: &Answer) -> String {
     match answer {
         Answer::Done(done) => entry::done(style, done),
         Answer::Places(places) => entry::places(style, places),
+        Answer::Measures(measures) => measure::measures(style, measures),
         Answer::Entered(entered) => entry::entered(style, entered),
         Answer::Shelved(shelved) => shelf::shelved(style, shelved),
         Answer::Shown(shown) => shelf::shown(style, shown),

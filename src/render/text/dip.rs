@@ -5,7 +5,8 @@ use comfy_table::Cell;
 use super::{cited, mark, until, why};
 use crate::catalogue::{CountedAs, Dip, Grade, Minutes};
 use crate::commands::dip::{Book, Dosed};
-use crate::dip::{Goal, Verdict};
+use crate::dip::stock_solution::{Dissolves, StockSolution};
+use crate::dip::{Dose, Goal, Verdict};
 use crate::render::Style;
 use crate::render::table::{sentence, table};
 use crate::units::{Concentration, show};
@@ -127,7 +128,8 @@ pub(super) fn dosed(style: &Style, dosed: &Dosed) -> String {
         || "chance not known".to_owned(),
         |chance| format!("chance of landing in its band {}", show::chance(chance)),
     );
-    let mut text = format!("{} in {} on {}\n", dosed.dip.key, show::millilitres(dosed.bath.to_ml()), dosed.on);
+    let vessel = dosed.vessel.as_ref().map_or(String::new(), |name| format!(" in `{name}`"));
+    let mut text = format!("{} in {}{vessel} on {}\n", dosed.dip.key, show::millilitres(dosed.bath.to_ml()), dosed.on);
     let word = plan.verdict.words();
     let verdict = if style.colour { format!("\u{1b}[1m{word}\u{1b}[0m") } else { word.to_owned() };
     text.push_str(&format!("verdict: {verdict}, {chance}\n"));
@@ -149,6 +151,14 @@ pub(super) fn dosed(style: &Style, dosed: &Dosed) -> String {
             show::millilitres(libm::round(plan.water.to_ml())),
             show::millilitres(dosed.bath.to_ml())
         ));
+    }
+    for dose in &plan.doses {
+        if let Some(solution) = &dose.stock_solution {
+            text.push_str(&stock_solution(style, dose, solution));
+        }
+    }
+    for line in &dosed.unweighed {
+        text.push_str(&sentence(style, "not used: ", line));
     }
     if let Some(bath) = plan.bath {
         let goal = |value: Concentration| show::significant(value.to_g_per_l(), 3);
@@ -193,6 +203,26 @@ pub(super) fn dosed(style: &Style, dosed: &Dosed) -> String {
     text.push_str(&sentence(style, "next: ", &dosed.next_step));
     text.push_str(&why(style, &dosed.steps));
     text
+}
+
+/// How a dose that is too little to be weighed is taken from a stock solution.
+fn stock_solution(style: &Style, dose: &Dose, solution: &StockSolution) -> String {
+    let [weighed, whole, part] = [&solution.weighed, &solution.whole, &solution.taken].map(|taken| &taken.words);
+    let Dissolves { most, at, source } = &solution.dissolves;
+    sentence(
+        style,
+        "stock solution: ",
+        &format!(
+            "{} is under ten steps of `{}`: of {} weigh {weighed}, make it up with water to {whole} ({} g/L; down to {} °C up to {} g/L stay dissolved{}), and give {part} of that to this bath; it is a stock of its own, with a label",
+            show::amount(dose.amount, &dose.unit),
+            solution.scale,
+            dose.code,
+            show::plain(solution.g_per_l),
+            show::plain(libm::round(at.to_celsius() * 10.0) / 10.0),
+            show::significant(most.to_g_per_l(), 2),
+            mark(style, source)
+        ),
+    )
 }
 
 /// Grams as they are weighed: whole ones from 10 g.

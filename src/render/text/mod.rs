@@ -13,6 +13,7 @@ mod dip_read;
 mod discard;
 mod entry;
 mod local;
+mod measure;
 mod quench;
 mod reagents;
 mod sds;
