@@ -129,7 +129,19 @@ pub fn dip<'a>(catalogue: &'a Catalogue, word: &str) -> Result<&'a Dip, Problem>
 /// # Errors
 /// With the nearest code for an unknown one, or a [`StoreError`] as a problem.
 pub fn stock(writing: &Writing<'_>, code: &str) -> Result<Stock, Problem> {
+    among(&writing.stocks()?, code)
+}
+
+/// The stocks with some codes, in that order.
+///
+/// # Errors
+/// As [`stock`].
+pub fn stocks(writing: &Writing<'_>, codes: &[String]) -> Result<Vec<Stock>, Problem> {
     let stocks = writing.stocks()?;
+    codes.iter().map(|code| among(&stocks, code)).collect()
+}
+
+fn among(stocks: &[Stock], code: &str) -> Result<Stock, Problem> {
     if let Some(found) = stocks.iter().find(|stock| stock.code.eq_ignore_ascii_case(code)) {
         return Ok(found.clone());
     }

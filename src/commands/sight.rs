@@ -123,7 +123,19 @@ impl<'a> Sight<'a> {
         places: &[Place],
         code: &str,
     ) -> Result<Sight<'a>, Problem> {
-        let stock = super::arguments::stock(writing, code)?;
+        Sight::of_shelf(session, writing, places, super::arguments::stock(writing, code)?)
+    }
+
+    /// Looks at a stock, which must be on the shelf on that day.
+    ///
+    /// # Errors
+    /// As [`Sight::on_shelf`].
+    pub fn of_shelf(
+        session: &Session,
+        writing: &Writing<'_>,
+        places: &[Place],
+        stock: Stock,
+    ) -> Result<Sight<'a>, Problem> {
         let code = stock.code.clone();
         let entries = writing.entries(&stock, places)?;
         Sight::of(session, stock, entries, places, session.day)?.ok_or_else(|| {

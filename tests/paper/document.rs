@@ -5,8 +5,6 @@ use brimstock::render::pdf::document::Document;
 use brimstock::render::pdf::flow::{Sheet, pages};
 use brimstock::render::pdf::{Face, Ink, Mark, Page, picture, qr};
 
-use kurbo::Shape;
-
 use super::{document, file, run};
 use crate::cards::golden::golden;
 use crate::cards::{Paper, picture as raster, tool};
@@ -106,8 +104,8 @@ fn a_telephone_reads_the_code() {
         assert_eq!(grids[0].decode().unwrap().1, said);
     }
     // Four white modules on every side of the 21 of the smallest code. Source: ISO/IEC 18004.
-    let Mark::Path { path, .. } = &qr::marks("HP-1", 29.0)[0] else { panic!("one path") };
-    let black = path.bounding_box();
+    let Mark::Code { code, .. } = &qr::marks("HP-1", 29.0)[0] else { panic!("one code") };
+    let black = code.black(29.0).reduce(|one, other| one.union(other)).unwrap();
     assert!(
         [(black.x0, 4.0), (black.y0, 4.0), (black.x1, 25.0), (black.y1, 25.0)]
             .iter()

@@ -1,5 +1,7 @@
 //! The `bottle` card: what the label of a stock says.
 
+use std::collections::BTreeMap;
+
 use chrono::{Days, NaiveDate};
 
 use crate::catalogue::{Catalogue, Condition, Form, Jurisdiction, Occasion, SmallPackage};
@@ -124,13 +126,23 @@ pub fn gather(session: &Session, local: &Local, what: &[String]) -> Result<Vec<B
     let mut register = session.register()?;
     register.read(|reading| {
         let places = reading.places()?;
-        what.iter()
-            .map(|code| {
-                let sight = Sight::on_shelf(session, reading, &places, code)?;
-                sight.still_there()?;
-                bottle(session, reading, local, &sight)
-            })
-            .collect()
+        let stocks = arguments::stocks(reading, what)?;
+        let mut known: BTreeMap<i64, Bottle> = BTreeMap::new();
+        let mut all = Vec::with_capacity(stocks.len());
+        for stock in stocks {
+            let id = stock.id;
+            let label = match known.get(&id) {
+                Some(same) => same.clone(),
+                None => {
+                    let sight = Sight::of_shelf(session, reading, &places, stock)?;
+                    sight.still_there()?;
+                    bottle(session, reading, local, &sight)?
+                }
+            };
+            known.entry(id).or_insert_with(|| label.clone());
+            all.push(label);
+        }
+        Ok(all)
     })
 }
 
@@ -271,14 +283,22 @@ fn keep(sight: &Sight<'_>, hazards: Option<&Hazards>) -> Keep {
 
 /// The last day on which it is still good for every dip that it is good for today, by the estimate of its strength.
 fn weakens(session: &Session, reading: &Writing<'_>, sight: &Sight<'_>) -> Result<Option<UseBy>, Problem> {
+    let dips: Vec<_> = session.catalogue.dips().iter().filter(|dip| dip.reagent == sight.stock.reagent).collect();
+    if dips.is_empty() {
+        return Ok(None);
+    }
     let threshold = arguments::threshold(reading)?;
     let offer = [sight.offer()];
     // As `check` answers.
     let measures = own_measures::of(session, reading, &reading.places()?, sight.reagent)?;
     let bench = measures.bench(session.catalogue.measuring(), None);
     let mut first: Option<NaiveDate> = None;
-    for dip in session.catalogue.dips().iter().filter(|dip| dip.reagent == sight.stock.reagent) {
+    for dip in dips {
         let bath = bath_for(session, dip, Volume::l(BATH_L), threshold)?;
+        // What can still be made on the first day found so far is found no earlier: that is quicker to tell.
+        if first.is_some_and(|day| pick::alone_on(&bath, &offer[0], day, &bench)) {
+            continue;
+        }
         let plan = pick::pick(&bath, &offer, session.day, &bench);
         if let Some(dip::Until::Day(day)) = plan.until {
             first = Some(first.map_or(day, |first| first.min(day)));

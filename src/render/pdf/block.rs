@@ -293,7 +293,7 @@ impl Text {
                     }
                     if let Some((sign, _)) = &sign {
                         let ink = self.spans.first().map_or(Ink::Black, |span| span.ink);
-                        marks.push(run(0.0, baseline, size, &Span { ink, ..Span::new(Face::Bold, sign) }));
+                        marks.push(run(0.0, baseline, size, Span { ink, ..Span::new(Face::Bold, sign) }));
                     }
                 }
                 let x = match self.align {
@@ -310,8 +310,8 @@ impl Text {
     }
 }
 
-fn run(x: f64, y: f64, size: f64, span: &Span) -> Mark {
-    Mark::Text { x, y, size, face: span.face, ink: span.ink, text: span.text.clone() }
+fn run(x: f64, y: f64, size: f64, span: Span) -> Mark {
+    Mark::Text { x, y, size, face: span.face, ink: span.ink, text: span.text }
 }
 
 fn runs(line: Line, x: f64, y: f64, size: f64) -> Vec<Mark> {
@@ -319,7 +319,7 @@ fn runs(line: Line, x: f64, y: f64, size: f64) -> Vec<Mark> {
     line.spans
         .into_iter()
         .map(|(span, width)| {
-            let mark = run(at, y, size, &span);
+            let mark = run(at, y, size, span);
             at += width;
             mark
         })

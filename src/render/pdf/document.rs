@@ -4,16 +4,16 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use chrono::NaiveDate;
-use kurbo::{Affine, BezPath, PathEl};
-use lopdf::{Object, StringFormat, dictionary};
+use kurbo::{Affine, BezPath, PathEl, Point};
+use lopdf::{Object, Stream, StringFormat, dictionary};
 use printpdf::{
     DictItem, ExternalStream, ExternalXObject, Mm, Op, PdfDocument, PdfFontHandle, PdfPage, PdfSaveOptions, Pt,
-    TextItem, TextMatrix, XObject, XObjectId, XObjectTransform,
+    TextItem, XObject, XObjectId,
 };
 use sha2::{Digest, Sha256};
 
 use super::picture::{self, Picture, SIDE};
-use super::{Face, Ink, MM_PER_PT, Mark, Page, Paint};
+use super::{Face, Ink, MM_PER_PT, Mark, Page, Paint, spread};
 
 /// A document and what it says of itself.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,20 +37,56 @@ impl Document {
     /// What the writer complains of; nothing does with the marks of this module.
     pub fn bytes(&self) -> Result<Vec<u8>, String> {
         let mut document = PdfDocument::new(&self.title);
+        let mut glyphs = Glyphs::new();
+        let mut used = Vec::new();
         for (face, letters) in self.letters() {
-            document.resources.fonts.map.insert(face.id(), face.subset(&letters));
+            let (font, of_letter) = face.subset(&letters);
+            document.resources.fonts.map.insert(face.id(), font);
+            glyphs.insert(face, of_letter);
+            // The library embeds the letters that its own operations show.
+            used.extend([
+                Op::StartTextSection,
+                Op::SetFont { font: PdfFontHandle::External(face.id()), size: Pt(1.0) },
+                Op::ShowText { items: vec![TextItem::Text(letters.into_iter().collect())] },
+                Op::EndTextSection,
+            ]);
         }
         for name in self.pictures() {
             document.resources.xobjects.map.insert(XObjectId(name.to_owned()), form(&picture::all()[name]));
         }
-        document.pages = self.pages.iter().map(drawn).collect();
+        let size = |mm: f64| Mm(mm as f32);
+        document.pages = self
+            .pages
+            .iter()
+            .map(|page| PdfPage::new(size(page.width), size(page.height), std::mem::take(&mut used)))
+            .collect();
         let mut warnings = Vec::new();
         let options = PdfSaveOptions { optimize: false, subset_fonts: false, secure: false, image_optimization: None };
-        let file = document.to_lopdf_document(&options, &mut warnings);
-        match warnings.first() {
-            Some(warning) => Err(format!("{warning:?}")),
-            None => self.finished(file),
+        let mut file = document.to_lopdf_document(&options, &mut warnings);
+        drop(document);
+        if let Some(warning) = warnings.first() {
+            return Err(format!("{warning:?}"));
         }
+        self.draw(&mut file, &glyphs).map_err(|error| error.to_string())?;
+        self.finished(file)
+    }
+
+    /// Puts on each page of the file what is on it.
+    fn draw(&self, file: &mut lopdf::Document, glyphs: &Glyphs) -> Result<(), lopdf::Error> {
+        let ids: Vec<lopdf::ObjectId> = file.get_pages().into_values().collect();
+        let streams = spread(&self.pages, |pages| -> Result<Vec<Stream>, lopdf::Error> {
+            let stream = |page| {
+                let mut stream = Stream::new(lopdf::Dictionary::new(), drawn(page, glyphs));
+                stream.compress().map(|()| stream)
+            };
+            pages.iter().map(stream).collect()
+        });
+        let streams: Vec<Vec<Stream>> = streams.into_iter().collect::<Result<_, _>>()?;
+        for (id, stream) in ids.into_iter().zip(streams.into_iter().flatten()) {
+            let content = file.get_dictionary(id)?.get(b"Contents")?.as_reference()?;
+            file.set_object(content, stream);
+        }
+        Ok(())
     }
 
     fn letters(&self) -> BTreeMap<Face, BTreeSet<char>> {
@@ -96,12 +132,9 @@ impl Document {
         file.trailer.set("ID", vec![blank.clone(), blank]);
         file.prune_objects();
         file.compress();
-        let mut first = Vec::new();
-        file.save_to(&mut first).map_err(|error| error.to_string())?;
-        let mark = Object::String(Sha256::digest(&first)[..16].to_vec(), StringFormat::Hexadecimal);
-        file.trailer.set("ID", vec![mark.clone(), mark]);
-        let mut bytes = Vec::with_capacity(first.len());
+        let mut bytes = Vec::new();
         file.save_to(&mut bytes).map_err(|error| error.to_string())?;
+        mark(&mut bytes);
         Ok(bytes)
     }
 
@@ -168,13 +201,23 @@ fn text(words: &str) -> Object {
     Object::String(units.flat_map(u16::to_be_bytes).collect(), StringFormat::Hexadecimal)
 }
 
-/// A length as the format has it: points, to a thousandth.
-fn points(mm: f64) -> f64 {
-    libm::round(mm / MM_PER_PT * 1000.0) / 1000.0
+/// Marks a file by what is in it: writes both halves of its `ID`, which were saved as noughts.
+fn mark(bytes: &mut [u8]) {
+    let mut hex = String::new();
+    for byte in &Sha256::digest(&*bytes)[..16] {
+        let _ = write!(hex, "{byte:02X}");
+    }
+    let blank = [b'0'; 32];
+    for _half in 0..2 {
+        if let Some(at) = bytes.windows(blank.len()).rposition(|window| *window == blank) {
+            bytes[at..at + blank.len()].copy_from_slice(hex.as_bytes());
+        }
+    }
 }
 
-fn number(value: f64) -> DictItem {
-    DictItem::Real((libm::round(value * 1000.0) / 1000.0) as f32)
+/// A length as the format has it: points.
+fn points(mm: f64) -> f64 {
+    mm / MM_PER_PT
 }
 
 /// A drawing as a form that pages refer to.
@@ -185,13 +228,8 @@ fn form(picture: &Picture) -> XObject {
         let _ = writeln!(content, "{r} {g} {b} rg");
         // The format counts y upwards.
         let flipped = Affine::new([1.0, 0.0, 0.0, -1.0, 0.0, SIDE]) * path.clone();
-        for (operator, numbers) in operators(&flipped) {
-            for value in numbers {
-                let _ = write!(content, "{} ", libm::round(value * 1000.0) / 1000.0);
-            }
-            let _ = writeln!(content, "{operator}");
-        }
-        let _ = writeln!(content, "{}", if fill.even_odd { "f*" } else { "f" });
+        outline(&mut content, &flipped);
+        operator(&mut content, &[], if fill.even_odd { "f*" } else { "f" });
     }
     let side = || DictItem::Real(SIDE as f32);
     let zero = || DictItem::Int(0);
@@ -213,71 +251,97 @@ fn rgb(ink: Ink) -> (f32, f32, f32) {
     }
 }
 
-/// A path as operators of the format with their numbers; a curve of two ends and one handle is raised to two handles.
-fn operators(path: &BezPath) -> Vec<(&'static str, Vec<f64>)> {
-    let mut from = kurbo::Point::ZERO;
+/// Writes an operator of the format after its numbers, each to a thousandth.
+fn operator(content: &mut String, numbers: &[f64], operator: &str) {
+    for value in numbers {
+        let thousandths = libm::round(value * 1000.0) as i64;
+        let (whole, part) = (thousandths.unsigned_abs() / 1000, thousandths.unsigned_abs() % 1000);
+        if thousandths < 0 {
+            content.push('-');
+        }
+        let _ = write!(content, "{whole}");
+        if part > 0 {
+            let digits = format!("{part:03}");
+            content.push('.');
+            content.push_str(digits.trim_end_matches('0'));
+        }
+        content.push(' ');
+    }
+    content.push_str(operator);
+    content.push('\n');
+}
+
+/// Writes a path; a curve of two ends and one handle is raised to two handles.
+fn outline(content: &mut String, path: &BezPath) {
+    let mut from = Point::ZERO;
     let mut start = from;
-    path.elements()
-        .iter()
-        .map(|element| match *element {
+    for element in path.elements() {
+        let to = match *element {
             PathEl::MoveTo(to) => {
-                (from, start) = (to, to);
-                ("m", vec![to.x, to.y])
+                start = to;
+                operator(content, &[to.x, to.y], "m");
+                to
             }
             PathEl::LineTo(to) => {
-                from = to;
-                ("l", vec![to.x, to.y])
+                operator(content, &[to.x, to.y], "l");
+                to
             }
             PathEl::QuadTo(handle, to) => {
                 let (a, b) = (from + (handle - from) * (2.0 / 3.0), to + (handle - to) * (2.0 / 3.0));
-                from = to;
-                ("c", vec![a.x, a.y, b.x, b.y, to.x, to.y])
+                operator(content, &[a.x, a.y, b.x, b.y, to.x, to.y], "c");
+                to
             }
             PathEl::CurveTo(a, b, to) => {
-                from = to;
-                ("c", vec![a.x, a.y, b.x, b.y, to.x, to.y])
+                operator(content, &[a.x, a.y, b.x, b.y, to.x, to.y], "c");
+                to
             }
             PathEl::ClosePath => {
-                from = start;
-                ("h", Vec::new())
+                operator(content, &[], "h");
+                start
             }
-        })
-        .collect()
+        };
+        from = to;
+    }
 }
 
-fn operator(key: &str, numbers: &[f64]) -> Op {
-    Op::Unknown { key: key.to_owned(), value: numbers.iter().map(|value| number(*value)).collect() }
-}
+/// The glyph of each letter in the part of a face that a file has.
+type Glyphs = BTreeMap<Face, BTreeMap<char, u16>>;
 
-fn colour(key: &str, ink: Ink) -> Op {
-    let (r, g, b) = rgb(ink);
-    operator(key, &[f64::from(r), f64::from(g), f64::from(b)])
-}
-
-fn drawn(page: &Page) -> PdfPage {
-    let mut pen = Pen { height: page.height, ops: Vec::new(), ink: None };
+/// What a page shows, in the words of the format.
+fn drawn(page: &Page, glyphs: &Glyphs) -> Vec<u8> {
+    let mut pen = Pen { height: page.height, content: String::new(), glyphs, ink: None };
     for mark in &page.marks {
         pen.draw(mark);
     }
-    PdfPage::new(Mm(page.width as f32), Mm(page.height as f32), pen.ops)
+    pen.content.into_bytes()
 }
 
-/// Writes the operations of a page.
-struct Pen {
+/// Writes what is on a page.
+struct Pen<'a> {
     height: f64,
-    ops: Vec<Op>,
+    content: String,
+    glyphs: &'a Glyphs,
     /// The ink that areas and letters are filled with by now.
     ink: Option<Ink>,
 }
 
-impl Pen {
+impl Pen<'_> {
     fn up(&self, y: f64) -> f64 {
         points(self.height - y)
     }
 
+    fn write(&mut self, numbers: &[f64], word: &str) {
+        operator(&mut self.content, numbers, word);
+    }
+
+    fn colour(&mut self, ink: Ink, word: &str) {
+        let (r, g, b) = rgb(ink);
+        self.write(&[r, g, b].map(f64::from), word);
+    }
+
     fn fill(&mut self, ink: Ink) {
         if self.ink != Some(ink) {
-            self.ops.push(colour("rg", ink));
+            self.colour(ink, "rg");
             self.ink = Some(ink);
         }
     }
@@ -286,30 +350,33 @@ impl Pen {
         match mark {
             Mark::Text { x, y, size, face, ink, text } => {
                 self.fill(*ink);
-                let at = TextMatrix::Raw([1.0, 0.0, 0.0, 1.0, points(*x) as f32, self.up(*y) as f32]);
-                let size = Pt((libm::round(size * 1000.0) / 1000.0) as f32);
-                self.ops.extend([
-                    Op::StartTextSection,
-                    Op::SetFont { font: PdfFontHandle::External(face.id()), size },
-                    Op::SetTextMatrix { matrix: at },
-                    Op::ShowText { items: vec![TextItem::Text(text.clone())] },
-                    Op::EndTextSection,
-                ]);
+                let _ = write!(self.content, "BT\n/{} ", face.id().0);
+                self.write(&[*size], "Tf");
+                self.write(&[points(*x), self.up(*y)], "Td");
+                self.content.push('<');
+                let glyphs = self.glyphs.get(face);
+                for letter in text.chars() {
+                    let glyph = glyphs.and_then(|glyphs| glyphs.get(&letter)).copied().unwrap_or(0);
+                    let _ = write!(self.content, "{glyph:04X}");
+                }
+                self.content.push_str("> Tj\nET\n");
             }
             Mark::Path { path, paint } => self.path(path, *paint),
             Mark::Picture { name, x, y, side } => {
-                let scale = (side / MM_PER_PT / SIDE) as f32;
-                self.ops.push(Op::UseXobject {
-                    id: XObjectId((*name).to_owned()),
-                    transform: XObjectTransform {
-                        translate_x: Some(Pt(points(*x) as f32)),
-                        translate_y: Some(Pt(self.up(y + side) as f32)),
-                        scale_x: Some(scale),
-                        scale_y: Some(scale),
-                        no_auto_scale: true,
-                        ..XObjectTransform::default()
-                    },
-                });
+                let scale = side / MM_PER_PT / SIDE;
+                self.write(&[], "q");
+                // A thousandth is too coarse for a scale.
+                let _ = write!(self.content, "{scale:.6} 0 0 {scale:.6} ");
+                self.write(&[points(*x), self.up(y + side)], "cm");
+                let _ = write!(self.content, "/{name} Do\nQ\n");
+            }
+            Mark::Code { code, x, y, side } => {
+                self.fill(Ink::Black);
+                for black in code.black(*side) {
+                    let (left, low) = (points(x + black.x0), self.up(y + black.y1));
+                    self.write(&[left, low, points(black.width()), points(black.height())], "re");
+                }
+                self.write(&[], "f");
             }
             Mark::Bookmark { .. } => {}
         }
@@ -321,25 +388,22 @@ impl Pen {
         match paint {
             Paint::Fill(ink) => self.fill(ink),
             Paint::Stroke(ink, thickness) => {
-                self.ops.push(colour("RG", ink));
-                self.ops.push(operator("w", &[points(thickness)]));
+                self.colour(ink, "RG");
+                self.write(&[points(thickness)], "w");
             }
             Paint::Dashed(ink, thickness, dash) => {
-                self.ops.push(Op::SaveGraphicsState);
-                self.ops.push(colour("RG", ink));
-                self.ops.push(operator("w", &[points(thickness)]));
-                let dash = DictItem::Array(vec![number(points(dash)), number(points(dash))]);
-                self.ops.push(Op::Unknown { key: "d".to_owned(), value: vec![dash, DictItem::Int(0)] });
+                self.write(&[], "q");
+                self.colour(ink, "RG");
+                self.write(&[points(thickness)], "w");
+                self.content.push('[');
+                self.write(&[points(dash), points(dash)], "] 0 d");
             }
         }
-        self.ops.extend(operators(&placed).into_iter().map(|(key, numbers)| operator(key, &numbers)));
+        outline(&mut self.content, &placed);
         match paint {
-            Paint::Fill(_) => self.ops.push(operator("f*", &[])),
-            Paint::Stroke(..) => self.ops.push(operator("S", &[])),
-            Paint::Dashed(..) => {
-                self.ops.push(operator("S", &[]));
-                self.ops.push(Op::RestoreGraphicsState);
-            }
+            Paint::Fill(_) => self.write(&[], "f*"),
+            Paint::Stroke(..) => self.write(&[], "S"),
+            Paint::Dashed(..) => self.write(&[], "S\nQ"),
         }
     }
 }

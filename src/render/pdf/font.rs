@@ -8,7 +8,7 @@ use printpdf::{FontId, ParsedFont, PdfFont};
 use sha2::{Digest, Sha256};
 use subsetter::GlyphRemapper;
 use ttf_parser::Face as Table;
-use unicode_normalization::UnicodeNormalization;
+use unicode_normalization::{IsNormalized, UnicodeNormalization, is_nfc_quick};
 
 /// Which of the two faces.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -19,9 +19,18 @@ pub enum Face {
     Bold,
 }
 
-/// Width and height of a face, in thousandths of its size.
+/// What [`Metrics`] has for a character that the face lacks.
+const NONE: u16 = u16::MAX;
+
+/// Widths of a face in thousandths of its size, by code point.
 struct Metrics {
-    widths: BTreeMap<char, u16>,
+    widths: Vec<u16>,
+}
+
+impl Metrics {
+    fn width(&self, letter: char) -> Option<u16> {
+        self.widths.get(letter as usize).copied().filter(|width| *width != NONE)
+    }
 }
 
 /// Height of a small `x` over the size of the face; 1120 of 2048 units.
@@ -80,14 +89,14 @@ impl Face {
 
     /// Width of a letter, in thousandths of the size.
     pub(super) fn thousandths(self, letter: char) -> u64 {
-        u64::from(self.metrics().widths.get(&letter).copied().unwrap_or(600))
+        u64::from(self.metrics().width(letter).unwrap_or(600))
     }
 
-    /// The part of the face that a document needs, ready to be embedded.
+    /// The part of the face that a document needs, ready to be embedded, and the glyph of each letter in it.
     ///
     /// # Panics
     /// Never with the compiled-in faces.
-    pub(super) fn subset(self, letters: &BTreeSet<char>) -> PdfFont {
+    pub(super) fn subset(self, letters: &BTreeSet<char>) -> (PdfFont, BTreeMap<char, u16>) {
         let table = self.table();
         let mut remapper = GlyphRemapper::new();
         let glyphs: BTreeMap<char, u16> = letters
@@ -101,13 +110,13 @@ impl Face {
             font.set_codepoint_mapping(u32::from(*letter), *glyph);
         }
         font.font_name = Some(format!("{}+{}", tag(letters), self.name()));
-        PdfFont::new(font)
+        (PdfFont::new(font), glyphs)
     }
 }
 
-fn widths(table: &Table) -> BTreeMap<char, u16> {
+fn widths(table: &Table) -> Vec<u16> {
     let em = u32::from(table.units_per_em());
-    let mut widths = BTreeMap::new();
+    let mut widths = Vec::new();
     let maps =
         table.tables().cmap.into_iter().flat_map(|cmap| cmap.subtables).filter(ttf_parser::cmap::Subtable::is_unicode);
     for map in maps {
@@ -115,7 +124,11 @@ fn widths(table: &Table) -> BTreeMap<char, u16> {
             let Some(letter) = char::from_u32(point) else { return };
             let Some(glyph) = map.glyph_index(point) else { return };
             let advance = u32::from(table.glyph_hor_advance(glyph).unwrap_or_default());
-            widths.insert(letter, u16::try_from(advance * 1000 / em).unwrap_or(u16::MAX));
+            let at = letter as usize;
+            if at >= widths.len() {
+                widths.resize(at + 1, NONE);
+            }
+            widths[at] = u16::try_from(advance * 1000 / em).unwrap_or(NONE);
         });
     }
     widths
@@ -135,12 +148,21 @@ fn tag(letters: &BTreeSet<char>) -> String {
 /// A text in the form in which the faces have it: accents joined to their letters, tabs and line breaks as spaces.
 #[must_use]
 pub fn composed(text: &str) -> String {
+    if is_composed(text) {
+        return text.to_owned();
+    }
     text.nfc().map(|letter| if letter.is_control() { ' ' } else { letter }).collect()
+}
+
+/// True if [`composed`] would change nothing, as far as can be told at a glance.
+fn is_composed(text: &str) -> bool {
+    is_nfc_quick(text.chars()) == IsNormalized::Yes && !text.chars().any(char::is_control)
 }
 
 /// The first character of a text that the faces do not have.
 #[must_use]
 pub fn missing(text: &str) -> Option<char> {
     let faces = Face::BOTH.map(Face::metrics);
-    composed(text).chars().find(|letter| faces.iter().any(|face| !face.widths.contains_key(letter)))
+    let lacking = |letter: &char| faces.iter().any(|face| face.width(*letter).is_none());
+    if is_composed(text) { text.chars().find(lacking) } else { composed(text).chars().find(lacking) }
 }

@@ -12,6 +12,8 @@ pub mod picture;
 pub mod qr;
 pub mod wrap;
 
+use std::sync::Arc;
+
 use kurbo::BezPath;
 
 pub use font::Face;
@@ -79,6 +81,17 @@ pub enum Mark {
         /// Side of the square round it.
         side: f64,
     },
+    /// A square code.
+    Code {
+        /// What is black in it.
+        code: Arc<qr::Code>,
+        /// Left edge.
+        x: f64,
+        /// Upper edge.
+        y: f64,
+        /// Side with its quiet zone.
+        side: f64,
+    },
     /// A heading that a reader of the file can jump to.
     Bookmark {
         /// 0 for the card, 1 for its parts.
@@ -93,7 +106,7 @@ impl Mark {
     #[must_use]
     pub fn shifted(mut self, dx: f64, dy: f64) -> Mark {
         match &mut self {
-            Mark::Text { x, y, .. } | Mark::Picture { x, y, .. } => {
+            Mark::Text { x, y, .. } | Mark::Picture { x, y, .. } | Mark::Code { x, y, .. } => {
                 *x += dx;
                 *y += dy;
             }
@@ -113,4 +126,27 @@ pub struct Page {
     pub height: f64,
     /// What is on it, in reading order.
     pub marks: Vec<Mark>,
+}
+
+/// Fewer things than this are not worth a thread of their own.
+const WORTH: usize = 16;
+
+/// Works on consecutive parts of many things on all the processors that there are; the answers stand in the order of the parts.
+///
+/// # Panics
+/// Where the work does.
+pub fn spread<T: Sync, R: Send>(things: &[T], work: impl Fn(&[T]) -> R + Sync) -> Vec<R> {
+    let processors = std::thread::available_parallelism().map_or(1, usize::from);
+    let threads = processors.min(things.len() / WORTH).max(1);
+    if threads == 1 {
+        return vec![work(things)];
+    }
+    let parts = things.chunks(things.len().div_ceil(threads));
+    std::thread::scope(|scope| {
+        let running: Vec<_> = parts.map(|part| scope.spawn(|| work(part))).collect();
+        running
+            .into_iter()
+            .map(|thread| thread.join().unwrap_or_else(|fault| std::panic::resume_unwind(fault)))
+            .collect()
+    })
 }
