@@ -56,6 +56,25 @@ fn differs(stored: &[u8], seen: &[u8], dots: usize) -> Option<String> {
     too_much.then(|| format!("grey levels are {mean:.2} off on the mean, {others} of {dots} dots are others"))
 }
 
+/// The first page of every kind of card, of the fictional bench on a day.
+#[test]
+fn every_card_looks_as_it_was_found_good() {
+    let bench = crate::harness::Bench::demo();
+    std::fs::copy("demo/local.toml", bench.folder().join("local.toml")).unwrap();
+    for (name, line) in [
+        ("bottle", "bottle S03"),
+        ("storage", "storage bench"),
+        ("spill", "spill potassium-permanganate"),
+        ("spill-es", "spill S05 --lang es --paper a5"),
+        ("bench", "bench bleach-fine-leaved --bath 5L"),
+        ("handover", "handover S04"),
+        ("strength", "strength S02"),
+        ("shelf", "shelf"),
+    ] {
+        golden(name, &super::card(&bench, "2031-03-06", line), 1);
+    }
+}
+
 #[test]
 fn a_line_that_moved_is_noticed_and_smoothing_is_not() {
     let head = b"P5\n100 100\n255\n";
