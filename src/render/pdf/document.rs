@@ -55,8 +55,11 @@ impl Document {
             document.resources.xobjects.map.insert(XObjectId(name.to_owned()), form(&picture::all()[name]));
         }
         let size = |mm: f64| Mm(mm as f32);
-        document.pages =
-            self.pages.iter().map(|page| PdfPage::new(size(page.width), size(page.height), std::mem::take(&mut used))).collect();
+        document.pages = self
+            .pages
+            .iter()
+            .map(|page| PdfPage::new(size(page.width), size(page.height), std::mem::take(&mut used)))
+            .collect();
         let mut warnings = Vec::new();
         let options = PdfSaveOptions { optimize: false, subset_fonts: false, secure: false, image_optimization: None };
         let mut file = document.to_lopdf_document(&options, &mut warnings);
