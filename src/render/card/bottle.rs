@@ -49,8 +49,9 @@ struct Laid {
 /// A label too small for what it must say, one that is larger than the sheet, a character that the fonts do not have.
 pub fn labels(press: &Press, bottles: &[Bottle], sheet: Option<Tiles>, folded: bool) -> Result<Labels, Problem> {
     let wanted = press.card.paper.map(lying);
-    let fitted_all = press.beside(bottles, |press, bottle| fitted(press, bottle, wanted, folded))?;
-    let (mut sizes, mut laid): (Vec<_>, Vec<_>) = fitted_all.into_iter().unzip();
+    let fitted_all: Result<Vec<_>, Problem> =
+        bottles.iter().map(|bottle| fitted(press, bottle, wanted, folded)).collect();
+    let (mut sizes, mut laid): (Vec<_>, Vec<_>) = fitted_all?.into_iter().unzip();
     if let (Some(_), None) = (sheet, wanted) {
         // Tiles are all of one size: that of the largest.
         let largest = sizes.iter().copied().max_by(|one, other| one.0.total_cmp(&other.0)).unwrap_or_default();

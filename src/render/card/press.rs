@@ -11,7 +11,7 @@ use crate::disposal::caution;
 use crate::render::pdf::block::{Align, Block, Frame, Row, Text, Width};
 use crate::render::pdf::flow::{self, Sheet, Unfit};
 use crate::render::pdf::wrap::Span;
-use crate::render::pdf::{Face, Ink, Page, spread};
+use crate::render::pdf::{Face, Ink, Page};
 
 /// Sizes of type on A4, in points; smaller paper has smaller type.
 const HUGE: f64 = 44.0;
@@ -65,29 +65,6 @@ impl<'a> Press<'a> {
         Err(Problem::data(format!("no `{}` words for: {first}", self.words.language.code()))
             .because(format!("{} sentences of this card are not translated", missing.len()))
             .hint("print it with `--lang en`"))
-    }
-
-    /// Does the same with each of many things, in their order, on all the processors that there are.
-    ///
-    /// # Errors
-    /// The first in their order.
-    pub fn beside<T: Sync, R: Send>(
-        &self,
-        things: &[T],
-        work: impl Fn(&Press, &T) -> Result<R, Problem> + Sync,
-    ) -> Result<Vec<R>, Problem> {
-        let (catalogue, words, card) = (self.catalogue, self.words, self.card);
-        let parts = spread(things, |part| {
-            let press = Press::new(catalogue, words, card);
-            let done: Result<Vec<R>, Problem> = part.iter().map(|thing| work(&press, thing)).collect();
-            (done, press.untranslated.into_inner())
-        });
-        let mut all = Vec::with_capacity(things.len());
-        for (done, untranslated) in parts {
-            self.untranslated.borrow_mut().extend(untranslated);
-            all.extend(done?);
-        }
-        Ok(all)
     }
 
     /// How much smaller type is on this paper than on A4.

@@ -13,7 +13,7 @@ use printpdf::{
 use sha2::{Digest, Sha256};
 
 use super::picture::{self, Picture, SIDE};
-use super::{Face, Ink, MM_PER_PT, Mark, Page, Paint, spread};
+use super::{Face, Ink, MM_PER_PT, Mark, Page, Paint};
 
 /// A document and what it says of itself.
 #[derive(Debug, Clone, PartialEq)]
@@ -74,15 +74,9 @@ impl Document {
     /// Puts on each page of the file what is on it.
     fn draw(&self, file: &mut lopdf::Document, glyphs: &Glyphs) -> Result<(), lopdf::Error> {
         let ids: Vec<lopdf::ObjectId> = file.get_pages().into_values().collect();
-        let streams = spread(&self.pages, |pages| -> Result<Vec<Stream>, lopdf::Error> {
-            let stream = |page| {
-                let mut stream = Stream::new(lopdf::Dictionary::new(), drawn(page, glyphs));
-                stream.compress().map(|()| stream)
-            };
-            pages.iter().map(stream).collect()
-        });
-        let streams: Vec<Vec<Stream>> = streams.into_iter().collect::<Result<_, _>>()?;
-        for (id, stream) in ids.into_iter().zip(streams.into_iter().flatten()) {
+        for (id, page) in ids.into_iter().zip(&self.pages) {
+            let mut stream = Stream::new(lopdf::Dictionary::new(), drawn(page, glyphs));
+            stream.compress()?;
             let content = file.get_dictionary(id)?.get(b"Contents")?.as_reference()?;
             file.set_object(content, stream);
         }

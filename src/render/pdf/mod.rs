@@ -127,26 +127,3 @@ pub struct Page {
     /// What is on it, in reading order.
     pub marks: Vec<Mark>,
 }
-
-/// Fewer things than this are not worth a thread of their own.
-const WORTH: usize = 16;
-
-/// Works on consecutive parts of many things on all the processors that there are; the answers stand in the order of the parts.
-///
-/// # Panics
-/// Where the work does.
-pub fn spread<T: Sync, R: Send>(things: &[T], work: impl Fn(&[T]) -> R + Sync) -> Vec<R> {
-    let processors = std::thread::available_parallelism().map_or(1, usize::from);
-    let threads = processors.min(things.len() / WORTH).max(1);
-    if threads == 1 {
-        return vec![work(things)];
-    }
-    let parts = things.chunks(things.len().div_ceil(threads));
-    std::thread::scope(|scope| {
-        let running: Vec<_> = parts.map(|part| scope.spawn(|| work(part))).collect();
-        running
-            .into_iter()
-            .map(|thread| thread.join().unwrap_or_else(|fault| std::panic::resume_unwind(fault)))
-            .collect()
-    })
-}
