@@ -119,8 +119,18 @@ fn publish(card: &Drawn, bytes: &[u8]) -> Result<(), Problem> {
         kind: Kind::Store,
         ..Problem::question(format!("{} cannot be written: {error}", path.display()))
     };
+    let refused = |why: &str| Problem {
+        kind: Kind::Store,
+        ..Problem::question(format!("{} cannot be written: {why}", path.display()))
+    };
+    if std::fs::metadata(path).is_ok_and(|there| !there.is_file()) || path.as_os_str() == "-" {
+        return Err(refused("it is no plain file").hint("name a file that ends in .pdf; nothing was changed"));
+    }
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(cannot)?;
+    if !folder.is_dir() {
+        return Err(refused("its folder is not there").hint("make the folder first, or name another file"));
+    }
+    let mut file = readable().tempfile_in(folder).map_err(cannot)?;
     file.write_all(bytes).and_then(|()| file.as_file().sync_all()).map_err(cannot)?;
     if card.force {
         file.persist(path).map_err(|error| cannot(error.error))?;
@@ -134,6 +144,17 @@ fn publish(card: &Drawn, bytes: &[u8]) -> Result<(), Problem> {
         }
         Err(error) => Err(cannot(error.error)),
     }
+}
+
+/// A file in the making, which others may read as far as the system's own mask lets them: a card is to be printed.
+fn readable() -> tempfile::Builder<'static, 'static> {
+    let mut builder = tempfile::Builder::new();
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    builder
 }
 
 fn style(json: bool, why: bool, plain: bool, catalogue: &'static Catalogue) -> Style {

@@ -55,6 +55,9 @@ pub struct CareText {
     pub key: String,
     /// What to do, in order.
     pub lines: Vec<Said>,
+    /// From so many % w/w on no spill of it is the keeper's to clean; of available chlorine where the hazard table counts so.
+    #[serde(default)]
+    pub out_from_percent: Option<f64>,
     /// Drawings of `hazards/pictograms/icons/` that go with it: what to wear, or what never to use.
     #[serde(default)]
     pub signs: Vec<String>,

@@ -42,14 +42,6 @@ pub struct Classify {
     pub ph: Option<f64>,
 }
 
-impl Classify {
-    /// The question about a stock by its code, by the Union's rules.
-    #[must_use]
-    pub fn of_stock(code: &str) -> Classify {
-        Classify { what: Some(code.to_owned()), at: None, bath: None, rules: RegimeWord::Eu, generic: false, ph: None }
-    }
-}
-
 /// Whose rules, as a word.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum RegimeWord {
@@ -138,6 +130,19 @@ pub fn run(session: &Session, arguments: &Classify) -> Result<Judged, Problem> {
                 .hint("name a reagent, a stock or a mixture, or a bath with --bath DIP"));
         }
     };
+    judge(session, arguments, &composition)
+}
+
+/// Classifies a stock by its code, by the Union's rules.
+///
+/// # Errors
+/// As [`run`], and for an unknown code.
+pub fn stock(session: &Session, code: &str) -> Result<Judged, Problem> {
+    let asked = Classify { what: None, at: None, bath: None, rules: RegimeWord::Eu, generic: false, ph: None };
+    judge(session, &asked, &Composition::of_stock(session, code)?)
+}
+
+fn judge(session: &Session, arguments: &Classify, composition: &Composition) -> Result<Judged, Problem> {
     let regime = match arguments.rules {
         RegimeWord::Eu => Regime::Eu,
         RegimeWord::Un => Regime::Un,
@@ -176,9 +181,9 @@ pub fn run(session: &Session, arguments: &Classify) -> Result<Judged, Problem> {
             })
             .collect(),
         judged,
-        conflicts: clashes(catalogue, &composition),
+        conflicts: clashes(catalogue, composition),
         assumed,
-        steps: composition.steps,
+        steps: composition.steps.clone(),
     })
 }
 

@@ -353,3 +353,14 @@ fn names_of_any_length_fit_or_are_refused_and_letters_that_are_missing_are_named
         refused.fails(2, &["fonts have no", if letter == "沼" { "U+6CBC" } else { "U+" }]);
     }
 }
+
+#[test]
+fn a_held_stock_says_so_and_only_plain_files_are_written() {
+    let bench = Bench::demo();
+    card(&bench, DAY, "bottle S04").says(&["HELD, DO NOT USE: date unknown"]);
+    bench.on(DAY, "card bottle S01 --out /dev/null --force").fails(4, &["/dev/null", "no plain file"]);
+    bench.on(DAY, "card bottle S01 --out -").fails(4, &["no plain file"]);
+    bench.on(DAY, "card bottle S01 --out nowhere/x.pdf").fails(4, &["nowhere/x.pdf", "folder"]);
+    bench.on(DAY, "card bottle S01 --out kept.pdf").ok();
+    bench.on(DAY, "card bottle S01 --out kept.pdf").fails(4, &["kept.pdf", "--force"]);
+}

@@ -14,7 +14,7 @@ fn with_rules(rules: &str) -> Bench {
 #[test]
 fn the_first_lines_are_whom_to_call_whether_to_leave_what_to_wear_what_never_to_use() {
     let bench = with_rules("emergency = \"555 01\"\nfire = \"555 02\"\npoison_centre = \"555 03\"\n");
-    let words = card(&bench, DAY, "spill S03").words();
+    let words = card(&bench, DAY, "spill S01").words();
     let order = [
         "SPILL",
         "555 01",
@@ -120,4 +120,17 @@ fn several_cards_are_one_file_and_what_is_unknown_is_told() {
     assert!(marks.contains("bleach"), "{marks}");
     bench.on(DAY, "card spill permanganat").fails(2, &["permanganat", "potassium-permanganate"]);
     bench.on(DAY, "card spill").fails(2, &["spill", "hydrogen-peroxide"]);
+}
+
+/// The bound of 8 % of the lines, on both sides: a bottle above it is nobody's to clean up at home.
+#[test]
+fn a_strong_bottle_leaves_nothing_to_clean() {
+    let bench = Bench::new();
+    for (code, strength) in [("WEAK", "7.9 % w/w"), ("STRONG", "8 % w/w")] {
+        bench.on(DAY, &format!("receive hydrogen-peroxide \"{strength}\" 500mL --at cupboard --code {code}")).ok();
+    }
+    let weak = card(&bench, DAY, "spill WEAK").words();
+    assert!(weak.contains("ONLY THIS IS YOURS") && !weak.contains("any amount of it."), "{weak}");
+    let strong = card(&bench, DAY, "spill STRONG").words();
+    assert!(!strong.contains("ONLY THIS IS YOURS") && strong.contains("any amount of it."), "{strong}");
 }

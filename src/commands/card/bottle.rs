@@ -40,6 +40,8 @@ pub struct Bottle {
     pub strength: String,
     /// The unit's printed name.
     pub unit: String,
+    /// Why nothing is to be poured from it, if so: the keeper's words, or that it is left closed.
+    pub hold: Option<String>,
     /// True if that is an estimate of ours.
     pub estimated: bool,
     /// What is dangerous in it; nothing where nothing is on file.
@@ -170,6 +172,7 @@ fn bottle(session: &Session, reading: &Writing<'_>, local: &Local, sight: &Sight
         form: sight.stock.form,
         strength: strength(&state.label, sight.history.decanted),
         unit: state.label.unit.clone(),
+        hold: sight.offer().hold,
         estimated: sight.history.decanted && state.label.relative_sd > 0.0,
         first_aid: first_aid(catalogue, sight, hazards.as_ref()),
         hazards,

@@ -1,7 +1,7 @@
 //! The `spill` card: what is done, worn and never used when a reagent is spilt, and where it stands.
 
 use crate::catalogue::{CareText, Occasion, Reagent};
-use crate::commands::classify::{self, Classify, Judged};
+use crate::commands::classify::{self, Judged};
 use crate::commands::receive::label_text;
 use crate::commands::sight::{Sight, each_on_shelf};
 use crate::commands::{Problem, Session, arguments};
@@ -25,6 +25,8 @@ pub struct Spill {
     pub protection: CareText,
     /// The classes of the stock asked about.
     pub judged: Option<Judged>,
+    /// True if the stock asked about is so strong that no spill of it is the keeper's to clean.
+    pub too_strong: bool,
     /// True if the texts are past their day of review.
     pub check: bool,
 }
@@ -56,7 +58,7 @@ fn of(session: &Session, reading: &Writing<'_>, word: &str) -> Result<Spill, Pro
     let (reagent, judged, stock) = match code {
         Some(stock) => {
             let reagent = arguments::reagent(session.catalogue, &stock.reagent)?;
-            (reagent, classify::run(session, &Classify::of_stock(&stock.code)).ok(), Some(stock.code))
+            (reagent, classify::stock(session, &stock.code).ok(), Some(stock.code))
         }
         None => (arguments::reagent(session.catalogue, word)?, None, None),
     };
@@ -71,11 +73,16 @@ fn of(session: &Session, reading: &Writing<'_>, word: &str) -> Result<Spill, Pro
     })?;
     let text = |occasion, key: &str| session.catalogue.care(occasion, key).cloned().ok_or_else(|| untold(reagent));
     let care = reagent.care.as_ref().ok_or_else(|| untold(reagent))?;
+    let spill = text(Occasion::Spill, &care.spill)?;
+    // What has no strength that can be told is taken to be the strongest.
+    let strongest = judged.as_ref().and_then(|judged| judged.composition.first()).map_or(100.0, |part| part.percent);
+    let too_strong = stock.is_some() && spill.out_from_percent.is_some_and(|bound| strongest >= bound);
     Ok(Spill {
+        too_strong,
         name: reagent.name.clone(),
         stock,
         standing,
-        spill: text(Occasion::Spill, &care.spill)?,
+        spill,
         first_aid: text(Occasion::FirstAid, &care.first_aid)?,
         protection: text(Occasion::Protection, &care.protection)?,
         judged,

@@ -174,6 +174,9 @@ impl<'a> Parts<'a> {
     /// What the dangers are reckoned for, that a strength is an estimate, and the registry number.
     fn under_the_strength(&self) -> String {
         let mut said = Vec::new();
+        if let Some(why) = &self.bottle.hold {
+            said.push(self.press.fill("bottle.held", &[("why", &self.press.name(why))]));
+        }
         if self.bottle.estimated {
             said.push(self.press.say("bottle.estimate").to_owned());
         }

@@ -17,8 +17,13 @@ pub fn card(press: &Press, card: &Spill) -> Laid {
         None => name,
     };
     let mut first = vec![press.band(press.say("spill.band"), &title), press.gap(1.0), calls(press)];
-    for (part, sign, heading) in [(Part::Out, "leave", "spill.out"), (Part::Stay, "stay", "spill.stay")] {
-        first.extend(panel(press, &[sign.to_owned()], heading, &lines(press, card, part)));
+    let mut out = lines(press, card, Part::Out);
+    if card.too_strong {
+        out.insert(0, press.say("spill.too_strong").to_owned());
+    }
+    first.extend(panel(press, &["leave".to_owned()], "spill.out", &out));
+    if !card.too_strong {
+        first.extend(panel(press, &["stay".to_owned()], "spill.stay", &lines(press, card, Part::Stay)));
     }
     first.extend(panel(press, &card.protection.signs, "spill.wear", &[worn(press, card)]));
     first.extend(panel(press, &card.spill.signs, "spill.never", &lines(press, card, Part::Never)));
@@ -98,6 +103,9 @@ fn worn(press: &Press, card: &Spill) -> String {
 /// What is done then, by numbers, and what it leaves behind.
 fn steps(press: &Press, card: &Spill) -> Vec<Block> {
     let mut blocks = Vec::new();
+    if card.too_strong {
+        return blocks;
+    }
     for (part, heading) in [(Part::Then, "spill.then"), (Part::Stains, "spill.stains")] {
         let lines = lines(press, card, part);
         if lines.is_empty() {

@@ -96,7 +96,7 @@ impl Measured {
             let letters = starts.binary_search(&at).unwrap_or_else(|next| next);
             (letters, kind == BreakOpportunity::Mandatory && at < text.len())
         });
-        let breaks = breaks.collect();
+        let breaks = breaks.filter(|(at, must)| *must || !holds(&text, &starts, *at)).collect();
         Measured { text, starts, ends, breaks, spans: until }
     }
 
@@ -169,4 +169,17 @@ pub fn lines(spans: &[Span], size: f64, width: f64) -> Vec<Line> {
         found.push((start, measured.trimmed(start, letters)));
     }
     found.into_iter().map(|(from, to)| measured.line(from, to, spans, size)).collect()
+}
+
+/// True if a line must not end there, though Unicode lets it: inside a date and inside a unit such as `w/w`.
+fn holds(text: &str, starts: &[usize], at: usize) -> bool {
+    let letter = |at: usize| starts.get(at).and_then(|from| text[*from..].chars().next());
+    let (before, after) = (at.checked_sub(1).and_then(letter), letter(at));
+    match (before, after) {
+        (Some('-'), Some(after)) => after.is_ascii_digit(),
+        (Some('/'), Some(after)) => {
+            after.is_alphabetic() && at.checked_sub(3).and_then(letter).is_none_or(|far| !far.is_alphabetic())
+        }
+        _ => false,
+    }
 }
