@@ -130,13 +130,6 @@ fn until(bath: &Bath<'_>, usable: &[&Offer], chosen: &[usize], day: NaiveDate, b
     Some(if beyond { Until::NoEnd } else { Until::Day(last) })
 }
 
-/// True if a usable stock alone would be `ready` on a later day, if it goes on as it is.
-#[must_use]
-pub fn alone_on(bath: &Bath<'_>, offer: &Offer, on: NaiveDate, bench: &Bench<'_>) -> bool {
-    let Standing::Known(known) = &offer.standing else { return false };
-    is_ready(bath, &[Source { offer, content: Some(known.later(on)) }], bench)
-}
-
 fn nothing_usable(bath: &Bath<'_>, offers: &[Offer]) -> Plan {
     let held: Vec<String> = offers
         .iter()

@@ -1,6 +1,6 @@
 //! The `bench` card against what `dose`, `quench` and `classify` say.
 
-use super::card;
+use super::{card, tool};
 use crate::harness::Bench;
 
 const DAY: &str = "2031-03-06";
@@ -50,9 +50,13 @@ fn the_bath_is_classified_and_not_the_bottle() {
 #[test]
 fn a_bath_that_is_not_ready_says_so_in_the_language_of_the_card() {
     let bench = Bench::demo();
-    // 8 L can be stopped, 8.1 L cannot.
-    assert!(!card(&bench, DAY, "bench bleach-robust --bath 8L").words().contains("NOT READY"));
-    card(&bench, DAY, "bench bleach-robust --bath 8.1L").says(&["NOT READY: short", "made and stopped is 8 L"]);
+    // By `quench`, which counts the upper end of the band, 6.5 L can be ended and 6.6 L cannot; by `dose` 8 L can.
+    assert!(!card(&bench, DAY, "bench bleach-robust --bath 6.5L").words().contains("NOT READY"));
+    let short = card(&bench, DAY, "bench bleach-robust --bath 6.6L");
+    short.says(&["NOT READY: short", "made and stopped is 6.5 L", "Get more before you begin"]);
+    let pages = tool("pdftotext", &["-f", "2", short.path.to_str().unwrap(), "-"]);
+    let heads = pages.matches("NOT READY: short · Bleach dip").count();
+    assert_eq!(heads, short.pages - 1, "on every page that could be taken alone: {pages}");
     let text = card(&bench, DAY, "bench peroxide-strong --bath 10L --lang es").words();
     assert!(text.contains("NO ESTÁ LISTO: medir antes la concentración"), "{text}");
     assert!(text.contains("≈ 66 %") && !text.contains("there are about"), "{text}");

@@ -6,8 +6,8 @@ use crate::commands::composition::Composition;
 use crate::commands::dip::{DoseArguments, Dosed, dose};
 use crate::commands::quench::{self, Quench, Quenched};
 use crate::commands::{Problem, Session, arguments};
-use crate::dip::Dose;
 use crate::dip::tool::{Own, Reading};
+use crate::dip::{Dose, Verdict};
 use crate::disposal::after;
 use crate::disposal::local::{Drain, Local, Taker};
 use crate::hazard::label::{self, Label};
@@ -25,6 +25,13 @@ pub struct Bench {
     pub reagent: &'static Reagent,
     /// What to measure out, and the verdict.
     pub dosed: Dosed,
+    /// Whether it can be made and ended: as `dose` says it, and `short` where the shelf cannot end the bath by `quench`, which
+    /// counts the upper end of the band where `dose` counts the aim.
+    pub verdict: Verdict,
+    /// The largest bath that can be made and ended, by the same count.
+    pub largest: Volume,
+    /// True if the shelf can end it.
+    pub can_be_ended: bool,
     /// The chance that the keeper wants.
     pub threshold: f64,
     /// The volume of the bath.
@@ -178,6 +185,8 @@ fn one(session: &Session, local: &Local, word: &str, bath: &str) -> Result<Bench
     let (kitchen, threshold) = session
         .register()?
         .read(|reading| -> Result<_, Problem> { Ok((arguments::kitchen(reading)?, arguments::threshold(reading)?)) })?;
+    // What is printed goes by the local rules, where they say.
+    let kitchen = local.print.units.or(kitchen);
     let wanted = DoseArguments {
         dip: dip.key.clone(),
         bath: Some(bath.to_owned()),
@@ -194,9 +203,14 @@ fn one(session: &Session, local: &Local, word: &str, bath: &str) -> Result<Bench
     } else {
         dosed.plan.doses.iter().any(|dose| dose.unit == "g")
     };
+    let end = end(session, local, dip, bath, kitchen)?;
+    let (verdict, largest, can_be_ended) = with_its_end(&dosed, &end);
     Ok(Bench {
         dip,
         reagent,
+        verdict,
+        largest,
+        can_be_ended,
         threshold,
         bath: in_units(dosed.bath, kitchen),
         water: in_units(in_steps(dosed.plan.water), kitchen),
@@ -210,9 +224,30 @@ fn one(session: &Session, local: &Local, word: &str, bath: &str) -> Result<Bench
         ),
         bottles,
         protection: session.catalogue.care(Occasion::Protection, care).map_or(&[], |text| &text.lines),
-        end: end(session, local, dip, bath, kitchen)?,
+        end,
         dosed,
     })
+}
+
+/// The verdict on making and ending a bath, the largest that both can be done with, and whether this one can be ended.
+///
+/// Ending counts as `quench` plans it, for the upper end of the band: 10 L of a bleach dip take 240 g, and with 160 g on the
+/// shelf 6.6 L is the most.
+///
+/// Source: as [`quench::run`].
+fn with_its_end(dosed: &Dosed, end: &End) -> (Verdict, Volume, bool) {
+    let plan = &dosed.plan;
+    let needed = end.quenched.ending.as_ref().and_then(|ending| ending.needed.as_ref());
+    let Some(needed) = needed.filter(|needed| !needed.enough()) else {
+        let can = dosed.stopping.as_ref().is_none_or(|stopping| stopping.enough());
+        return (plan.verdict, plan.largest, can);
+    };
+    let most = dosed.bath.to_l() * needed.held.to_g() / needed.planned.to_g();
+    let verdict = match plan.verdict {
+        Verdict::Ready | Verdict::TestFirst => Verdict::Short,
+        worse => worse,
+    };
+    (verdict, Volume::l(plan.largest.to_l().min(most)), false)
 }
 
 /// A volume of water as a jug shows it: 10 mL steps above a litre, 1 mL steps below.

@@ -6,22 +6,15 @@ use chrono::{Days, NaiveDate};
 
 use crate::catalogue::{Catalogue, Condition, Form, Jurisdiction, Occasion, SmallPackage};
 use crate::commands::composition::{Composition, as_chlorine};
-use crate::commands::dip::bath_for;
 use crate::commands::sight::Sight;
-use crate::commands::{Problem, Session, arguments, own_measures};
-use crate::dip::{self, pick};
+use crate::commands::{Problem, Session, arguments};
 use crate::disposal::local::Local;
 use crate::hazard::label::{Label, label};
 use crate::hazard::supplement::SHEET;
 use crate::hazard::{Classification, Regime, Rules, classify};
-use crate::register::Writing;
 use crate::register::event::{Labelled, Made};
-use crate::units::Volume;
 use crate::units::estimate::{Estimate, Z_95};
 use crate::units::show;
-
-/// The bath by which the day of the next test is judged: small, so that a small bottle is asked for its strength alone.
-const BATH_L: f64 = 1.0;
 
 /// What the label of one stock says.
 #[derive(Debug, Clone)]
@@ -60,8 +53,9 @@ pub struct Bottle {
     pub poured_from: Option<String>,
     /// The day it was opened.
     pub opened: Option<NaiveDate>,
-    /// The day after which it wants a test.
-    pub use_by: Option<UseBy>,
+    /// The day on which an own dilution is to be tested or made afresh, by the rule of its reagent; for what was bought none is
+    /// on file, and which dips it still makes until when is told by `check`.
+    pub use_by: Option<NaiveDate>,
     /// How much it held when it came.
     pub amount: String,
     /// How much its container holds, L: to the brim where that is known, else what it held when it came.
@@ -98,15 +92,6 @@ pub struct Keep {
     pub below_c: Option<f64>,
 }
 
-/// The day after which a stock wants a test.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct UseBy {
-    /// The day.
-    pub day: NaiveDate,
-    /// True if it follows from the estimate of its strength, not from a rule.
-    pub estimated: bool,
-}
-
 /// What became of one label.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Set {
@@ -138,7 +123,7 @@ pub fn gather(session: &Session, local: &Local, what: &[String]) -> Result<Vec<B
                 None => {
                     let sight = Sight::of_shelf(session, reading, &places, stock)?;
                     sight.still_there()?;
-                    bottle(session, reading, local, &sight)?
+                    bottle(session, local, &sight)?
                 }
             };
             known.entry(id).or_insert_with(|| label.clone());
@@ -148,7 +133,7 @@ pub fn gather(session: &Session, local: &Local, what: &[String]) -> Result<Vec<B
     })
 }
 
-fn bottle(session: &Session, reading: &Writing<'_>, local: &Local, sight: &Sight<'_>) -> Result<Bottle, Problem> {
+fn bottle(session: &Session, local: &Local, sight: &Sight<'_>) -> Result<Bottle, Problem> {
     let catalogue = session.catalogue;
     let (reagent, state) = (sight.reagent, &sight.state);
     let litres = state.kept_in.brim_ml.unwrap_or(state.amount).max(state.amount) / 1000.0;
@@ -158,12 +143,7 @@ fn bottle(session: &Session, reading: &Writing<'_>, local: &Local, sight: &Sight
     let hazards = hazards(catalogue, sight, small)?;
     let keep = keep(sight, hazards.as_ref());
     let own = sight.own_dilution();
-    let use_by = match own {
-        Some((made, keeps)) => {
-            made.checked_add_days(Days::new(keeps.value as u64)).map(|day| UseBy { day, estimated: false })
-        }
-        None => weakens(session, reading, sight)?,
-    };
+    let use_by = own.and_then(|(made, keeps)| made.checked_add_days(Days::new(keeps.value as u64)));
     Ok(Bottle {
         code: sight.stock.code.clone(),
         name: reagent.name.clone(),
@@ -282,30 +262,4 @@ fn keep(sight: &Sight<'_>, hazards: Option<&Hazards>) -> Keep {
         dark: keeping.dark.is_some() && keeping.dark_form.is_none_or(|form| form == sight.stock.form),
         below_c: keeping.below_c.as_ref().map(|figure| figure.value),
     }
-}
-
-/// The last day on which it is still good for every dip that it is good for today, by the estimate of its strength.
-fn weakens(session: &Session, reading: &Writing<'_>, sight: &Sight<'_>) -> Result<Option<UseBy>, Problem> {
-    let dips: Vec<_> = session.catalogue.dips().iter().filter(|dip| dip.reagent == sight.stock.reagent).collect();
-    if dips.is_empty() {
-        return Ok(None);
-    }
-    let threshold = arguments::threshold(reading)?;
-    let offer = [sight.offer()];
-    // As `check` answers.
-    let measures = own_measures::of(session, reading, &reading.places()?, sight.reagent)?;
-    let bench = measures.bench(session.catalogue.measuring(), None);
-    let mut first: Option<NaiveDate> = None;
-    for dip in dips {
-        let bath = bath_for(session, dip, Volume::l(BATH_L), threshold)?;
-        // What can still be made on the first day found so far is found no earlier: that is quicker to tell.
-        if first.is_some_and(|day| pick::alone_on(&bath, &offer[0], day, &bench)) {
-            continue;
-        }
-        let plan = pick::pick(&bath, &offer, session.day, &bench);
-        if let Some(dip::Until::Day(day)) = plan.until {
-            first = Some(first.map_or(day, |first| first.min(day)));
-        }
-    }
-    Ok(first.map(|day| UseBy { day, estimated: true }))
 }

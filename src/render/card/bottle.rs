@@ -225,21 +225,22 @@ fn set(press: &Press, bottle: &Bottle, (width, height): (f64, f64), folded: bool
     let mut least = f64::INFINITY;
     for less in 0..=steps(bottle) {
         for (at, side) in sides.iter().enumerate() {
+            // Large pictograms are only worth it if the type beside them stays easy to read.
+            let least_type = if at + 1 == sides.len() { 1.0 } else { easy.min(largest) };
             let look = Look { type_size: floor * largest, width: room.0, diamond: *side, floor };
             let parts = Parts::of(press, bottle, look, less);
             let tried = if folded {
                 let [front, back] = parts.folded();
-                panels(&front, &back, room, largest, (width, height))
+                panels(&front, &back, room, least_type / largest, (width, height))
             } else {
                 let (body, foot) = parts.flat();
-                flow::boxed(room.0, room.1, 1.0 / largest, &body, &foot)
+                flow::boxed(room.0, room.1, least_type / largest, &body, &foot)
             };
             match tried {
-                Ok((marks, scale)) if scale * largest >= easy || at + 1 == sides.len() => {
+                Ok(marks) => {
                     let marks = marks.into_iter().map(|mark| mark.shifted(white, white)).collect();
                     return Ok(Laid { marks, left_off: parts.left_off() });
                 }
-                Ok(_) => {}
                 Err(Unfit::TooSmall { needs, .. }) => least = least.min(needs),
                 Err(other) => return Err(other),
             }
@@ -248,16 +249,16 @@ fn set(press: &Press, bottle: &Bottle, (width, height): (f64, f64), folded: bool
     Err(Unfit::TooSmall { needs: least, has: room.1 })
 }
 
-/// Two panels side by side with a line between them to fold at; the size of type is that of the smaller.
+/// Two panels side by side with a line between them to fold at.
 fn panels(
     front: &Panel,
     back: &Panel,
     (across, down): (f64, f64),
-    largest: f64,
+    floor: f64,
     (width, height): (f64, f64),
-) -> Result<(Vec<Mark>, f64), Unfit> {
-    let set = |(body, foot): &Panel| flow::boxed(across, down, 1.0 / largest, body, foot);
-    let ((mut marks, one), (behind, other)) = match (set(front), set(back)) {
+) -> Result<Vec<Mark>, Unfit> {
+    let set = |(body, foot): &Panel| flow::boxed(across, down, floor, body, foot);
+    let (mut marks, behind) = match (set(front), set(back)) {
         (Ok(front), Ok(back)) => (front, back),
         (Err(Unfit::TooSmall { needs: one, has }), Err(Unfit::TooSmall { needs: other, .. })) => {
             return Err(Unfit::TooSmall { needs: one.max(other), has });
@@ -269,5 +270,5 @@ fn panels(
     let white = margin(width);
     let fold = polyline(&[(width - white, -white), (width - white, height - white)]);
     marks.push(Mark::Path { path: fold, paint: Paint::Dashed(Ink::Grey(0.5), 0.2, 1.5) });
-    Ok((marks, one.min(other)))
+    Ok(marks)
 }

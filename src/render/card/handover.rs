@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::press::{Laid, Press};
-use crate::catalogue::{Carriage, Container, DisposalClass, Said, Signal};
+use crate::catalogue::{Carriage, Container, DisposalClass, Said};
 use crate::commands::card::handover::Handover;
 use crate::commands::discard::{Discarded, Item};
 use crate::commands::local::Asking;
@@ -47,7 +47,7 @@ pub fn card(press: &Press, card: &Handover) -> Laid {
     blocks.extend(packing(press, plan));
     blocks.extend(apart(press, plan));
     blocks.extend(taking(press, plan));
-    blocks.extend(contacts(press, plan));
+    blocks.extend(contacts(press));
     blocks.extend(households(press, plan));
     if plan.items.iter().any(|item| item.gas.is_none()) {
         blocks.push(signatures(press));
@@ -99,7 +99,7 @@ fn do_not_move(press: &Press, plan: &Discarded, staying: &[&Item]) -> Vec<Block>
     inner.push(white(press.body(press.say("handover.keep_away"))));
     let mut blocks = vec![Block::Frame(Frame { inner, line: 0.0, padding: press.mm(3.0), fill: Some(Ink::Black) })];
     if plan.numbers[0].is_none() {
-        blocks.push(press.contact(press.say("handover.emergency"), None));
+        blocks.push(press.contact(press.say("frame.emergency"), None));
     }
     blocks
 }
@@ -195,19 +195,12 @@ fn symbols(press: &Press, item: &Item) -> Vec<Block> {
         blocks.push(Block::Pictures { names, side: press.mm(18.0), gap: press.mm(1.0) });
     }
     if let Some(signal) = shown.label.signal {
-        blocks.push(press.head(press.say(word(signal))).into());
+        blocks.push(press.head(press.signal(signal)).into());
     }
     if blocks.is_empty() {
         blocks.push(press.body(press.say("handover.no_symbol")).into());
     }
     blocks
-}
-
-fn word(signal: Signal) -> &'static str {
-    match signal {
-        Signal::Danger => "handover.danger",
-        Signal::Warning => "handover.warning",
-    }
 }
 
 /// The statements of its label, one a line.
@@ -436,17 +429,10 @@ fn questions(press: &Press, asking: &Asking) -> Vec<Block> {
     blocks
 }
 
-fn contacts(press: &Press, plan: &Discarded) -> Vec<Block> {
-    let [emergency, poison] = &plan.numbers;
-    vec![
-        press.gap(0.9),
-        Block::Together(vec![
-            press.head(press.say("handover.wrong")).into(),
-            press.contact(press.say("handover.emergency"), emergency.as_deref()),
-            press.contact(press.say("handover.fire"), press.card.local.fire.as_deref()),
-            press.contact(press.say("handover.poison"), poison.as_deref()),
-        ]),
-    ]
+fn contacts(press: &Press) -> Vec<Block> {
+    let mut whole = vec![press.head(press.say("handover.wrong")).into()];
+    whole.extend(press.contacts());
+    vec![press.gap(0.9), Block::Together(whole)]
 }
 
 /// What is said of households, for information.

@@ -4,7 +4,7 @@
 use std::rc::Rc;
 
 use super::press::Press;
-use crate::catalogue::{Form, Signal};
+use crate::catalogue::Form;
 use crate::commands::card::bottle::{Bottle, Hazards};
 use crate::hazard::label::Label;
 use crate::render::pdf::block::{Align, Block, LEADING, Row, Text, Width};
@@ -198,11 +198,8 @@ impl<'a> Parts<'a> {
     /// Pictograms with the signal word beside them, and whether they fit into a width.
     fn signs(&self, width: f64) -> Option<(bool, Vec<Block>)> {
         let shown = self.shown?;
-        let word = shown.signal.map(|signal| match signal {
-            Signal::Danger => self.press.say("bottle.danger"),
-            Signal::Warning => self.press.say("bottle.warning"),
-        });
-        let word = word.map(|word| self.text(Face::Bold, SIGNAL, word));
+        let word = shown.signal.map(|signal| self.press.signal(signal).to_uppercase());
+        let word = word.map(|word| self.text(Face::Bold, SIGNAL, &word));
         let names: Vec<&'static str> = shown.pictograms.iter().filter_map(|code| picture::name(code)).collect();
         if names.is_empty() {
             return word.map(|word| (true, vec![word.into()]));
@@ -325,8 +322,8 @@ impl<'a> Parts<'a> {
             None => self.blank(press.say("bottle.opened-blank")),
         });
         cells.push(match bottle.use_by {
-            Some(by) if by.estimated => day("bottle.use-by", format!("≈\u{a0}{}", by.day)),
-            Some(by) => day("bottle.use-by", by.day.to_string()),
+            Some(by) if by < press.card.day => day("bottle.use-by-past", by.to_string()),
+            Some(by) => day("bottle.use-by", by.to_string()),
             None => self.blank(press.say("bottle.use-by-blank")),
         });
         let last = cells.len() - 1;
@@ -368,6 +365,7 @@ impl<'a> Parts<'a> {
         }
         let card = press.card;
         said.push(press.fill("frame.printed", &[("register", &card.register), ("day", &card.day.to_string())]));
+        said.push(press.say("bottle.rules").to_owned());
         said.push(press.say("bottle.workplace").to_owned());
         said.push(press.say("bottle.first").to_owned());
         vec![Block::Rule { thickness: 0.2, ink: Ink::Black }, Block::Gap(0.4), self.plain(&said.join(" · "))]

@@ -1,6 +1,8 @@
 //! Cards: which words stand where. One grid, one scale of type, one foot for all of them.
 
 mod bench;
+mod bench_steps;
+mod bench_words;
 mod bottle;
 mod handover;
 mod label;

@@ -205,6 +205,20 @@ impl<'a> Press<'a> {
         }
     }
 
+    /// Whom to call: the emergency number, the fire service and the poison centre of the local rules.
+    pub fn contacts(&self) -> Vec<Block> {
+        let local = &self.card.local;
+        let lines = [
+            ("frame.emergency", &local.emergency),
+            ("frame.fire", &local.fire),
+            ("frame.poison", &local.poison_centre),
+        ];
+        let contact = |(label, number): (&'static str, &Option<String>)| {
+            [self.contact(self.say(label), number.as_deref()), self.gap(0.3)]
+        };
+        lines.into_iter().flat_map(contact).collect()
+    }
+
     /// The band at the head of a card, white on black: what kind of card it is, and of what.
     pub fn band(&self, kind: &str, name: &str) -> Block {
         let white = |text: Text| -> Block { text.inked(Ink::White).into() };
@@ -294,10 +308,12 @@ impl<'a> Press<'a> {
 /// What stands in the way of printing, to the keeper.
 pub fn problem(unfit: &Unfit) -> Problem {
     match unfit {
-        Unfit::Letter(letter) => {
-            Problem::question(format!("the card's fonts have no `{letter}` (U+{:04X})", u32::from(*letter)))
-                .hint("they have Latin, Greek and Cyrillic letters; write the name with those")
-        }
+        Unfit::Letter { letter, words } => Problem::question(format!(
+            "the card's fonts have no `{letter}` (U+{:04X}), which stands in `{}`",
+            u32::from(*letter),
+            words.trim()
+        ))
+        .hint("they have Latin, Greek and Cyrillic letters; write that name, or that line of local.toml, with those"),
         Unfit::TooHigh(_) | Unfit::TooSmall { .. } => {
             Problem::question(format!("the card does not fit on the paper: {unfit}")).hint("take larger paper")
         }

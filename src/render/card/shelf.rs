@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::NaiveDate;
 
 use super::press::{Laid, Press};
-use crate::catalogue::{Container, Signal};
+use crate::catalogue::Container;
 use crate::commands::audit::{Audited, Carry, Finding, Held};
 use crate::commands::card::paper::Paper;
 use crate::commands::card::shelf::{Holding, Shelf, Shelved};
@@ -31,7 +31,7 @@ pub fn card(press: &Press, card: &Shelf) -> Laid {
         press.gap(0.6),
         figures(press, card),
         press.gap(0.6),
-        contacts(press),
+        Block::Together(press.contacts()),
     ];
     blocks.extend(findings(press, press.say("shelf.first"), &urgent));
     blocks.push(press.gap(0.4));
@@ -63,15 +63,6 @@ fn figures(press: &Press, card: &Shelf) -> Block {
         (Width::Share(1.0), vec![number.into(), press.body(press.say(what)).aligned(Align::Centre).into()])
     });
     press.boxed(vec![Block::Row(Row { cells: cells.to_vec(), gap: press.mm(2.0) })])
-}
-
-fn contacts(press: &Press) -> Block {
-    let local = &press.card.local;
-    Block::Together(vec![
-        press.contact(press.say("shelf.emergency"), local.emergency.as_deref()),
-        press.contact(press.say("shelf.fire"), local.fire.as_deref()),
-        press.contact(press.say("shelf.poison"), local.poison_centre.as_deref()),
-    ])
 }
 
 /// Findings, each with a box to tick.
@@ -305,13 +296,7 @@ fn hazards(press: &Press, holding: &Holding) -> Vec<Block> {
     }
     let mut blocks = vec![Block::Pictures { names, side: press.mm(8.0), gap: press.mm(0.4) }];
     if let Some(signal) = shown.label.signal {
-        blocks.push(bold(
-            press,
-            press.say(match signal {
-                Signal::Danger => "shelf.danger",
-                Signal::Warning => "shelf.warning",
-            }),
-        ));
+        blocks.push(bold(press, press.signal(signal)));
     }
     blocks.push(press.small(&codes.join(" ")).into());
     blocks

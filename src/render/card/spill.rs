@@ -40,17 +40,7 @@ pub fn card(press: &Press, card: &Spill) -> Laid {
 
 /// Whom to call, as large as the name of the card.
 fn calls(press: &Press) -> Block {
-    let local = &press.card.local;
-    let lines =
-        [("spill.emergency", &local.emergency), ("spill.fire", &local.fire), ("spill.poison", &local.poison_centre)];
-    let mut inner = Vec::new();
-    for (label, number) in lines {
-        if !inner.is_empty() {
-            inner.push(press.gap(0.3));
-        }
-        inner.push(press.contact(press.say(label), number.as_deref()));
-    }
-    press.boxed(vec![beside(press, &["call".to_owned()], inner)])
+    press.boxed(vec![beside(press, &["call".to_owned()], press.contacts())])
 }
 
 /// Signs at the left, a strong heading and lines at the right; nothing where there is nothing to say.

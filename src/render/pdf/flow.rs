@@ -38,8 +38,13 @@ pub enum Unfit {
         has: f64,
     },
     /// A character that the faces do not have.
-    #[error("the fonts have no `{0}`")]
-    Letter(char),
+    #[error("the fonts have no `{letter}`")]
+    Letter {
+        /// The character.
+        letter: char,
+        /// The words that it stands in.
+        words: String,
+    },
 }
 
 /// Lays blocks on pages.
@@ -50,8 +55,8 @@ pub enum Unfit {
 /// # Errors
 /// [`Unfit::Letter`] for a character without a glyph, [`Unfit::TooHigh`] for a part that no page holds.
 pub fn pages(sheet: &Sheet, blocks: &[Block]) -> Result<Vec<Page>, Unfit> {
-    if let Some(letter) = [blocks, &sheet.head, &sheet.foot].into_iter().find_map(missing_letter) {
-        return Err(Unfit::Letter(letter));
+    if let Some((letter, words)) = [blocks, &sheet.head, &sheet.foot].into_iter().find_map(missing_letter) {
+        return Err(Unfit::Letter { letter, words });
     }
     let width = sheet.width - 2.0 * sheet.margin;
     let foot = height(&stacked(&sheet.foot, width, 1.0));
@@ -93,17 +98,16 @@ pub fn pages(sheet: &Sheet, blocks: &[Block]) -> Result<Vec<Page>, Unfit> {
         .collect())
 }
 
-/// Lays blocks into a box, with the largest type that fits; a foot stands at its lower edge. Gives the marks, and the size of
-/// the type over its full size.
+/// Lays blocks into a box, with the largest type that fits; a foot stands at its lower edge.
 ///
 /// The smallest type is tried first: what does not fit then does not fit at all. Between the two ends the size is halved in
 /// on, so that a label is set a few times and not at every size.
 ///
 /// # Errors
 /// [`Unfit::TooSmall`] with the height that the smallest type needs, [`Unfit::Letter`] for a character without a glyph.
-pub fn boxed(width: f64, room: f64, floor: f64, blocks: &[Block], foot: &[Block]) -> Result<(Vec<Mark>, f64), Unfit> {
-    if let Some(letter) = missing_letter(blocks).or_else(|| missing_letter(foot)) {
-        return Err(Unfit::Letter(letter));
+pub fn boxed(width: f64, room: f64, floor: f64, blocks: &[Block], foot: &[Block]) -> Result<Vec<Mark>, Unfit> {
+    if let Some((letter, words)) = missing_letter(blocks).or_else(|| missing_letter(foot)) {
+        return Err(Unfit::Letter { letter, words });
     }
     let set = |scale: f64| (stacked(blocks, width, scale), stacked(foot, width, scale));
     let needs = |(body, foot): &(Vec<Strip>, Vec<Strip>)| height(body) + height(foot);
@@ -126,7 +130,7 @@ pub fn boxed(width: f64, room: f64, floor: f64, blocks: &[Block], foot: &[Block]
     let at = room - height(&foot);
     let mut marks = joined(body);
     marks.extend(joined(foot).into_iter().map(|mark| mark.shifted(0.0, at)));
-    Ok((marks, scales[fits]))
+    Ok(marks)
 }
 
 /// Full size, then smaller by steps, the floor last.

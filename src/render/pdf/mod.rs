@@ -5,6 +5,7 @@
 
 pub mod block;
 pub mod chart;
+mod columns;
 pub mod document;
 pub mod flow;
 pub mod font;
