@@ -132,5 +132,6 @@ fn a_strong_bottle_leaves_nothing_to_clean() {
     let weak = card(&bench, DAY, "spill WEAK").words();
     assert!(weak.contains("ONLY THIS IS YOURS") && !weak.contains("any amount of it."), "{weak}");
     let strong = card(&bench, DAY, "spill STRONG").words();
+    assert!(!strong.contains("PUT ON FIRST"), "whoever leaves puts nothing on: {strong}");
     assert!(!strong.contains("ONLY THIS IS YOURS") && strong.contains("any amount of it."), "{strong}");
 }

@@ -24,8 +24,9 @@ pub fn card(press: &Press, card: &Spill) -> Laid {
     first.extend(panel(press, &["leave".to_owned()], "spill.out", &out));
     if !card.too_strong {
         first.extend(panel(press, &["stay".to_owned()], "spill.stay", &lines(press, card, Part::Stay)));
+        // Whoever leaves puts nothing on first.
+        first.extend(panel(press, &card.protection.signs, "spill.wear", &[worn(press, card)]));
     }
-    first.extend(panel(press, &card.protection.signs, "spill.wear", &[worn(press, card)]));
     first.extend(panel(press, &card.spill.signs, "spill.never", &lines(press, card, Part::Never)));
     // What is read in fright stands on one page.
     let mut blocks = vec![Block::Together(first)];
