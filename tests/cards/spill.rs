@@ -89,7 +89,7 @@ fn a_stock_brings_its_own_hazards_and_its_place() {
 #[test]
 fn it_speaks_spanish_without_an_english_line() {
     let bench = Bench::demo();
-    for what in ["S03", "potassium-permanganate", "bleach", "copper-sulfate", "sodium-hydroxide", "ethanol"] {
+    for what in ["S01", "potassium-permanganate", "bleach", "copper-sulfate", "sodium-hydroxide", "ethanol"] {
         let paper = card(&bench, DAY, &format!("spill {what} --lang es"));
         paper.says(&["DERRAME", "SALIR Y LLAMAR", "PONERSE ANTES", "Primeros auxilios"]);
         let words = paper.words();

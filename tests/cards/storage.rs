@@ -84,3 +84,14 @@ fn an_empty_place_and_an_unknown_one() {
     bench.on(DAY, "card storage cupbord").fails(2, &["cupbord", "cupboard"]);
     bench.on(DAY, "card storage cupboard --lang es").fails(2, &["storage", "es"]);
 }
+
+/// Two stocks meet the same group with different ends: each is told, with its own stock.
+#[test]
+fn what_happens_is_told_of_the_stock_that_it_happens_to() {
+    let bench = Bench::demo();
+    let words = card(&bench, DAY, "storage boiler").words();
+    assert!(words.contains("Chloroform and other chlorinated vapours form. (S05)"), "{words}");
+    assert!(words.contains("It can catch fire; alcohol mixed into strong peroxide can explode. (S03)"), "{words}");
+    let (danger, table) = (words.find("DANGER: to be set right first").unwrap(), words.find("Code What").unwrap());
+    assert!(danger < table, "{words}");
+}

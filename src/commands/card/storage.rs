@@ -187,22 +187,27 @@ fn wants(here: &[&Stands<'_>]) -> BTreeMap<String, Wants> {
     wants
 }
 
-/// Every group that conflicts with something here, with the worst that it does.
+/// Every group that conflicts with something here: how far apart at the worst, and what happens, with whom it does.
 fn never(apart: &Apart, here: &[&Stands<'_>]) -> Vec<Never> {
     let mut rows: Vec<Never> = Vec::new();
     for group in &apart.groups {
         let met = here.iter().filter_map(|stock| Some((stock, against_group(apart, stock.neighbour(), &group.key)?)));
         let met: Vec<_> = met.collect();
-        let Some(verdict) = met.iter().map(|(_, conflict)| conflict.verdict).max() else { continue };
-        let worst = met.iter().filter(|(_, conflict)| conflict.verdict == verdict);
-        let Some((_, first)) = worst.clone().next() else { continue };
-        rows.push(Never {
-            verdict: std::cmp::Reverse(verdict),
-            group: group.name.clone(),
-            consequence: first.pair.consequence.clone().unwrap_or_default(),
-            stocks: worst.map(|(stock, _)| stock.code.clone()).collect(),
-            source: first.pair.source.clone(),
-        });
+        let Some(worst) = met.iter().map(|(_, conflict)| conflict.verdict).max() else { continue };
+        for (stock, conflict) in met.iter().filter(|(_, conflict)| conflict.verdict == worst) {
+            let consequence = conflict.pair.consequence.clone().unwrap_or_default();
+            // What happens is told once, with everybody to whom it does.
+            match rows.iter_mut().find(|row| row.group == group.name && row.consequence == consequence) {
+                Some(row) => row.stocks.push(stock.code.clone()),
+                None => rows.push(Never {
+                    verdict: std::cmp::Reverse(worst),
+                    group: group.name.clone(),
+                    consequence,
+                    stocks: vec![stock.code.clone()],
+                    source: conflict.pair.source.clone(),
+                }),
+            }
+        }
     }
     rows.sort();
     rows

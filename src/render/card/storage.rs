@@ -4,8 +4,9 @@ use std::collections::BTreeSet;
 
 use super::press::{Laid, Press};
 use crate::catalogue::Verdict;
+use crate::commands::audit::Finding;
 use crate::commands::card::storage::{Limit, Never, Storage, Wants};
-use crate::hazard::storage::around_words;
+use crate::hazard::storage::{Severity, around_words};
 use crate::render::pdf::block::{Block, Row, Table, Text, Width};
 use crate::render::pdf::{Face, picture};
 use crate::units::show::{amount, plain};
@@ -20,6 +21,7 @@ pub fn card(press: &Press, card: &Storage) -> Laid {
     if card.check {
         blocks.push(press.strong(press.say("storage.check")).into());
     }
+    blocks.extend(dangers(press, card));
     blocks.extend([press.gap(0.8), standing(press, card)]);
     blocks.extend(card.wants.iter().flat_map(|(name, wants)| wanted(press, name, wants)));
     blocks.extend(never(press, card));
@@ -148,19 +150,34 @@ fn limits(press: &Press, limits: &[Limit]) -> Vec<Block> {
     blocks
 }
 
-/// What `audit` finds here, to be ticked off.
-fn findings(press: &Press, card: &Storage) -> Vec<Block> {
-    if card.findings.is_empty() {
+/// What `audit` finds here that is a danger, in a box before everything else.
+fn dangers(press: &Press, card: &Storage) -> Vec<Block> {
+    let found = card.findings.iter().filter(|finding| finding.fault.severity == Severity::Danger);
+    let ticks: Vec<Block> = found.map(|finding| tick(press, finding)).collect();
+    if ticks.is_empty() {
         return Vec::new();
     }
-    let mut blocks = vec![press.gap(0.9), press.head(press.say("storage.open")).into()];
-    for finding in &card.findings {
-        let fault = &finding.fault;
-        let stocks = finding.stocks.join(", ");
-        let what = format!("{} ({stocks}): {}", fault.rule, sentences(&[&fault.consequence, &fault.advice]));
-        blocks.push(press.tick(&what).into());
+    let mut inner = vec![press.head(press.say("storage.danger")).into()];
+    inner.extend(ticks);
+    vec![press.gap(0.8), press.boxed(inner)]
+}
+
+/// What else it finds, to be ticked off.
+fn findings(press: &Press, card: &Storage) -> Vec<Block> {
+    let found = card.findings.iter().filter(|finding| finding.fault.severity != Severity::Danger);
+    let ticks: Vec<Block> = found.map(|finding| tick(press, finding)).collect();
+    if ticks.is_empty() {
+        return Vec::new();
     }
-    blocks
+    let heading = press.head(press.say("storage.open")).into();
+    [press.gap(0.9), heading].into_iter().chain(ticks).collect()
+}
+
+fn tick(press: &Press, finding: &Finding) -> Block {
+    let fault = &finding.fault;
+    let stocks = finding.stocks.join(", ");
+    let what = format!("{} ({stocks}): {}", fault.rule, sentences(&[&fault.consequence, &fault.advice]));
+    press.tick(&what).into()
 }
 
 /// Phrases as sentences one after the other, the first of which goes on with what stood before it.
