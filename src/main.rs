@@ -35,7 +35,8 @@ fn main() -> ExitCode {
 }
 
 fn answer(cli: Cli) -> Result<(String, u8), Problem> {
-    let today = Local::now().date_naive();
+    let clock = Local::now().naive_local();
+    let today = clock.date();
     let day = cli.on.unwrap_or(today);
     let path = match cli.register {
         Some(path) => path,
@@ -47,7 +48,8 @@ fn answer(cli: Cli) -> Result<(String, u8), Problem> {
         _ => own_reagents::catalogue(&path)?,
     };
     let style = style(cli.json, cli.why, cli.plain, catalogue);
-    let session = Session { catalogue, path, day, entered_at: Utc::now().format("%Y-%m-%dT%H:%M:%SZ").to_string() };
+    let entered_at = Utc::now().format("%Y-%m-%dT%H:%M:%SZ").to_string();
+    let session = Session { catalogue, path, day, entered_at, clock };
     let mut answer = cli::run(&session, cli.verb)?;
     if let cli::Answer::Drawn(drawn) = &mut answer {
         let printed = render::card::print(catalogue, drawn)?;

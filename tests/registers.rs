@@ -2,7 +2,8 @@
 //!
 //! `registers/level-1.brimstock` was written by the program of commit 0092d4e; `registers/level-1.json` is what that program
 //! said of it with `show --json` and `place list --json` on the day that stands in it. `registers/level-2` in the same way, by
-//! the program of commit 32d094e, and `registers/level-3` by one whose register was still that of commit 288e8f2.
+//! the program of commit 32d094e, `registers/level-3` by one whose register was still that of commit 288e8f2, and
+//! `registers/level-4` by that of commit 86bc89c.
 
 use std::fs;
 use std::path::Path;
@@ -110,14 +111,36 @@ fn a_register_of_level_3_tells_every_strength_journal_line_sheet_and_dose_as_bef
 }
 
 #[test]
+fn a_register_of_level_4_tells_every_strength_measure_and_dose_as_before() {
+    let (bench, said) = old("level-4");
+    let day = said["on"].as_str().unwrap();
+    assert_eq!(version(&bench), 4);
+    let stocks = said["stocks"].as_object().unwrap();
+    assert_eq!(stocks.len(), 4);
+    for (code, before) in stocks {
+        let now = bench.on(day, &format!("--json show {code}")).json();
+        for field in ["reagent", "label", "strength", "left", "place", "condition", "retired", "dips", "journal", "gas"]
+        {
+            assert_eq!(now[field], before[field], "{code}: {field}");
+        }
+    }
+    assert_eq!(bench.on(day, "--json place list").json()["places"], said["places"]);
+    assert_eq!(bench.on(day, "--json measure list").json()["measures"], said["measures"]);
+    let dose = bench.on(day, "--json dose alum-soak --in T10 --using tbsp").json();
+    for (field, value) in said["dose"].as_object().unwrap() {
+        assert_eq!(&dose[field], value, "{field}");
+    }
+}
+
+#[test]
 fn registers_of_earlier_levels_are_sound_after_they_were_opened() {
-    ["level-1", "level-2", "level-3"].into_iter().for_each(is_sound);
+    ["level-1", "level-2", "level-3", "level-4"].into_iter().for_each(is_sound);
 }
 
 fn is_sound(level: &str) {
     let (bench, said) = old(level);
     bench.on(said["on"].as_str().unwrap(), "shelf").ok();
-    assert_eq!(version(&bench), 4);
+    assert_eq!(version(&bench), 5);
     let register = Connection::open(bench.register()).unwrap();
     assert_eq!(all(&register, "PRAGMA integrity_check"), ["Text(\"ok\")"]);
     assert_eq!(all(&register, "PRAGMA foreign_key_check"), Vec::<String>::new());

@@ -1,6 +1,6 @@
 //! The dip book: recipes with their evidence, and how exactly a bench measures.
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 use super::Figure;
 
@@ -36,6 +36,9 @@ pub struct Measuring {
 pub struct Dip {
     /// The word to type.
     pub key: String,
+    /// Which version of it this is; the shipped book holds first ones.
+    #[serde(default = "first")]
+    pub version: u32,
     /// What it is called.
     pub name: String,
     /// The reagent's key.
@@ -61,8 +64,31 @@ pub struct Dip {
     /// How it is stopped with a neutraliser, if it must be.
     #[serde(default)]
     pub stop: Option<Stop>,
+    /// What follows once the plants are out of the bath, in order; another dip may be among it.
+    #[serde(default)]
+    pub steps: Vec<After>,
     /// Cautions for the person at the bench.
     pub cautions: Vec<String>,
+}
+
+fn first() -> u32 {
+    1
+}
+
+/// What follows a bath.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase", deny_unknown_fields)]
+pub enum After {
+    /// Another dip, by its key.
+    Dip(String),
+    /// So many rinses in clean water.
+    Rinse(u8),
+    /// A bath with a little of the neutraliser, for what the plants carry along.
+    Quench,
+    /// So many days apart from everything else.
+    Hold(u16),
+    /// Looks on these days after the bath.
+    Look(Vec<u16>),
 }
 
 /// What goes into a bath.

@@ -35,7 +35,7 @@ pub use apart::{Apart, Around, Group, Pair, PlannedUse, Relief, Surrounding, Ver
 pub use assay::{Method, Suits, Test};
 pub use care::{Care, CareText, Occasion, Part, Said};
 pub use decay::{Condition, Decay, Law, Other, RatePrior, Start};
-pub use dip::{Bathed, CountedAs, Dip, Evidence, Grade, Measuring, Minutes, Stop, Target};
+pub use dip::{After, Bathed, CountedAs, Dip, Evidence, Grade, Measuring, Minutes, Stop, Target};
 pub use disposal::{Disposal, DisposalClass, Household, Jurisdiction, Question, Topic, WasteCode};
 pub use hazard::{
     Category, Class, Classified, Counted, Effect, ExtremePh, Hazard, Limit, LimitOf, Route, SetBy, Supplement, Toxicity,

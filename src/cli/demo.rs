@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use chrono::NaiveDate;
+use chrono::{NaiveDate, NaiveTime};
 use clap::{Args, Parser};
 
 use super::{Answer, Cli, run as run_verb};
@@ -111,7 +111,13 @@ fn play(session: &Session, path: &Path, line: &str) -> Result<(NaiveDate, Answer
     let cli = Cli::try_parse_from(words).map_err(|error| Problem::data(format!("demo line `{line}`: {error}")))?;
     let day = cli.on.unwrap_or(session.day);
     // Entered at noon of its own day, so that two demos are alike.
-    let session =
-        Session { catalogue: session.catalogue, path: path.to_owned(), day, entered_at: format!("{day}T12:00:00Z") };
+    let noon = NaiveTime::from_hms_opt(12, 0, 0).unwrap_or_default();
+    let session = Session {
+        catalogue: session.catalogue,
+        path: path.to_owned(),
+        day,
+        entered_at: format!("{day}T12:00:00Z"),
+        clock: day.and_time(noon),
+    };
     Ok((day, run_verb(&session, cli.verb)?))
 }

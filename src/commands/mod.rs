@@ -42,7 +42,7 @@ pub mod testing;
 
 use std::path::PathBuf;
 
-use chrono::NaiveDate;
+use chrono::{NaiveDate, NaiveDateTime};
 use thiserror::Error;
 
 use crate::catalogue::{Catalogue, CatalogueError};
@@ -64,6 +64,8 @@ pub struct Session {
     pub day: NaiveDate,
     /// The moment of entry, `YYYY-MM-DDTHH:MM:SSZ`.
     pub entered_at: String,
+    /// The same by the clock on the wall.
+    pub clock: NaiveDateTime,
 }
 
 impl Session {

@@ -3,6 +3,8 @@
 //! One file, no companions: a rollback journal with `synchronous=FULL`, so that it can be copied to a stick. Opened
 //! strict, with foreign keys, an application id and a numbered schema; a newer register is refused, never guessed at.
 
+pub mod bench;
+pub mod dip_book;
 pub mod event;
 pub mod history;
 pub mod journal;
@@ -29,6 +31,7 @@ const MIGRATIONS: &[&str] = &[
     include_str!("../../migrations/0002_strength.sql"),
     include_str!("../../migrations/0003_keeping_apart.sql"),
     include_str!("../../migrations/0004_measures.sql"),
+    include_str!("../../migrations/0005_bench.sql"),
 ];
 
 /// How long a command waits for another one to finish writing.

@@ -267,6 +267,7 @@ impl Asked {
             path: self.folder.path().join("shelf.brimstock"),
             day: cli.on.expect("a day"),
             entered_at: format!("{DAY}T12:00:00Z"),
+            clock: chrono::NaiveDateTime::default(),
         };
         cli::run(&session, cli.verb).unwrap_or_else(|problem| panic!("{line}: {problem}"))
     }
