@@ -12,6 +12,7 @@ mod crash;
 mod demo;
 mod discard;
 mod gas;
+mod golden_answers;
 mod harness;
 mod layers;
 mod local;
