@@ -9,6 +9,7 @@ mod catalogue;
 mod classify;
 mod commands;
 mod crash;
+mod damage;
 mod demo;
 mod discard;
 mod gas;

@@ -381,6 +381,8 @@ fn a_register_that_was_tampered_with_is_told() {
         )
         .unwrap();
     drop(register);
+    bench.on(DAY, "sds list").fails(4, &["is damaged", "does not read as it was written"]);
+    brimstock::register::Register::open(&bench.register()).unwrap().seal_again().unwrap();
     bench.on(DAY, "sds list").fails(4, &["is damaged", "is no digest of a sheet"]);
 }
 

@@ -11,6 +11,7 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if the register cannot be read, or a row of it makes no sense.
     pub fn bench(&self) -> Result<Vec<Row>, StoreError> {
+        self.whole("bench")?;
         let rows =
             self.all("SELECT id, day, entered_at, written, content, kind FROM bench ORDER BY id", [], |row| {
                 let (id, day, entered_at): (i64, String, String) = (row.get(0)?, row.get(1)?, row.get(2)?);
@@ -38,8 +39,9 @@ impl Writing<'_> {
     /// Never: numbers, words and days always make JSON.
     pub fn enter(&self, day: NaiveDate, what: &Happened, written: &str, entered_at: &str) -> Result<i64, StoreError> {
         let content = serde_json::to_string(what).expect("numbers, words and days always make JSON");
-        self.run(
-            "INSERT INTO bench (kind, day, content, written, entered_at) VALUES (?1, ?2, ?3, ?4, ?5)",
+        self.insert(
+            "bench",
+            "kind, day, content, written, entered_at",
             (what.kind(), day.to_string(), content, written, entered_at),
         )?;
         Ok(self.transaction.last_insert_rowid())
@@ -50,7 +52,7 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if it cannot be written.
     pub fn link_draw(&self, bench: i64, event: i64) -> Result<(), StoreError> {
-        self.run("INSERT INTO bench_draw (bench, event) VALUES (?1, ?2)", (bench, event))
+        self.insert("bench_draw", "bench, event", (bench, event))
     }
 
     /// The journal lines (rows of `event`) that a row of the book brought about, each with its stock's row.
@@ -58,8 +60,9 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if the register cannot be read.
     pub fn draws(&self, bench: i64) -> Result<Vec<(i64, i64)>, StoreError> {
+        self.whole("bench_draw")?;
         self.all(
-            "SELECT event.stock, event.id FROM bench_draw JOIN event ON event.id = bench_draw.event \
+            "SELECT event.stock, event.id FROM bench_draw NOT INDEXED JOIN event ON event.id = bench_draw.event \
              WHERE bench_draw.bench = ?1 ORDER BY bench_draw.id",
             [bench],
             |row| Ok((row.get(0)?, row.get(1)?)),
@@ -71,6 +74,7 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if the register cannot be read.
     pub fn identity(&self) -> Result<String, StoreError> {
+        self.whole("identity")?;
         self.one("SELECT name FROM identity", [], |row| row.get(0))
     }
 }

@@ -38,6 +38,7 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if the register cannot be read.
     pub fn dip_versions(&self) -> Result<Vec<DipVersion>, StoreError> {
+        self.whole("dip_version")?;
         let rows = self.all("SELECT dip, version, day, content, why FROM dip_version ORDER BY id", [], |row| {
             let (dip, version, day): (String, u32, String) = (row.get(0)?, row.get(1)?, row.get(2)?);
             let (content, why): (String, String) = (row.get(3)?, row.get(4)?);
@@ -56,8 +57,9 @@ impl Writing<'_> {
     /// [`StoreError`] if it cannot be written; the caller has seen to it that the number is the next one.
     pub fn add_dip_version(&self, new: &DipVersion, entered_at: &str) -> Result<(), StoreError> {
         let DipVersion { dip, version, day, content, why } = new;
-        self.run(
-            "INSERT INTO dip_version (dip, version, day, content, why, entered_at) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+        self.insert(
+            "dip_version",
+            "dip, version, day, content, why, entered_at",
             (dip, version, day.to_string(), content, why, entered_at),
         )
     }
@@ -67,6 +69,7 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if the register cannot be read.
     pub fn signatures(&self) -> Result<Vec<Signature>, StoreError> {
+        self.whole("signature")?;
         let rows = self.all("SELECT who, dip, version, day FROM signature ORDER BY id", [], |row| {
             let (who, dip): (String, String) = (row.get(0)?, row.get(1)?);
             let (version, day): (u32, String) = (row.get(2)?, row.get(3)?);
@@ -83,10 +86,7 @@ impl Writing<'_> {
     /// [`StoreError`] if it cannot be written; the caller has seen to it that it is not there yet.
     pub fn sign(&self, new: &Signature, entered_at: &str) -> Result<(), StoreError> {
         let Signature { who, dip, version, day } = new;
-        self.run(
-            "INSERT INTO signature (who, dip, version, day, entered_at) VALUES (?1, ?2, ?3, ?4, ?5)",
-            (who, dip, version, day.to_string(), entered_at),
-        )
+        self.insert("signature", "who, dip, version, day, entered_at", (who, dip, version, day.to_string(), entered_at))
     }
 
     /// What is expected, as JSON, as it was last entered up to a day; nothing where nothing was.
@@ -94,6 +94,7 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if the register cannot be read.
     pub fn plan(&self, day: NaiveDate) -> Result<Option<String>, StoreError> {
+        self.whole("plan")?;
         let plans = self.all(
             "SELECT content FROM plan WHERE day <= ?1 ORDER BY day DESC, id DESC LIMIT 1",
             [day.to_string()],
@@ -107,9 +108,6 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if it cannot be written.
     pub fn keep_plan(&self, day: NaiveDate, content: &str, entered_at: &str) -> Result<(), StoreError> {
-        self.run(
-            "INSERT INTO plan (day, content, entered_at) VALUES (?1, ?2, ?3)",
-            (day.to_string(), content, entered_at),
-        )
+        self.insert("plan", "day, content, entered_at", (day.to_string(), content, entered_at))
     }
 }

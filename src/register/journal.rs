@@ -7,6 +7,7 @@ use rusqlite::Row;
 
 use super::event::{Entry, Event, KeptIn, Labelled, Made, Received, What};
 use super::place::Place;
+use super::seal::{Seal, journal_of};
 use super::stock::Stock;
 use super::{StoreError, Writing};
 use crate::catalogue::{Cap, Condition, Container};
@@ -124,12 +125,9 @@ impl Writing<'_> {
         };
         // A correction's reason takes the column of the reason for retiring; both cannot be wanted at once.
         let note = why.or(columns.note);
-        self.run(
-            "INSERT INTO event (stock, kind, day, entered_at, corrects, happened, event_day, place, amount, amount_unit, \
-             strength, strength_unit, relative_sd, condition, method, hold, written, note, container, wall_mm, \
-             diameter_cm, made_on, poured_from, readings, cap, brim_ml, overruled, handed_to) \
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20, ?21, \
-             ?22, ?23, ?24, ?25, ?26, ?27, ?28)",
+        self.insert(
+            "event",
+            "stock, kind, day, entered_at, corrects, happened, event_day, place, amount, amount_unit, strength, strength_unit, relative_sd, condition, method, hold, written, note, container, wall_mm, diameter_cm, made_on, poured_from, readings, cap, brim_ml, overruled, handed_to",
             rusqlite::params![
                 stock.id,
                 kind,
@@ -168,7 +166,14 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if the register cannot be read.
     pub fn entries(&self, stock: &Stock, places: &[Place]) -> Result<Vec<Entry>, StoreError> {
-        let rows = self.all(&format!("{SELECT} WHERE stock = ?1 ORDER BY id"), [stock.id], Line::read)?;
+        let mut seal = Seal::default();
+        let sql = format!("SELECT {COLUMNS} FROM event WHERE stock = ?1 ORDER BY id");
+        let rows = self.all(&sql, [stock.id], |row| {
+            seal = seal.and(row)?;
+            Line::read(row)
+        })?;
+        let scope = journal_of(stock.id);
+        self.compare(&scope, seal, self.seal(&scope)?)?;
         self.decode(rows, places)
     }
 
@@ -184,13 +189,22 @@ impl Writing<'_> {
         let mut stocks: BTreeMap<i64, Stock> = self.stocks()?.into_iter().map(|stock| (stock.id, stock)).collect();
         let mut statement = self
             .transaction
-            .prepare_cached(&format!("{SELECT} ORDER BY stock, id"))
+            .prepare_cached(&format!("SELECT {COLUMNS} FROM event ORDER BY stock, id"))
             .map_err(|error| self.error(error))?;
         let mut rows = statement.query([]).map_err(|error| self.error(error))?;
+        let mut seals = self.seals()?;
         let mut current: Vec<Line> = Vec::new();
+        let mut seal = Seal::default();
         loop {
+            let mut with_next = Seal::default();
             let next = match rows.next().map_err(|error| self.error(error))? {
-                Some(row) => Some(Line::read(row).map_err(|error| self.error(error))?),
+                Some(row) => {
+                    let line = Line::read(row).map_err(|error| self.error(error))?;
+                    let begun = current.first().is_some_and(|first| first.stock == line.stock);
+                    let before = if begun { seal } else { Seal::default() };
+                    with_next = before.and(row).map_err(|error| self.error(error))?;
+                    Some(line)
+                }
                 None => None,
             };
             if let (Some(first), true) =
@@ -198,12 +212,20 @@ impl Writing<'_> {
             {
                 let stock =
                     stocks.remove(&first.stock).ok_or_else(|| self.damaged("an event of a stock that is not there"))?;
+                let scope = journal_of(stock.id);
+                self.compare(&scope, seal, seals.remove(&scope).unwrap_or_default())?;
                 look(stock, self.decode(std::mem::take(&mut current), places)?)?;
             }
+            seal = with_next;
             match next {
                 Some(line) => current.push(line),
-                None => return Ok(()),
+                None => break,
             }
+        }
+        // Lines that no index finds any more are missed by what was sealed of them.
+        match seals.keys().find(|scope| scope.starts_with("event:")) {
+            Some(scope) => Err(self.damaged(format!("`{scope}` has lost its lines")).into()),
+            None => Ok(()),
         }
     }
 
@@ -312,9 +334,10 @@ impl Writing<'_> {
     }
 }
 
-const SELECT: &str = "SELECT id, stock, kind, day, entered_at, corrects, happened, event_day, place, amount, amount_unit, \
-                      strength, strength_unit, relative_sd, condition, method, hold, written, note, container, wall_mm, \
-                      diameter_cm, made_on, poured_from, readings, cap, brim_ml, overruled, handed_to FROM event";
+/// Every column of a line, in the order in which they are read and sealed.
+pub(super) const COLUMNS: &str = "id, stock, kind, day, entered_at, corrects, happened, event_day, place, amount, amount_unit, \
+                                  strength, strength_unit, relative_sd, condition, method, hold, written, note, container, \
+                                  wall_mm, diameter_cm, made_on, poured_from, readings, cap, brim_ml, overruled, handed_to";
 
 /// A row as it is stored.
 struct Line {

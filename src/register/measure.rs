@@ -128,9 +128,12 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if the register cannot be read, or a row of it makes no sense.
     pub fn measures(&self) -> Result<Vec<Owned>, StoreError> {
+        for table in ["measure", "measure_weighing", "measure_end"] {
+            self.whole(table)?;
+        }
         let rows = self.all(
-            "SELECT measure.id, name, kind, most, step, drops_per_ml, measure.day, measure_end.day FROM measure \
-             LEFT JOIN measure_end ON measure_end.measure = measure.id ORDER BY measure.id",
+            "SELECT measure.id, name, kind, most, step, drops_per_ml, measure.day, measure_end.day FROM measure NOT INDEXED \
+             LEFT JOIN measure_end NOT INDEXED ON measure_end.measure = measure.id ORDER BY measure.id",
             [],
             |row| {
                 let (id, name, kind, day): (i64, String, String, String) =
@@ -153,7 +156,7 @@ impl Writing<'_> {
 
     fn read_weighings(&self, measures: &mut [Owned]) -> Result<(), StoreError> {
         let rows = self.all(
-            "SELECT measure, day, reagent, grams, celsius, mark_ml, drops FROM measure_weighing ORDER BY day, id",
+            "SELECT measure, day, reagent, grams, celsius, mark_ml, drops FROM measure_weighing NOT INDEXED ORDER BY day, id",
             [],
             |row| {
                 let (measure, day, grams): (i64, String, String) = (row.get(0)?, row.get(1)?, row.get(3)?);
@@ -186,9 +189,9 @@ impl Writing<'_> {
     /// [`StoreError`] if it cannot be written; the caller has seen to it that the name is free.
     pub fn add_measure(&self, measure: &Described, entered_at: &str) -> Result<(), StoreError> {
         let Described { name, kind, most, step, drops_per_ml, from } = measure;
-        self.run(
-            "INSERT INTO measure (name, kind, most, step, drops_per_ml, day, entered_at) \
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+        self.insert(
+            "measure",
+            "name, kind, most, step, drops_per_ml, day, entered_at",
             (name, kind.word(), most, step, drops_per_ml, from.to_string(), entered_at),
         )
     }
@@ -206,9 +209,9 @@ impl Writing<'_> {
             Weighed::Reagent(key) => (Some(key), [None; 3]),
             Weighed::Water { celsius, mark_ml, drops } => (None, [Some(*celsius), *mark_ml, *drops]),
         };
-        self.run(
-            "INSERT INTO measure_weighing (measure, day, reagent, grams, celsius, mark_ml, drops, entered_at) \
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+        self.insert(
+            "measure_weighing",
+            "measure, day, reagent, grams, celsius, mark_ml, drops, entered_at",
             (measure, weighing.day.to_string(), reagent, grams, celsius, mark_ml, drops, entered_at),
         )
     }
@@ -218,9 +221,6 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if it cannot be written; the caller has seen to it that it is still used.
     pub fn end_measure(&self, measure: i64, day: NaiveDate, entered_at: &str) -> Result<(), StoreError> {
-        self.run(
-            "INSERT INTO measure_end (measure, day, entered_at) VALUES (?1, ?2, ?3)",
-            (measure, day.to_string(), entered_at),
-        )
+        self.insert("measure_end", "measure, day, entered_at", (measure, day.to_string(), entered_at))
     }
 }

@@ -11,6 +11,7 @@ pub mod journal;
 pub mod ledger;
 pub mod measure;
 pub mod place;
+mod seal;
 pub mod sheet;
 pub mod stock;
 
@@ -175,6 +176,14 @@ impl Register {
         look(&Writing { transaction, path: &path })
     }
 
+    /// Seals every table as it stands: for rows that were entered by other means than this program's.
+    ///
+    /// # Errors
+    /// [`StoreError`] if it cannot be read or written.
+    pub fn seal_again(&mut self) -> Result<(), StoreError> {
+        self.write(|writing| writing.seal_everything())
+    }
+
     fn connect(path: &Path) -> Result<Register, StoreError> {
         let wrap = |error| store_error(path, error);
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
@@ -204,6 +213,7 @@ impl Register {
             for step in MIGRATIONS.iter().skip(usize::try_from(version).unwrap_or(0)) {
                 writing.transaction.execute_batch(step).map_err(|error| writing.error(error))?;
             }
+            writing.seal_everything()?;
             let known = MIGRATIONS.len();
             writing
                 .transaction
@@ -226,6 +236,7 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if the register cannot be read.
     pub fn setting(&self, name: &str) -> Result<Option<String>, StoreError> {
+        self.whole("setting")?;
         self.transaction
             .query_row("SELECT value FROM setting WHERE name = ?1 ORDER BY id DESC LIMIT 1", [name], |row| row.get(0))
             .optional()
@@ -237,7 +248,7 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if it cannot be written.
     pub fn set(&self, name: &str, value: &str, entered_at: &str) -> Result<(), StoreError> {
-        self.run("INSERT INTO setting (name, value, entered_at) VALUES (?1, ?2, ?3)", (name, value, entered_at))
+        self.insert("setting", "name, value, entered_at", (name, value, entered_at))
     }
 
     fn one<T>(
@@ -260,8 +271,13 @@ impl Writing<'_> {
         statement.query_map(values, read).map_err(wrap)?.collect::<Result<_, _>>().map_err(wrap)
     }
 
-    fn run(&self, sql: &str, values: impl rusqlite::Params) -> Result<(), StoreError> {
-        self.transaction.execute(sql, values).map(|_| ()).map_err(|error| self.error(error))
+    /// Enters a row of a table, and seals it.
+    fn insert(&self, table: &str, columns: &str, values: impl rusqlite::Params) -> Result<(), StoreError> {
+        let places: Vec<String> = (1..=columns.split(',').count()).map(|place| format!("?{place}")).collect();
+        let sql = format!("INSERT INTO {table} ({columns}) VALUES ({})", places.join(", "));
+        let mut statement = self.transaction.prepare_cached(&sql).map_err(|error| self.error(error))?;
+        statement.execute(values).map_err(|error| self.error(error))?;
+        self.seal_last(table)
     }
 
     fn error(&self, error: rusqlite::Error) -> StoreError {

@@ -69,12 +69,15 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if the register cannot be read.
     pub fn places(&self) -> Result<Vec<Place>, StoreError> {
-        let mut places: Vec<Place> = self.all("SELECT id, name FROM place ORDER BY id", [], |row| {
+        for table in ["place", "place_state", "place_log", "place_day"] {
+            self.whole(table)?;
+        }
+        let mut places: Vec<Place> = self.all("SELECT id, name FROM place NOT INDEXED ORDER BY id", [], |row| {
             Ok(Place { id: row.get(0)?, name: row.get(1)?, states: Vec::new(), logged: None })
         })?;
         let states = self.all(
             "SELECT place, from_day, summer_c, winter_c, warmest_month, light, sun_hours, cabinet, height_cm, around \
-             FROM place_state ORDER BY from_day, id",
+             FROM place_state NOT INDEXED ORDER BY from_day, id",
             [],
             |row| {
                 let (place, day, light): (i64, String, String) = (row.get(0)?, row.get(1)?, row.get(5)?);
@@ -125,7 +128,7 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if it cannot be written; the caller has seen to it that the name is free.
     pub fn add_place(&self, name: &str, entered_at: &str) -> Result<i64, StoreError> {
-        self.run("INSERT INTO place (name, entered_at) VALUES (?1, ?2)", (name, entered_at))?;
+        self.insert("place", "name, entered_at", (name, entered_at))?;
         Ok(self.transaction.last_insert_rowid())
     }
 
@@ -148,9 +151,9 @@ impl Writing<'_> {
             serde_json::to_string(&words).expect("words always make JSON")
         });
         let from = state.from.to_string();
-        self.run(
-            "INSERT INTO place_state (place, from_day, summer_c, winter_c, warmest_month, light, sun_hours, cabinet, \
-             height_cm, around, entered_at) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
+        self.insert(
+            "place_state",
+            "place, from_day, summer_c, winter_c, warmest_month, light, sun_hours, cabinet, height_cm, around, entered_at",
             rusqlite::params![
                 place,
                 from,
@@ -168,19 +171,24 @@ impl Writing<'_> {
     }
 
     fn read_logs(&self, places: &mut [Place]) -> Result<(), StoreError> {
+        // No index is asked: what it no longer finds would be missed by nobody.
+        let places_of: BTreeMap<i64, i64> = self
+            .all("SELECT id, place FROM place_log NOT INDEXED", [], |row| Ok((row.get(0)?, row.get(1)?)))?
+            .into_iter()
+            .collect();
         let days = self.all(
-            "SELECT place_log.place, day, place_day.readings, mean_c, sd_c, low_c, high_c FROM place_day \
-             JOIN place_log ON place_log.id = place_day.log ORDER BY place_log.id",
+            "SELECT log, day, readings, mean_c, sd_c, low_c, high_c FROM place_day NOT INDEXED ORDER BY log, id",
             [],
             |row| {
-                let (place, day): (i64, String) = (row.get(0)?, row.get(1)?);
+                let (log, day): (i64, String) = (row.get(0)?, row.get(1)?);
                 let readings = row.get(2)?;
                 let [mean_c, sd_c, low_c, high_c] = [row.get(3)?, row.get(4)?, row.get(5)?, row.get(6)?];
-                Ok((place, day, LoggedDay { readings, mean_c, sd_c, low_c, high_c }))
+                Ok((log, day, LoggedDay { readings, mean_c, sd_c, low_c, high_c }))
             },
         )?;
         let mut logs: BTreeMap<i64, BTreeMap<NaiveDate, LoggedDay>> = BTreeMap::new();
-        for (place, day, logged) in days {
+        for (log, day, logged) in days {
+            let place = *places_of.get(&log).ok_or_else(|| self.damaged(format!("a day of log {log}, not there")))?;
             logs.entry(place).or_default().insert(self.day(&day)?, logged);
         }
         for place in places {
@@ -201,16 +209,13 @@ impl Writing<'_> {
         entered_at: &str,
     ) -> Result<(), StoreError> {
         let readings: u32 = days.values().map(|day| day.readings).sum();
-        self.run(
-            "INSERT INTO place_log (place, file, readings, entered_at) VALUES (?1, ?2, ?3, ?4)",
-            (place, file, readings, entered_at),
-        )?;
+        self.insert("place_log", "place, file, readings, entered_at", (place, file, readings, entered_at))?;
         let log = self.transaction.last_insert_rowid();
         for (day, logged) in days {
             let LoggedDay { readings, mean_c, sd_c, low_c, high_c } = *logged;
-            self.run(
-                "INSERT INTO place_day (log, day, readings, mean_c, sd_c, low_c, high_c) \
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+            self.insert(
+                "place_day",
+                "log, day, readings, mean_c, sd_c, low_c, high_c",
                 (log, day.to_string(), readings, mean_c, sd_c, low_c, high_c),
             )?;
         }

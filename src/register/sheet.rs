@@ -27,9 +27,10 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if the register cannot be read, or a row of it makes no sense.
     pub fn sheets(&self) -> Result<Vec<Sheet>, StoreError> {
+        self.whole("sheet")?;
         let rows = self.all(
-            "SELECT stock, name, digest, bytes, revised, entered_at FROM sheet \
-             WHERE id IN (SELECT max(id) FROM sheet GROUP BY stock) ORDER BY stock",
+            "SELECT stock, name, digest, bytes, revised, entered_at FROM sheet NOT INDEXED \
+             WHERE id IN (SELECT max(id) FROM sheet NOT INDEXED GROUP BY stock) ORDER BY stock",
             [],
             |row| {
                 let (bytes, revised): (i64, Option<String>) = (row.get(3)?, row.get(4)?);
@@ -56,8 +57,9 @@ impl Writing<'_> {
     /// [`StoreError`] if it cannot be written; the caller has seen to it that the file is there.
     pub fn add_sheet(&self, sheet: &Sheet) -> Result<(), StoreError> {
         let bytes = i64::try_from(sheet.bytes).unwrap_or(i64::MAX);
-        self.run(
-            "INSERT INTO sheet (stock, name, digest, bytes, revised, entered_at) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+        self.insert(
+            "sheet",
+            "stock, name, digest, bytes, revised, entered_at",
             (
                 sheet.stock,
                 &sheet.name,

@@ -22,7 +22,8 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if the register cannot be read.
     pub fn stocks(&self) -> Result<Vec<Stock>, StoreError> {
-        self.all("SELECT id, code, reagent, form FROM stock ORDER BY id", [], |row| {
+        self.whole("stock")?;
+        self.all("SELECT id, code, reagent, form FROM stock NOT INDEXED ORDER BY id", [], |row| {
             let form: String = row.get(3)?;
             let form = if form == "solid" { Form::Solid } else { Form::Solution };
             Ok(Stock { id: row.get(0)?, code: row.get(1)?, reagent: row.get(2)?, form })
@@ -34,7 +35,7 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if it cannot be written; the caller has seen to it that the code is free.
     pub fn add_stock(&self, code: &str, reagent: &str, form: Form) -> Result<Stock, StoreError> {
-        self.run("INSERT INTO stock (code, reagent, form) VALUES (?1, ?2, ?3)", (code, reagent, form.to_string()))?;
+        self.insert("stock", "code, reagent, form", (code, reagent, form.to_string()))?;
         let id = self.transaction.last_insert_rowid();
         Ok(Stock { id, code: code.to_owned(), reagent: reagent.to_owned(), form })
     }
@@ -44,8 +45,9 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if the register cannot be read.
     pub fn next_code(&self, beginning: &str) -> Result<String, StoreError> {
-        let codes: Vec<String> =
-            self.all("SELECT code FROM stock WHERE code LIKE ?1 || '-%'", [beginning], |row| row.get(0))?;
+        self.whole("stock")?;
+        let sql = "SELECT code FROM stock NOT INDEXED WHERE code LIKE ?1 || '-%'";
+        let codes: Vec<String> = self.all(sql, [beginning], |row| row.get(0))?;
         let highest =
             codes.iter().filter_map(|code| code.get(beginning.len() + 1..)?.parse::<u32>().ok()).max().unwrap_or(0);
         Ok(format!("{beginning}-{}", highest + 1))

@@ -94,4 +94,6 @@ fn fill(register: &Path) {
         }
     }
     transaction.commit().expect("the events are kept");
+    drop(connection);
+    brimstock::register::Register::open(register).expect("a register").seal_again().expect("seals");
 }

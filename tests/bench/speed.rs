@@ -244,6 +244,8 @@ fn fill(register: &Path, lit: bool) {
         }
     }
     transaction.commit().expect("the events are kept");
+    drop(connection);
+    brimstock::register::Register::open(register).expect("a register").seal_again().expect("seals");
 }
 
 /// Peak resident memory, asked of the system's `time` where there is one.

@@ -1,5 +1,6 @@
 //! The `shelf` card: all that stands there, what is wrong, what is left open.
 
+use brimstock::register::Register;
 use rusqlite::Connection;
 
 use super::{card, tool};
@@ -81,6 +82,8 @@ fn fill(bench: &Bench, many: i64) {
              'mL', 12, '% w/w', 0.01, 'sealed')";
         connection.execute(received, [number]).unwrap();
     }
+    drop(connection);
+    Register::open(&bench.register()).unwrap().seal_again().unwrap();
 }
 
 #[test]

@@ -1,0 +1,163 @@
+//! Seals: what the rows of a table come to, so that a damaged file is noticed before it is believed.
+//!
+//! SQLite notices a damaged page only where its structure no longer makes sense; a flipped bit inside a number is read as
+//! another number. A page checksum would need a file layer of our own, and with it `unsafe`. So each table, and of the journal
+//! each stock's lines, carries the number of its rows and a CRC-32 chained over them: one flipped byte of a row always changes
+//! it, a row that an index no longer finds changes the count. An entry costs one row more; a look hashes what it reads anyway.
+//! Sealed tables are read without their indexes (`NOT INDEXED`), the way in which they were sealed: an index could be the one
+//! that is damaged. The journal is read through its index, and its seal counts what came.
+
+use std::collections::BTreeMap;
+
+use crc32fast::Hasher;
+use rusqlite::Row;
+use rusqlite::types::ValueRef;
+
+use super::journal::COLUMNS;
+use super::{StoreError, Writing};
+
+/// Every sealed table but the journal, which is sealed by stock.
+pub(super) const TABLES: [&str; 16] = [
+    "setting",
+    "place",
+    "place_state",
+    "place_log",
+    "place_day",
+    "stock",
+    "sheet",
+    "measure",
+    "measure_weighing",
+    "measure_end",
+    "identity",
+    "dip_version",
+    "signature",
+    "plan",
+    "bench",
+    "bench_draw",
+];
+
+/// What some rows come to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) struct Seal {
+    rows: i64,
+    crc: u32,
+}
+
+impl Seal {
+    /// With one row more.
+    pub(super) fn and(self, row: &Row<'_>) -> rusqlite::Result<Seal> {
+        let mut hasher = Hasher::new_with_initial(self.crc);
+        for index in 0..row.as_ref().column_count() {
+            match row.get_ref(index)? {
+                ValueRef::Null => hasher.update(&[0]),
+                ValueRef::Integer(value) => {
+                    hasher.update(&[1]);
+                    hasher.update(&value.to_le_bytes());
+                }
+                ValueRef::Real(value) => {
+                    hasher.update(&[2]);
+                    hasher.update(&value.to_bits().to_le_bytes());
+                }
+                ValueRef::Text(bytes) | ValueRef::Blob(bytes) => {
+                    hasher.update(&[3]);
+                    hasher.update(&bytes.len().to_le_bytes());
+                    hasher.update(bytes);
+                }
+            }
+        }
+        Ok(Seal { rows: self.rows + 1, crc: hasher.finalize() })
+    }
+}
+
+/// The name under which a stock's journal is sealed.
+pub(super) fn journal_of(stock: i64) -> String {
+    format!("event:{stock}")
+}
+
+impl Writing<'_> {
+    /// Makes sure that a table reads as it was written.
+    ///
+    /// # Errors
+    /// [`StoreError::Damaged`] if it does not.
+    pub(super) fn whole(&self, table: &str) -> Result<(), StoreError> {
+        let found = self.come_to(&format!("SELECT * FROM {table} ORDER BY id"))?;
+        self.compare(table, found, self.seal(table)?)
+    }
+
+    /// Makes sure that what was read is what was sealed.
+    ///
+    /// # Errors
+    /// [`StoreError::Damaged`] if it is not.
+    pub(super) fn compare(&self, scope: &str, found: Seal, sealed: Seal) -> Result<(), StoreError> {
+        if found == sealed {
+            return Ok(());
+        }
+        Err(self.damaged(format!(
+            "`{scope}` does not read as it was written ({} rows, {} were entered)",
+            found.rows, sealed.rows
+        )))
+    }
+
+    /// Every seal, by its scope.
+    pub(super) fn seals(&self) -> Result<BTreeMap<String, Seal>, StoreError> {
+        let rows = self.all("SELECT scope, rows, crc FROM seal", [], |row| {
+            Ok((row.get(0)?, Seal { rows: row.get(1)?, crc: row.get(2)? }))
+        })?;
+        Ok(rows.into_iter().collect())
+    }
+
+    /// The seal of one scope; that of nothing where nothing was entered.
+    pub(super) fn seal(&self, scope: &str) -> Result<Seal, StoreError> {
+        let found = self.all("SELECT rows, crc FROM seal WHERE scope = ?1", [scope], |row| {
+            Ok(Seal { rows: row.get(0)?, crc: row.get(1)? })
+        })?;
+        Ok(found.into_iter().next().unwrap_or_default())
+    }
+
+    /// Seals the row that was entered last.
+    pub(super) fn seal_last(&self, table: &str) -> Result<(), StoreError> {
+        let id = self.transaction.last_insert_rowid();
+        let (scope, columns) = if table == "event" {
+            let stock = self.one("SELECT stock FROM event WHERE id = ?1", [id], |row| row.get(0))?;
+            (journal_of(stock), COLUMNS)
+        } else {
+            (table.to_owned(), "*")
+        };
+        let before = self.seal(&scope)?;
+        let sql = format!("SELECT {columns} FROM {table} WHERE id = ?1");
+        let now = self.all(&sql, [id], |row| before.and(row))?;
+        let now = now.into_iter().next().ok_or_else(|| self.damaged(format!("an entry of `{table}` is not there")))?;
+        self.keep_seal(&scope, now)
+    }
+
+    /// Seals everything as it stands: for a register that was never sealed, or whose tables a migration has changed.
+    pub(super) fn seal_everything(&self) -> Result<(), StoreError> {
+        for table in TABLES {
+            let found = self.come_to(&format!("SELECT * FROM {table} ORDER BY id"))?;
+            self.keep_seal(table, found)?;
+        }
+        for stock in self.all("SELECT DISTINCT stock FROM event", [], |row| row.get::<_, i64>(0))? {
+            let found = self.come_to(&format!("SELECT {COLUMNS} FROM event WHERE stock = {stock} ORDER BY id"))?;
+            self.keep_seal(&journal_of(stock), found)?;
+        }
+        Ok(())
+    }
+
+    fn keep_seal(&self, scope: &str, seal: Seal) -> Result<(), StoreError> {
+        let sql = "INSERT INTO seal (scope, rows, crc) VALUES (?1, ?2, ?3) \
+                   ON CONFLICT (scope) DO UPDATE SET rows = excluded.rows, crc = excluded.crc";
+        let mut statement = self.transaction.prepare_cached(sql).map_err(|error| self.error(error))?;
+        statement.execute((scope, seal.rows, seal.crc)).map(|_| ()).map_err(|error| self.error(error))
+    }
+
+    fn come_to(&self, sql: &str) -> Result<Seal, StoreError> {
+        let wrap = |error| self.error(error);
+        let mut statement = self.transaction.prepare_cached(sql).map_err(wrap)?;
+        let mut rows = statement.query([]).map_err(wrap)?;
+        let mut seal = Seal::default();
+        while let Some(row) = rows.next().map_err(wrap)? {
+            seal = seal.and(row).map_err(wrap)?;
+        }
+        Ok(seal)
+    }
+}
