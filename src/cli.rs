@@ -11,6 +11,7 @@ use crate::commands::about::{About, Itself};
 use crate::commands::assay::Answered;
 use crate::commands::assay_arguments::Assay;
 use crate::commands::audit::{Audit, Audited};
+use crate::commands::backup::{Backup, Restore};
 use crate::commands::card::{Card, Drawn};
 use crate::commands::classify::{Classify, Judged};
 use crate::commands::convert::{Convert, Converted};
@@ -31,9 +32,11 @@ use crate::commands::sds::{Sds, Sheets};
 use crate::commands::settings::{Done, New, Set};
 use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
+use crate::commands::verify::{Verified, Verify};
 use crate::commands::{
-    Problem, Session, about, arguments, assay, audit, card, classify, convert, correct, decant, dip, dip_read, discard,
-    event, local, local_check, local_set, measure, place, quench, reagents, receive, sds, settings, shelf, strength,
+    Problem, Session, about, arguments, assay, audit, backup, card, classify, convert, correct, decant, dip, dip_read,
+    discard, event, local, local_check, local_set, measure, place, quench, reagents, receive, sds, settings, shelf,
+    strength, verify,
 };
 use crate::dip::Verdict;
 use crate::disposal::quench::Verdict as Ended;
@@ -106,6 +109,9 @@ pub enum Verb {
     Local(LocalArguments),
     Convert(Convert),
     Reagents(Reagents),
+    Verify(Verify),
+    Backup(Backup),
+    Restore(Restore),
     About(About),
     Demo(Demo),
     /// Print a completion script for a shell
@@ -143,6 +149,7 @@ pub enum Answer {
     Filled(Filled),
     Converted(Converted),
     Reagents(Known),
+    Verified(Verified),
     Itself(Itself),
     Played(Played),
     Script(String),
@@ -158,6 +165,7 @@ impl Answer {
             Answer::Judged(judged) => !judged.is_never(),
             Answer::Audited(audited) => audited.is_clean(),
             Answer::Sheets(Sheets::Listed(listed)) => listed.is_good(),
+            Answer::Verified(verified) => verified.faults.is_empty(),
             Answer::Filled(filled) => filled.by_hand.is_empty(),
             Answer::Dosed(dosed) => dosed.plan.verdict == Verdict::Ready,
             Answer::Quenched(quenched) => quenched.verdict == Ended::CanBeEnded,
@@ -210,6 +218,9 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Local(_) => Answer::OnRecord(Box::new(local::run(session)?)),
         Verb::Convert(given) => Answer::Converted(convert::run(session, &given)?),
         Verb::Reagents(given) => Answer::Reagents(reagents::run(session, &given)?),
+        Verb::Verify(given) => Answer::Verified(verify::run(session, &given)?),
+        Verb::Backup(given) => Answer::Done(backup::backup(session, &given)?),
+        Verb::Restore(given) => Answer::Done(backup::restore(session, &given)?),
         Verb::About(About {}) => Answer::Itself(about::run()),
         Verb::Demo(given) => Answer::Played(demo::run(session, &given)?),
         Verb::Completions { shell } => Answer::Script(completions(shell)),

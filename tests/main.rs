@@ -8,6 +8,7 @@ mod cards;
 mod catalogue;
 mod classify;
 mod commands;
+mod copies;
 mod crash;
 mod damage;
 mod demo;

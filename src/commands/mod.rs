@@ -6,6 +6,7 @@ pub mod assay;
 pub mod assay_arguments;
 pub mod assay_plan;
 pub mod audit;
+pub mod backup;
 pub mod card;
 pub mod chart;
 pub mod classify;
@@ -39,6 +40,7 @@ pub mod shelf;
 pub mod sight;
 pub mod strength;
 pub mod testing;
+pub mod verify;
 
 use std::path::PathBuf;
 

@@ -4,6 +4,7 @@
 //! strict, with foreign keys, an application id and a numbered schema; a newer register is refused, never guessed at.
 
 pub mod bench;
+pub mod copy;
 pub mod dip_book;
 pub mod event;
 pub mod history;

@@ -98,6 +98,27 @@ impl Writing<'_> {
         )))
     }
 
+    /// Every table and journal that does not read as it was written, in words.
+    pub(super) fn broken_seals(&self) -> Result<Vec<String>, StoreError> {
+        let mut seals = self.seals()?;
+        let mut broken = Vec::new();
+        let mut look = |scope: String, found: Seal| {
+            let sealed = seals.remove(&scope).unwrap_or_default();
+            if let Err(StoreError::Damaged { cause, .. }) = self.compare(&scope, found, sealed) {
+                broken.push(cause);
+            }
+        };
+        for table in TABLES {
+            look(table.to_owned(), self.come_to(&format!("SELECT * FROM {table} ORDER BY id"))?);
+        }
+        for stock in self.all("SELECT id FROM stock NOT INDEXED", [], |row| row.get::<_, i64>(0))? {
+            let sql = format!("SELECT {COLUMNS} FROM event WHERE stock = {stock} ORDER BY id");
+            look(journal_of(stock), self.come_to(&sql)?);
+        }
+        broken.extend(seals.keys().map(|scope| format!("`{scope}` is sealed, and is not there")));
+        Ok(broken)
+    }
+
     /// Every seal, by its scope.
     pub(super) fn seals(&self) -> Result<BTreeMap<String, Seal>, StoreError> {
         let rows = self.all("SELECT scope, rows, crc FROM seal", [], |row| {

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::{
     FORMAT, Writer, about, assay, audit, card, classify, convert, dip, dip_read, discard, entry, line, local, measure,
-    quench, reagents, sds, shelf, strength,
+    quench, reagents, sds, shelf, strength, verify,
 };
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
@@ -38,6 +38,7 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Filled(filled) => local::filled(filled),
         Answer::Converted(converted) => convert::converted(&writer, converted),
         Answer::Reagents(known) => reagents::reagents(&writer, known),
+        Answer::Verified(verified) => verify::verified(verified),
         Answer::Itself(itself) => about::itself(itself),
         Answer::Played(played) => self::played(&writer, played),
         Answer::Script(script) => line(&ScriptData { format: FORMAT, script }),

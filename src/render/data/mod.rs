@@ -20,6 +20,7 @@ mod reagents;
 mod sds;
 mod shelf;
 mod strength;
+mod verify;
 
 pub use answer::answer;
 

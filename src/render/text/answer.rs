@@ -2,7 +2,7 @@
 
 use super::{
     about, assay, audit, card, classify, convert, dip, dip_read, discard, entry, local, measure, quench, reagents, sds,
-    shelf, strength,
+    shelf, strength, verify,
 };
 use crate::cli::Answer;
 use crate::cli::demo::Played;
@@ -36,6 +36,7 @@ pub fn answer(style: &Style, answer: &Answer) -> String {
         Answer::Filled(filled) => local::filled(style, filled),
         Answer::Converted(converted) => convert::converted(style, converted),
         Answer::Reagents(known) => reagents::reagents(style, known),
+        Answer::Verified(verified) => verify::verified(style, verified),
         Answer::Itself(itself) => about::itself(style, itself),
         Answer::Played(played) => self::played(style, played),
         Answer::Script(script) => script.clone(),

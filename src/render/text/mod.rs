@@ -19,6 +19,7 @@ mod reagents;
 mod sds;
 mod shelf;
 mod strength;
+mod verify;
 
 pub use answer::answer;
 pub(super) use strength::{give_or_take, moved_by};

@@ -1,0 +1,82 @@
+//! `verify`: what is wrong with a register, all of it.
+
+use std::collections::BTreeSet;
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::{Problem, Session};
+use crate::catalogue::Catalogue;
+use crate::register::{Register, StoreError, Writing, ledger};
+
+/// Look a register through: its file, its sums, and what it names
+///
+/// Exit code 0 if nothing is wrong, 1 if something is.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  brimstock verify\n  brimstock verify shelf.copies/shelf-2031-03-15.brimstock")]
+pub struct Verify {
+    /// Another file than the register, as a copy of it
+    pub file: Option<PathBuf>,
+}
+
+/// A register that was looked through.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Verified {
+    /// The file.
+    pub file: PathBuf,
+    /// How many stocks it has.
+    pub stocks: usize,
+    /// How many lines their journals have.
+    pub lines: usize,
+    /// What is wrong; nothing in a sound one.
+    pub faults: Vec<String>,
+}
+
+/// Looks a register through.
+///
+/// # Errors
+/// If it cannot be opened at all.
+pub fn run(session: &Session, arguments: &Verify) -> Result<Verified, Problem> {
+    let file = arguments.file.clone().unwrap_or_else(|| session.path.clone());
+    let mut register = Register::open(&file)?;
+    let faults = register.faults()?;
+    let mut verified = Verified { file, stocks: 0, lines: 0, faults };
+    if !verified.faults.is_empty() {
+        // What is read from a damaged file is no ground for saying more.
+        return Ok(verified);
+    }
+    register.read(|reading| sums(session.catalogue, reading, &mut verified))?;
+    Ok(verified)
+}
+
+/// What the file cannot know: journals that contradict themselves, reagents and dips that nobody knows.
+fn sums(catalogue: &Catalogue, reading: &Writing<'_>, verified: &mut Verified) -> Result<(), Problem> {
+    let places = reading.places()?;
+    reading.each_stock(&places, |stock, entries| {
+        verified.stocks += 1;
+        verified.lines += entries.len();
+        if let Err(contradiction) = ledger::check(&entries) {
+            verified.faults.push(format!("`{}`: {contradiction}", stock.code));
+        }
+        if catalogue.reagent(&stock.reagent).is_none() {
+            verified
+                .faults
+                .push(format!("`{}` holds `{}`, which this catalogue does not know", stock.code, stock.reagent));
+        }
+        Ok::<(), StoreError>(())
+    })?;
+    let unknown: BTreeSet<String> = reading
+        .measures()?
+        .iter()
+        .flat_map(|owned| owned.weighings.iter())
+        .filter_map(|weighing| match &weighing.what {
+            crate::register::measure::Weighed::Reagent(key) if catalogue.reagent(key).is_none() => Some(key.clone()),
+            _ => None,
+        })
+        .collect();
+    verified
+        .faults
+        .extend(unknown.iter().map(|key| format!("`{key}` was weighed, and this catalogue does not know it")));
+    reading.sheets()?;
+    Ok(())
+}

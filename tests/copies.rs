@@ -1,0 +1,157 @@
+//! Whole commands of `verify`, `backup` and `restore`.
+
+use std::fs;
+
+use rusqlite::Connection;
+
+use crate::harness::Bench;
+
+const DAY: &str = "2031-03-15";
+
+fn stocked() -> Bench {
+    let bench = Bench::new();
+    bench.on(DAY, "receive hydrogen-peroxide \"3 % w/v\" 500mL --at cupboard").ok();
+    bench.on(DAY, "take HP-1 50mL").ok();
+    bench
+}
+
+/// Changes a register behind the program's back.
+fn tamper(bench: &Bench, sql: &str) {
+    Connection::open(bench.register()).unwrap().execute_batch(sql).unwrap();
+}
+
+#[test]
+fn a_sound_register_has_nothing_wrong() {
+    let bench = stocked();
+    let said = bench.on(DAY, "verify").ok();
+    assert!(said.contains("nothing wrong in 1 stocks and 2 journal lines"), "{said}");
+    let data = bench.on(DAY, "--json verify").json();
+    assert_eq!(data["faults"], serde_json::json!([]));
+    assert_eq!(data["lines"], 2);
+}
+
+#[test]
+fn a_row_that_was_changed_is_named() {
+    let bench = stocked();
+    tamper(&bench, "DROP TRIGGER event_keeps; UPDATE event SET amount = 60 WHERE kind = 'taken';");
+    let verified = bench.on(DAY, "--json verify");
+    assert_eq!(verified.code, 1);
+    assert!(verified.json()["faults"].to_string().contains("event:1"), "{verified:?}");
+    bench.on(DAY, "check HP-1").fails(4, &["is damaged", "does not read as it was written"]);
+    bench.on(DAY, "shelf").fails(4, &["is damaged"]);
+    // A damaged one is not copied over the good ones.
+    bench.on(DAY, "backup").fails(4, &["is damaged"]);
+    assert!(fs::read_dir(bench.folder().join("shelf.copies")).unwrap().next().is_none());
+}
+
+#[test]
+fn a_row_that_is_gone_is_missed() {
+    let bench = stocked();
+    tamper(&bench, "DROP TRIGGER event_stays; DELETE FROM event WHERE kind = 'taken';");
+    assert_eq!(bench.on(DAY, "verify").code, 1);
+    bench.on(DAY, "show HP-1").fails(4, &["1 rows, 2 were entered"]);
+}
+
+#[test]
+fn what_names_nothing_is_named() {
+    let bench = stocked();
+    tamper(&bench, "PRAGMA foreign_keys = OFF; DROP TRIGGER event_keeps; UPDATE event SET place = 77 WHERE id = 1;");
+    let said = bench.on(DAY, "--json verify").json()["faults"].to_string();
+    assert!(said.contains("`place`") && said.contains("row 1 of `event`"), "{said}");
+}
+
+#[test]
+fn a_journal_that_contradicts_itself_is_named() {
+    let bench = stocked();
+    tamper(&bench, "DROP TRIGGER event_keeps; UPDATE event SET amount = 600 WHERE kind = 'taken';");
+    brimstock::register::Register::open(&bench.register()).unwrap().seal_again().unwrap();
+    let verified = bench.on(DAY, "verify");
+    assert_eq!(verified.code, 1);
+    assert!(verified.stdout.contains("HP-1"), "{verified:?}");
+}
+
+#[test]
+fn a_copy_is_dated_and_numbered_and_holds_what_was_there() {
+    let bench = stocked();
+    let said = bench.on(DAY, "backup").ok();
+    assert!(said.contains("shelf-2031-03-15.brimstock"), "{said}");
+    bench.on(DAY, "backup").ok();
+    bench.on("2031-03-16", "take HP-1 50mL").ok();
+    bench.on("2031-03-16", "backup").ok();
+    let copies = bench.folder().join("shelf.copies");
+    let mut names: Vec<String> =
+        fs::read_dir(&copies).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    names.sort();
+    assert_eq!(names, ["shelf-2031-03-15-2.brimstock", "shelf-2031-03-15.brimstock", "shelf-2031-03-16.brimstock"]);
+    for name in &names {
+        bench.on(DAY, &format!("verify shelf.copies/{name}")).ok();
+    }
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        let mode = |path: &std::path::Path| fs::metadata(path).unwrap().permissions().mode() & 0o777;
+        assert_eq!(mode(&copies), 0o700);
+        assert_eq!(mode(&copies.join(&names[0])), 0o600);
+    }
+}
+
+#[test]
+fn old_copies_go_only_when_they_are_told_to_and_nothing_else_goes() {
+    let bench = stocked();
+    for day in ["2031-03-15", "2031-03-16", "2031-03-17"] {
+        bench.on(day, "backup --to stick").ok();
+    }
+    let stick = bench.folder().join("stick");
+    fs::write(stick.join("shelf-of-photos.brimstock"), "mine").unwrap();
+    fs::write(stick.join("other-2031-01-01.brimstock"), "mine").unwrap();
+    let said = bench.on("2031-03-18", "backup --to stick --keep 2").ok();
+    assert!(said.contains("removed") && said.contains("2031-03-15"), "{said}");
+    let left = fs::read_dir(&stick).unwrap().count();
+    assert_eq!(left, 4, "two copies and two files of the keeper's");
+    bench.on(DAY, "backup --keep 0").fails(2, &["--keep"]);
+}
+
+#[test]
+fn a_copy_is_put_back_and_what_stood_there_is_kept() {
+    let bench = stocked();
+    bench.on(DAY, "backup").ok();
+    bench.on("2031-03-16", "take HP-1 100mL").ok();
+    let said = bench.on("2031-03-17", "restore shelf.copies/shelf-2031-03-15.brimstock").ok();
+    assert!(said.contains("shelf-before-restore-2031-03-17"), "{said}");
+    let left = |line: &str| bench.on("2031-03-17", line).json()["left"]["value"].clone();
+    assert_eq!(left("--json show HP-1"), 450.0);
+    assert_eq!(left("--json --register shelf.copies/shelf-before-restore-2031-03-17.brimstock show HP-1"), 350.0);
+    // And back again.
+    bench.on("2031-03-17", "restore shelf.copies/shelf-before-restore-2031-03-17.brimstock").ok();
+    assert_eq!(left("--json show HP-1"), 350.0);
+}
+
+#[test]
+fn a_ruined_register_is_replaced_and_kept() {
+    let bench = stocked();
+    bench.on(DAY, "backup").ok();
+    fs::write(bench.register(), "this was a register once").unwrap();
+    bench.on(DAY, "shelf").fails(4, &["is not a brimstock register"]);
+    bench.on(DAY, "restore shelf.copies/shelf-2031-03-15.brimstock").ok();
+    bench.on(DAY, "verify").ok();
+    let kept = bench.folder().join("shelf.copies/shelf-before-restore-2031-03-15.brimstock");
+    assert_eq!(fs::read_to_string(kept).unwrap(), "this was a register once");
+}
+
+#[test]
+fn what_is_no_copy_is_not_put_back() {
+    let bench = stocked();
+    let before = fs::read(bench.register()).unwrap();
+    fs::write(bench.folder().join("photo.brimstock"), "not a register").unwrap();
+    bench.on(DAY, "restore photo.brimstock").fails(4, &["is not a brimstock register"]);
+    bench.on(DAY, "restore nowhere.brimstock").fails(4, &["there is no register"]);
+    bench.on(DAY, "restore shelf.brimstock").fails(2, &["is the register itself"]);
+    fs::copy(bench.register(), bench.folder().join("bad.brimstock")).unwrap();
+    let bad = Connection::open(bench.folder().join("bad.brimstock")).unwrap();
+    bad.execute_batch("DROP TRIGGER event_keeps; UPDATE event SET amount = 60 WHERE kind = 'taken';").unwrap();
+    drop(bad);
+    bench.on(DAY, "restore bad.brimstock").fails(4, &["is not put back", "nothing was changed"]);
+    bench.on(DAY, "backup --to /dev/null").fails(4, &["cannot be used"]);
+    assert_eq!(fs::read(bench.register()).unwrap(), before);
+    assert!(!bench.folder().join("shelf.copies").exists());
+}
