@@ -19,6 +19,7 @@ use crate::commands::decant::Decant;
 use crate::commands::dip::{Book, Dips, DipsVerb, DoseArguments, Dosed};
 use crate::commands::dip_read::Recipe;
 use crate::commands::discard::{Discard, Discarded};
+use crate::commands::due::{Due, DueArguments};
 use crate::commands::event::{Count, Move, Note, Open, Retire, Take};
 use crate::commands::local::{LocalArguments, LocalVerb, OnRecord};
 use crate::commands::local_check::Filled;
@@ -33,7 +34,8 @@ use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
     Problem, Session, about, arguments, assay, audit, card, classify, convert, correct, decant, dip, dip_read, discard,
-    event, local, local_check, local_set, measure, place, quench, reagents, receive, sds, settings, shelf, strength,
+    due, event, local, local_check, local_set, measure, place, quench, reagents, receive, sds, settings, shelf,
+    strength,
 };
 use crate::dip::Verdict;
 use crate::disposal::quench::Verdict as Ended;
@@ -100,6 +102,7 @@ pub enum Verb {
     Dose(DoseArguments),
     Quench(Quench),
     Audit(Audit),
+    Due(DueArguments),
     Classify(Classify),
     Card(Card),
     Discard(Discard),
@@ -136,6 +139,7 @@ pub enum Answer {
     Dosed(Box<Dosed>),
     Quenched(Box<Quenched>),
     Audited(Box<Audited>),
+    Due(Box<Due>),
     Judged(Box<Judged>),
     Drawn(Box<Drawn>),
     Discarded(Box<Discarded>),
@@ -157,6 +161,7 @@ impl Answer {
             Answer::Reagents(Known::LookedThrough(looked)) => looked.faults.is_empty(),
             Answer::Judged(judged) => !judged.is_never(),
             Answer::Audited(audited) => audited.is_clean(),
+            Answer::Due(due) => due.matters.is_empty(),
             Answer::Sheets(Sheets::Listed(listed)) => listed.is_good(),
             Answer::Filled(filled) => filled.by_hand.is_empty(),
             Answer::Dosed(dosed) => dosed.plan.verdict == Verdict::Ready,
@@ -199,6 +204,7 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Dose(given) => Answer::Dosed(Box::new(dip::dose(session, &given)?)),
         Verb::Quench(given) => Answer::Quenched(Box::new(quench::run(session, &given)?)),
         Verb::Audit(given) => Answer::Audited(Box::new(audit::run(session, &given)?)),
+        Verb::Due(given) => Answer::Due(Box::new(due::run(session, &given)?)),
         Verb::Classify(given) => Answer::Judged(Box::new(classify::run(session, &given)?)),
         Verb::Card(given) => Answer::Drawn(Box::new(card::run(session, given)?)),
         Verb::Discard(given) => Answer::Discarded(Box::new(discard::run(session, &given)?)),

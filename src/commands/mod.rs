@@ -17,6 +17,7 @@ pub mod decant;
 pub mod dip;
 pub mod dip_read;
 pub mod discard;
+pub mod due;
 pub mod elsewhere;
 pub mod event;
 pub mod gas;

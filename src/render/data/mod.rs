@@ -12,6 +12,7 @@ mod convert;
 mod dip;
 mod dip_read;
 mod discard;
+mod due;
 mod entry;
 mod local;
 mod measure;

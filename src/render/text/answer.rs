@@ -1,8 +1,8 @@
 //! Any answer, sent to its family; the demo is a row of them.
 
 use super::{
-    about, assay, audit, card, classify, convert, dip, dip_read, discard, entry, local, measure, quench, reagents, sds,
-    shelf, strength,
+    about, assay, audit, card, classify, convert, dip, dip_read, discard, due, entry, local, measure, quench, reagents,
+    sds, shelf, strength,
 };
 use crate::cli::Answer;
 use crate::cli::demo::Played;
@@ -29,6 +29,7 @@ pub fn answer(style: &Style, answer: &Answer) -> String {
         Answer::Dosed(dosed) => dip::dosed(style, dosed),
         Answer::Quenched(quenched) => quench::quenched(style, quenched),
         Answer::Audited(audited) => audit::audited(style, audited),
+        Answer::Due(due) => due::due(style, due),
         Answer::Judged(judged) => classify::judged(style, judged),
         Answer::Drawn(drawn) => card::drawn(style, drawn),
         Answer::Discarded(discarded) => discard::discarded(style, discarded),

@@ -11,6 +11,7 @@ mod convert;
 mod dip;
 mod dip_read;
 mod discard;
+mod due;
 mod entry;
 mod local;
 mod measure;
