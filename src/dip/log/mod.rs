@@ -1,5 +1,9 @@
 //! The book of baths: what is written down at the bench.
 
+pub mod book;
+pub mod disagreement;
+pub mod name;
+
 use chrono::{NaiveDate, NaiveDateTime};
 use serde::{Deserialize, Serialize};
 
