@@ -11,6 +11,7 @@ mod commands;
 mod crash;
 mod demo;
 mod discard;
+mod due;
 mod gas;
 mod harness;
 mod layers;

@@ -142,6 +142,6 @@ fn to_test(
     });
     // One dip that it makes without an end is enough.
     let Some(day) = days.collect::<Option<Vec<_>>>().and_then(|days| days.into_iter().max()) else { return Ok(None) };
-    let what = "test it: no dip is sure of it after that day".to_owned();
+    let what = "test it, no dip is sure of it later".to_owned();
     Ok(Some(Matter { day: Some(day), ..matter(Kind::Test, Severity::Serious, sight, what, next) }))
 }

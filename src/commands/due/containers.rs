@@ -28,8 +28,9 @@ fn placed(layout: &Layout<'_>) -> Vec<Matter> {
     let matter = |(place, findings): (String, Vec<Finding>)| {
         let about: BTreeSet<&String> = findings.iter().flat_map(|finding| &finding.stocks).collect();
         let what = match &findings[..] {
-            [one] => format!("{} ({place})", without_relief(&one.fault.rule)),
-            several => format!("{} dangers where they stand ({place})", several.len()),
+            several if several.iter().all(|finding| finding.fault.mutual) => "must not stand together".to_owned(),
+            [one] => one.fault.rule.clone(),
+            several => format!("{} dangers where they stand", several.len()),
         };
         // What lies in one cabinet is no place that could be asked for.
         let is_place = layout.sites.iter().any(|site| site.name == place);
@@ -38,18 +39,13 @@ fn placed(layout: &Layout<'_>) -> Vec<Matter> {
             kind: Kind::Container,
             severity: Severity::Danger,
             about: about.into_iter().cloned().collect(),
-            what,
+            what: format!("{what} ({place})"),
             day: None,
             next,
             key: format!("placed {place}"),
         }
     };
     places.into_iter().map(matter).collect()
-}
-
-/// A rule without what may soften it.
-fn without_relief(rule: &str) -> &str {
-    rule.split_once(" (").map_or(rule, |(rule, _)| rule)
 }
 
 /// What is wrong with containers and cannot wait, one matter a fault, of whichever stocks and whenever it was noted.

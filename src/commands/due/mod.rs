@@ -1,5 +1,6 @@
 //! `due`: what wants doing now and in the next days, the most dangerous first.
 
+mod baths;
 mod bottles;
 mod containers;
 mod papers;
@@ -103,7 +104,8 @@ pub fn run(session: &Session, arguments: &DueArguments) -> Result<Due, Problem> 
     let mut register = session.register()?;
     let (found, identity) = register.read(|reading| {
         let layout = Layout::of(session, reading)?;
-        let mut found = containers::matters(session, &layout);
+        let mut found = baths::matters(session, reading)?;
+        found.extend(containers::matters(session, &layout));
         found.extend(bottles::matters(session, reading, &layout)?);
         found.extend(papers::matters(session, reading, &layout)?);
         Ok::<_, Problem>((found, reading.identity()?))

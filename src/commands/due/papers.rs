@@ -39,7 +39,7 @@ fn rules(session: &Session) -> Option<Matter> {
     // An answer of a day still to come is wrong now.
     let day = |asked: &Asked| Some(asked.holds_to()).filter(|_| asked.on <= session.day);
     let (row, asked) = rows.iter().min_by_key(|(_, asked)| day(asked))?;
-    let what = format!("ask {} again what stands in {row}", asked.whom);
+    let what = format!("ask again for the answer in {row}");
     Some(Matter { day: day(asked), ..matter(what, "brimstock local check") })
 }
 
