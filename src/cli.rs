@@ -25,6 +25,7 @@ use crate::commands::local_check::Filled;
 use crate::commands::measure::{Measure, Measures};
 use crate::commands::place::{Place, Places};
 use crate::commands::quench::{Quench, Quenched};
+use crate::commands::ready::{Readiness, ReadyFor};
 use crate::commands::reagents::{Known, Reagents};
 use crate::commands::receive::{Entered, Receive};
 use crate::commands::sds::{Sds, Sheets};
@@ -33,7 +34,7 @@ use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
     Problem, Session, about, arguments, assay, audit, card, classify, convert, correct, decant, dip, dip_read, discard,
-    event, local, local_check, local_set, measure, place, quench, reagents, receive, sds, settings, shelf, strength,
+    event, local, local_check, local_set, measure, place, quench, ready, reagents, receive, sds, settings, shelf, strength,
 };
 use crate::dip::Verdict;
 use crate::disposal::quench::Verdict as Ended;
@@ -98,6 +99,7 @@ pub enum Verb {
     Assay(Assay),
     Dips(Dips),
     Dose(DoseArguments),
+    ReadyFor(ReadyFor),
     Quench(Quench),
     Audit(Audit),
     Classify(Classify),
@@ -134,6 +136,7 @@ pub enum Answer {
     Book(Book),
     Recipe(Box<Recipe>),
     Dosed(Box<Dosed>),
+    Readiness(Box<Readiness>),
     Quenched(Box<Quenched>),
     Audited(Box<Audited>),
     Judged(Box<Judged>),
@@ -159,7 +162,8 @@ impl Answer {
             Answer::Audited(audited) => audited.is_clean(),
             Answer::Sheets(Sheets::Listed(listed)) => listed.is_good(),
             Answer::Filled(filled) => filled.by_hand.is_empty(),
-            Answer::Dosed(dosed) => dosed.plan.verdict == Verdict::Ready,
+            Answer::Dosed(dosed) => dosed.verdict() == Verdict::Ready,
+            Answer::Readiness(readiness) => readiness.allocation.is_ready(),
             Answer::Quenched(quenched) => quenched.verdict == Ended::CanBeEnded,
             _ => true,
         };
@@ -197,6 +201,7 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         }
         Verb::Dips(given) => Answer::Book(dip::dips(session, &given)?),
         Verb::Dose(given) => Answer::Dosed(Box::new(dip::dose(session, &given)?)),
+        Verb::ReadyFor(given) => Answer::Readiness(Box::new(ready::run(session, &given)?)),
         Verb::Quench(given) => Answer::Quenched(Box::new(quench::run(session, &given)?)),
         Verb::Audit(given) => Answer::Audited(Box::new(audit::run(session, &given)?)),
         Verb::Classify(given) => Answer::Judged(Box::new(classify::run(session, &given)?)),

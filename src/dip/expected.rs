@@ -74,7 +74,7 @@ impl Fault {
 
 /// Reads a plan from CSV: a line of names, then a row for each lot and dip. Empty lines are passed over.
 ///
-/// `dip` finds the key of a dip, or tells what is accepted in its place. Days before `today` are refused.
+/// `dip` finds the key of a dip, or tells what is wrong with its name and what is accepted. Days before `today` are refused.
 ///
 /// # Errors
 /// Every fault of the whole table, by row.
@@ -82,7 +82,7 @@ pub fn read(
     text: &str,
     kitchen: Option<Kitchen>,
     today: NaiveDate,
-    dip: impl Fn(&str) -> Result<String, String>,
+    dip: impl Fn(&str) -> Result<String, (String, String)>,
 ) -> Result<Vec<Expected>, Vec<Fault>> {
     let names = format!("{}; besides {}", COLUMNS.join(", "), MORE_COLUMNS.join(", "));
     let whole = |row: u64, column: &str, value: &str, what: &str, accepted: &str| Fault {
@@ -144,10 +144,7 @@ pub fn read(
         let read = (
             line.check("date", field("date"), |text| day(text, today)),
             line.check("lot", field("lot"), lot),
-            line.check("dip", field("dip"), |text| match dip(text) {
-                Ok(key) => Ok(key),
-                Err(accepted) => Err(("there is no such dip".to_owned(), accepted)),
-            }),
+            line.check("dip", field("dip"), &dip),
             line.check("bath", field("bath"), |text| litres(text, kitchen)),
             line.check("baths", field("baths"), baths),
         );
