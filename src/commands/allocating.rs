@@ -220,8 +220,9 @@ pub(super) fn needs(wants: &[Want<'_>], supplies: &[Supply<'_>], missing: &[Miss
     }
     for (need, first) in &mut needs {
         let usable = supplies.iter().filter(|supply| supply.reagent == need.reagent && supply.offer.hold.is_none());
-        need.there = usable.map(|supply| grams(supply.offer, need.stops, *first)).sum();
-        need.missing = missing.iter().filter(|lack| lack.reagent == need.reagent).map(|lack| lack.grams).sum();
+        need.there = usable.fold(0.0, |sum, supply| sum + grams(supply.offer, need.stops, *first));
+        let lacks = missing.iter().filter(|lack| lack.reagent == need.reagent);
+        need.missing = lacks.fold(0.0, |sum, lack| sum + lack.grams);
     }
     needs.into_iter().map(|(need, _)| need).collect()
 }

@@ -1,11 +1,14 @@
 //! What a bath is allotted, measured out: rounded to what measures show, and still no stock over-drawn.
 
-use super::super::measure::{Measured, measured, measured_up};
+use super::super::measure::{Measured, measured, measured_down, measured_up};
 use super::super::plan::{Source, plan};
 use super::super::stop::{Stopping, limit};
 use super::super::{Dose, Offer, Plan, Verdict};
 use super::{Portion, Shelf, Want};
-use crate::units::{Mass, Volume};
+use crate::units::{Mass, Volume, show};
+
+/// What an allotment is rounded down to at the least, in parts of it. Source: `judgement`.
+const LITTLE_LESS: f64 = 0.995;
 
 /// Amounts of stocks, by their number on the shelf.
 type Amounts = Vec<(usize, f64)>;
@@ -122,13 +125,28 @@ impl Desk<'_> {
         plan.chance = None;
         plan.bath = None;
         if let Some(stopping) = &stopping {
-            limit(&mut plan, &want.bath, stopping);
+            self.unstopped(want, &mut plan, stopping);
         }
         if matches!(plan.verdict, Verdict::Ready | Verdict::TestFirst) {
             plan.verdict = Verdict::Short;
         }
         plan.water = want.bath.volume;
         self.finish(part, plan, stopping, Vec::new(), Vec::new())
+    }
+
+    /// Says why a bath that was allotted nothing could not be stopped, if it could not.
+    fn unstopped(&self, want: &Want<'_>, plan: &mut Plan, stopping: &Stopping) {
+        let before = plan.reasons.len();
+        limit(plan, &want.bath, stopping);
+        let taken = self.shelf.of_reagent(&stopping.neutraliser).any(|stock| self.spare[stock] < self.shelf.left[stock]);
+        if taken && plan.reasons.len() > before {
+            let [planned, rest] = [stopping.planned, stopping.held].map(|mass| show::grams(libm::round(mass.to_g())));
+            plan.reasons.truncate(before);
+            plan.reasons.push(format!(
+                "stopping it takes {planned} of {}, the other baths leave {rest}",
+                stopping.neutraliser
+            ));
+        }
     }
 
     /// Sets aside the neutraliser that a bath takes, from what nobody takes.
@@ -164,12 +182,17 @@ impl Desk<'_> {
         (doses, grams)
     }
 
-    /// What a stock is asked for: the allotment rounded to what is measured, if something is to spare.
+    /// What a stock is asked for: the allotment rounded to what is measured, down where nothing is to spare and little is lost.
     fn rounded(&self, want: &Want<'_>, stock: usize, amount: f64) -> f64 {
         let offer = self.shelf.supplies[stock].offer;
         let most = amount + self.spare[stock];
         let bath_ml = want.bath.volume.to_ml();
-        measured(amount, most, bath_ml, offer.form, &want.bench).amount.max(amount).min(most)
+        let up = measured(amount, f64::MAX, bath_ml, offer.form, &want.bench).amount;
+        if up <= most {
+            return up.max(amount);
+        }
+        let down = measured_down(amount, offer.form, want.bench.measuring).amount;
+        if want.bench.tools.is_empty() && down >= LITTLE_LESS * amount { down } else { amount }
     }
 
     fn plan(&self, want: &Want<'_>, given: &[(usize, f64)]) -> Plan {

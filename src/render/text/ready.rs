@@ -20,8 +20,7 @@ const REASONS: usize = 6;
 pub(super) fn readiness(style: &Style, readiness: &Readiness) -> String {
     let baths = &readiness.allocation.baths;
     let ready = baths.iter().filter(|bath| bath.plan.verdict == Verdict::Ready).count();
-    let all = if ready == baths.len() { "ready".to_owned() } else { format!("{ready} of {} ready", baths.len()) };
-    let mut text = format!("{} on the day it was asked, {}: {all}\n", number(baths.len()), readiness.on);
+    let mut text = format!("asked on {}: {ready} of {} ready\n", readiness.on, number(baths.len()));
     let alike = |a: &BathLine, b: &BathLine| {
         (a.day, &a.lot, &a.dip, a.volume.to_ml().to_bits()) == (b.day, &b.lot, &b.dip, b.volume.to_ml().to_bits())
             && same(&a.plan, &b.plan)
@@ -148,7 +147,10 @@ fn get(purchase: &Purchase, readiness: &Readiness) -> String {
     };
     let by = match purchase.late(readiness.on) {
         0 => format!("order by {}", purchase.order_by),
-        late => format!("order at once: {} was the day, it comes {late} days late", purchase.order_by),
+        late => {
+            let days = if late == 1 { "1 day".to_owned() } else { format!("{late} days") };
+            format!("order at once: {} was the day, it comes {days} late", purchase.order_by)
+        }
     };
     format!("{missing} of {} are missing from {} on: {what}; {by}", purchase.reagent, purchase.from)
 }
