@@ -26,6 +26,7 @@ use crate::commands::local_check::Filled;
 use crate::commands::measure::{Measure, Measures};
 use crate::commands::place::{Place, Places};
 use crate::commands::quench::{Quench, Quenched};
+use crate::commands::ready::{Readiness, ReadyFor};
 use crate::commands::reagents::{Known, Reagents};
 use crate::commands::receive::{Entered, Receive};
 use crate::commands::sds::{Sds, Sheets};
@@ -34,7 +35,7 @@ use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
     Problem, Session, about, arguments, assay, audit, card, classify, convert, correct, decant, dip, dip_read, discard,
-    due, event, local, local_check, local_set, measure, place, quench, reagents, receive, sds, settings, shelf,
+    due, event, local, local_check, local_set, measure, place, quench, ready, reagents, receive, sds, settings, shelf,
     strength,
 };
 use crate::dip::Verdict;
@@ -100,6 +101,7 @@ pub enum Verb {
     Assay(Assay),
     Dips(Dips),
     Dose(DoseArguments),
+    ReadyFor(ReadyFor),
     Quench(Quench),
     Audit(Audit),
     Due(DueArguments),
@@ -137,6 +139,7 @@ pub enum Answer {
     Book(Book),
     Recipe(Box<Recipe>),
     Dosed(Box<Dosed>),
+    Readiness(Box<Readiness>),
     Quenched(Box<Quenched>),
     Audited(Box<Audited>),
     Due(Box<Due>),
@@ -164,7 +167,8 @@ impl Answer {
             Answer::Due(due) => due.matters.is_empty(),
             Answer::Sheets(Sheets::Listed(listed)) => listed.is_good(),
             Answer::Filled(filled) => filled.by_hand.is_empty(),
-            Answer::Dosed(dosed) => dosed.plan.verdict == Verdict::Ready,
+            Answer::Dosed(dosed) => dosed.verdict() == Verdict::Ready,
+            Answer::Readiness(readiness) => readiness.allocation.is_ready(),
             Answer::Quenched(quenched) => quenched.verdict == Ended::CanBeEnded,
             _ => true,
         };
@@ -202,6 +206,7 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         }
         Verb::Dips(given) => Answer::Book(dip::dips(session, &given)?),
         Verb::Dose(given) => Answer::Dosed(Box::new(dip::dose(session, &given)?)),
+        Verb::ReadyFor(given) => Answer::Readiness(Box::new(ready::run(session, &given)?)),
         Verb::Quench(given) => Answer::Quenched(Box::new(quench::run(session, &given)?)),
         Verb::Audit(given) => Answer::Audited(Box::new(audit::run(session, &given)?)),
         Verb::Due(given) => Answer::Due(Box::new(due::run(session, &given)?)),

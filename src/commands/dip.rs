@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 use clap::{Args, Subcommand};
 
 use super::dip_read::Read;
+use super::dose_baths::{Baths, several};
 use super::own_measures::Vessel;
 use super::sight::{LEFT_CLOSED, each_on_shelf};
 use super::{Problem, Session, arguments, local, own_measures};
@@ -47,7 +48,7 @@ pub enum DipsVerb {
 /// Exit code 0 if the verdict is `ready`, 1 if it is any other.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  brimstock dose peroxide-weak --bath 16L --from HP-1\n  brimstock dose alum-soak --in T10 --using tbsp"
+    after_help = "Examples:\n  brimstock dose peroxide-weak --bath 16L --from HP-1\n  brimstock dose bleach-robust --bath 10L --baths 4\n  brimstock dose alum-soak --in T10 --using tbsp"
 )]
 pub struct DoseArguments {
     /// The dip: `brimstock dips` lists them
@@ -64,6 +65,9 @@ pub struct DoseArguments {
     /// Only from these stocks
     #[arg(long, num_args = 1.., value_name = "STOCK")]
     pub from: Vec<String>,
+    /// So many baths of this volume
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u32).range(1..=500))]
+    pub baths: Option<u32>,
 }
 
 /// The dip book.
@@ -100,6 +104,16 @@ pub struct Dosed {
     pub next_step: String,
     /// How the numbers came about.
     pub steps: Vec<Step>,
+    /// All baths, where several were asked for; the plan is then that of one bath alone.
+    pub baths: Option<Baths>,
+}
+
+impl Dosed {
+    /// The verdict: of all baths where several were asked for.
+    #[must_use]
+    pub fn verdict(&self) -> Verdict {
+        self.baths.as_ref().map_or(self.plan.verdict, Baths::verdict)
+    }
 }
 
 /// Lists the book.
@@ -170,7 +184,12 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
                 stopping.source.clone(),
             ));
         }
-        let next_step = next_step(&bath, &plan, &own);
+        let baths =
+            arguments.baths.map(|count| several(session, &bench, &bath, &own, &neutralisers, count)).transpose()?;
+        let next_step = match &baths {
+            Some(baths) => baths.next_step(dip, volume),
+            None => next_step(&bath, &plan, &own),
+        };
         let is_weighed = plan.doses.iter().any(|dose| dose.unit == "g");
         let unweighed = if is_weighed { measures.unweighed.clone() } else { Vec::new() };
         for solution in plan.doses.iter().filter_map(|dose| dose.stock_solution.as_ref()) {
@@ -196,6 +215,7 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
             lookalikes,
             next_step,
             steps,
+            baths,
         })
     })
 }
@@ -228,7 +248,7 @@ fn volume(
 }
 
 /// Refuses a bath whose band goes above what the keeper was told may be had.
-fn within_the_law(session: &Session, bath: &Bath<'_>) -> Result<(), Problem> {
+pub(super) fn within_the_law(session: &Session, bath: &Bath<'_>) -> Result<(), Problem> {
     let reagent = arguments::reagent(session.catalogue, &bath.dip.reagent)?;
     match local::above(&local::of(session)?, reagent, Strength::InVolume(bath.goal.high))? {
         Some((limit, percent)) => {

@@ -1,6 +1,7 @@
 //! One verb family a file: each takes the session and its arguments and returns an answer or a problem.
 
 pub mod about;
+pub mod allocating;
 pub mod arguments;
 pub mod assay;
 pub mod assay_arguments;
@@ -17,6 +18,7 @@ pub mod decant;
 pub mod dip;
 pub mod dip_read;
 pub mod discard;
+pub mod dose_baths;
 pub mod due;
 pub mod elsewhere;
 pub mod event;
@@ -32,11 +34,13 @@ pub mod place;
 pub mod placing;
 pub mod quench;
 pub mod readings;
+pub mod ready;
 pub mod reagents;
 pub mod receive;
 pub mod sds;
 pub mod settings;
 pub mod shelf;
+pub mod shopping;
 pub mod sight;
 pub mod strength;
 pub mod testing;

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::{
     FORMAT, Writer, about, assay, audit, card, classify, convert, dip, dip_read, discard, due, entry, line, local,
-    measure, quench, reagents, sds, shelf, strength,
+    measure, quench, ready, reagents, sds, shelf, strength,
 };
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
@@ -29,6 +29,7 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Book(book) => dip::book(&writer, book),
         Answer::Recipe(recipe) => dip_read::recipe(&writer, recipe),
         Answer::Dosed(dosed) => dip::dosed(&writer, dosed),
+        Answer::Readiness(readiness) => ready::readiness(readiness),
         Answer::Quenched(quenched) => quench::quenched(&writer, quenched),
         Answer::Audited(audited) => audit::audited(audited),
         Answer::Due(due) => due::due(due),

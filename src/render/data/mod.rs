@@ -17,6 +17,7 @@ mod entry;
 mod local;
 mod measure;
 mod quench;
+mod ready;
 mod reagents;
 mod sds;
 mod shelf;

@@ -123,6 +123,9 @@ fn page(style: &Style, dip: &Dip, goal: &Goal) -> String {
 
 /// The verdict on a bath, the doses, and what to mind.
 pub(super) fn dosed(style: &Style, dosed: &Dosed) -> String {
+    if let Some(baths) = &dosed.baths {
+        return super::ready::baths(style, dosed, baths);
+    }
     let plan = &dosed.plan;
     let chance = plan.chance.map_or_else(
         || "chance not known".to_owned(),
