@@ -1,6 +1,7 @@
 //! Every verb with its arguments, and one line each that sends it to its command.
 
 pub mod demo;
+pub mod watch;
 
 use std::path::PathBuf;
 
@@ -11,6 +12,7 @@ use crate::commands::about::{About, Itself};
 use crate::commands::assay::Answered;
 use crate::commands::assay_arguments::Assay;
 use crate::commands::audit::{Audit, Audited};
+use crate::commands::bathe::{Bathe, Bathed};
 use crate::commands::card::{Card, Drawn};
 use crate::commands::classify::{Classify, Judged};
 use crate::commands::convert::{Convert, Converted};
@@ -32,8 +34,9 @@ use crate::commands::settings::{Done, New, Set};
 use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
-    Problem, Session, about, arguments, assay, audit, card, classify, convert, correct, decant, dip, dip_read, discard,
-    event, local, local_check, local_set, measure, place, quench, reagents, receive, sds, settings, shelf, strength,
+    Problem, Session, about, arguments, assay, audit, bathe, card, classify, convert, correct, decant, dip, dip_read,
+    discard, event, local, local_check, local_set, measure, place, quench, reagents, receive, sds, settings, shelf,
+    strength,
 };
 use crate::dip::Verdict;
 use crate::disposal::quench::Verdict as Ended;
@@ -99,6 +102,7 @@ pub enum Verb {
     Dips(Dips),
     Dose(DoseArguments),
     Quench(Quench),
+    Bathe(Bathe),
     Audit(Audit),
     Classify(Classify),
     Card(Card),
@@ -135,6 +139,7 @@ pub enum Answer {
     Recipe(Box<Recipe>),
     Dosed(Box<Dosed>),
     Quenched(Box<Quenched>),
+    Bathed(Box<Bathed>),
     Audited(Box<Audited>),
     Judged(Box<Judged>),
     Drawn(Box<Drawn>),
@@ -161,6 +166,7 @@ impl Answer {
             Answer::Filled(filled) => filled.by_hand.is_empty(),
             Answer::Dosed(dosed) => dosed.plan.verdict == Verdict::Ready,
             Answer::Quenched(quenched) => quenched.verdict == Ended::CanBeEnded,
+            Answer::Bathed(bathed) => bathed.is_yes(),
             _ => true,
         };
         u8::from(!yes)
@@ -198,6 +204,7 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Dips(given) => Answer::Book(dip::dips(session, &given)?),
         Verb::Dose(given) => Answer::Dosed(Box::new(dip::dose(session, &given)?)),
         Verb::Quench(given) => Answer::Quenched(Box::new(quench::run(session, &given)?)),
+        Verb::Bathe(given) => Answer::Bathed(Box::new(bathe::run(session, &given)?)),
         Verb::Audit(given) => Answer::Audited(Box::new(audit::run(session, &given)?)),
         Verb::Classify(given) => Answer::Judged(Box::new(classify::run(session, &given)?)),
         Verb::Card(given) => Answer::Drawn(Box::new(card::run(session, given)?)),

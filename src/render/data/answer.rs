@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::{
-    FORMAT, Writer, about, assay, audit, card, classify, convert, dip, dip_read, discard, entry, line, local, measure,
-    quench, reagents, sds, shelf, strength,
+    FORMAT, Writer, about, assay, audit, bathe, card, classify, convert, dip, dip_read, discard, entry, line, local,
+    measure, quench, reagents, sds, shelf, strength,
 };
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
@@ -30,6 +30,7 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Recipe(recipe) => dip_read::recipe(&writer, recipe),
         Answer::Dosed(dosed) => dip::dosed(&writer, dosed),
         Answer::Quenched(quenched) => quench::quenched(&writer, quenched),
+        Answer::Bathed(bathed) => bathe::bathed(bathed),
         Answer::Audited(audited) => audit::audited(audited),
         Answer::Judged(judged) => classify::judged(&writer, judged),
         Answer::Drawn(drawn) => card::drawn(drawn),

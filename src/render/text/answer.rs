@@ -1,8 +1,8 @@
 //! Any answer, sent to its family; the demo is a row of them.
 
 use super::{
-    about, assay, audit, card, classify, convert, dip, dip_read, discard, entry, local, measure, quench, reagents, sds,
-    shelf, strength,
+    about, assay, audit, bathe, card, classify, convert, dip, dip_read, discard, entry, local, measure, quench,
+    reagents, sds, shelf, strength,
 };
 use crate::cli::Answer;
 use crate::cli::demo::Played;
@@ -28,6 +28,7 @@ pub fn answer(style: &Style, answer: &Answer) -> String {
         Answer::Recipe(recipe) => dip_read::recipe(style, recipe),
         Answer::Dosed(dosed) => dip::dosed(style, dosed),
         Answer::Quenched(quenched) => quench::quenched(style, quenched),
+        Answer::Bathed(bathed) => bathe::bathed(style, bathed),
         Answer::Audited(audited) => audit::audited(style, audited),
         Answer::Judged(judged) => classify::judged(style, judged),
         Answer::Drawn(drawn) => card::drawn(style, drawn),
