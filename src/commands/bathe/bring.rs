@@ -55,6 +55,7 @@ impl Went {
         session: &Session,
         load: LoadOf,
         dip: &Dip,
+        volume: Volume,
         stopping: Option<&Stopping>,
         is_watched: bool,
     ) -> Result<Went, Problem> {
@@ -71,10 +72,10 @@ impl Went {
         };
         let neutraliser = stopping.map(|stopping| (stopping.neutraliser.clone(), stopping.planned.to_g()));
         let watch = is_watched.then(|| Watched::of(session, &load, span)).transpose()?;
-        let then = then(dip, &load, neutraliser.as_ref());
+        let then = then(dip, &load, volume, neutraliser.as_ref());
         Ok(Went {
             load,
-            volume: Volume::ml(0.0),
+            volume,
             vessel: None,
             verdict: None,
             chance: None,
@@ -92,7 +93,7 @@ impl Went {
 }
 
 /// What is done once the plants come out, in order.
-fn then(dip: &Dip, load: &LoadOf, neutraliser: Option<&(String, f64)>) -> Vec<String> {
+fn then(dip: &Dip, load: &LoadOf, volume: Volume, neutraliser: Option<&(String, f64)>) -> Vec<String> {
     let mut then = vec![format!("take it out: `brimstock bathe stop {}`", quoted(&load.load.lot))];
     let rinsed = dip.steps.iter().any(|step| matches!(step, After::Rinse(_)));
     if dip.bathed == Bathed::Plants && !rinsed {
@@ -110,8 +111,10 @@ fn then(dip: &Dip, load: &LoadOf, neutraliser: Option<&(String, f64)>) -> Vec<St
     }
     match neutraliser {
         Some((key, grams)) => then.push(format!(
-            "after the last load end the bath with {} of {key}, then `brimstock bathe quench {} --reading …`",
+            "after the last load end the bath: {} of {key} are planned, and `brimstock quench {} --bath {} --with {key}` tells how; then `brimstock bathe quench {} --reading …`",
             show::grams(if *grams >= 10.0 { libm::round(*grams) } else { libm::round(*grams * 100.0) / 100.0 }),
+            load.dip,
+            show::millilitres(volume.to_ml()).replace(' ', ""),
             load.bath
         )),
         None => then.push(format!("after the last load: `brimstock bathe drain {} --into …`", load.bath)),

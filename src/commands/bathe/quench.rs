@@ -5,12 +5,13 @@ use clap::{Args, ValueEnum};
 
 use super::draw::{Draw, drew, enter as enter_draw, taken};
 use super::start::ph;
-use super::{DayArguments, bath_named, book_on, enter, on, words};
+use super::{DayArguments, bath_named, book_on, dip_version, enter, on, words};
 use crate::commands::quench::{Quench, answered};
 use crate::commands::{Problem, Session, arguments};
 use crate::dip::log::book::BathOf;
 use crate::dip::log::{Happened, Quenched as Entry, name};
 use crate::disposal::quench::Verdict;
+use crate::register::Writing;
 use crate::units::show;
 
 /// Enter that a bath was ended, with the reading that proves it
@@ -126,7 +127,7 @@ pub fn run(session: &Session, given: &QuenchArguments) -> Result<Quenched, Probl
             what: bath.dip.clone(),
             of: None,
             bath: format!("{}mL", bath.volume.to_ml()),
-            with: given.with.clone(),
+            with: with(&then, writing, given, bath)?,
         };
         let plan = answered(&then, &asked, Some(writing))?;
         let needed = plan.ending.as_ref().and_then(|ending| ending.needed.as_ref());
@@ -144,7 +145,10 @@ pub fn run(session: &Session, given: &QuenchArguments) -> Result<Quenched, Probl
                 (Verdict::CanBeEnded, None, _) => Vec::new(),
                 (verdict, ..) => {
                     let reasons = plan.reasons.join("; ");
-                    warnings.push(format!("nothing was taken from a stock ({}: {reasons})", verdict.words()));
+                    warnings.push(format!(
+                        "nothing was taken from a stock, say what was with --drew ({}: {reasons})",
+                        verdict.words()
+                    ));
                     Vec::new()
                 }
             }
@@ -155,6 +159,9 @@ pub fn run(session: &Session, given: &QuenchArguments) -> Result<Quenched, Probl
                     .hint("leave --drew away, or name the neutraliser: --with REAGENT")
             })?;
             let reagent = arguments::reagent(session.catalogue, key)?;
+            if plan.verdict == Verdict::Refused {
+                warnings.push(plan.reasons.join("; "));
+            }
             taken(&then, writing, &places, reagent, &given.drew)?
         };
         let draws = takes
@@ -166,6 +173,23 @@ pub fn run(session: &Session, given: &QuenchArguments) -> Result<Quenched, Probl
         let proof = plan.treatment.map(|treatment| treatment.proof.clone());
         Ok(Quenched { row, day, what, dip: bath.dip.clone(), planned, draws, proof, warnings, next })
     })
+}
+
+/// What it is ended with: as said, else what was taken, else what the dip was planned with.
+fn with(
+    session: &Session,
+    writing: &Writing<'_>,
+    given: &QuenchArguments,
+    bath: &BathOf,
+) -> Result<Option<String>, Problem> {
+    if given.with.is_some() {
+        return Ok(given.with.clone());
+    }
+    if let Some((code, _)) = given.drew.first() {
+        return Ok(Some(arguments::stock(writing, code)?.reagent));
+    }
+    let dip = dip_version(session, writing, &bath.dip, bath.version)?;
+    Ok(dip.and_then(|dip| dip.stop).map(|stop| stop.reagent))
 }
 
 fn next(bath: &BathOf, proven: bool, planned: Option<&(String, f64)>) -> String {

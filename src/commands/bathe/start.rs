@@ -16,7 +16,7 @@ use crate::dip::{Bath, Offer, Plan, Verdict};
 use crate::register::Writing;
 use crate::register::place::Place;
 use crate::units::estimate::Estimate;
-use crate::units::show;
+use crate::units::{Volume, show};
 
 /// Make up a bath and put a lot in
 ///
@@ -161,9 +161,8 @@ pub fn start(session: &Session, given: &StartArguments) -> Result<Went, Problem>
             .map(|(code, amount)| enter_draw(session, writing, &places, row, then.day, (code, *amount)))
             .collect::<Result<Vec<_>, Problem>>()?;
         let load = entered(writing, row)?;
-        let went = Went::of(session, load, dip, made.stopping.as_ref(), given.load.watch)?;
+        let went = Went::of(session, load, dip, Volume::ml(made.volume_ml), made.stopping.as_ref(), given.load.watch)?;
         Ok(Went {
-            volume: crate::units::Volume::ml(made.volume_ml),
             vessel: made.vessel,
             verdict: made.verdict,
             chance: made.chance,
@@ -329,7 +328,7 @@ pub fn load(session: &Session, given: &LoadArguments) -> Result<Went, Problem> {
         let reagent = arguments::reagent(session.catalogue, &dip.reagent)?;
         let planned = bath_for(session, &dip, bath.volume, arguments::threshold(writing)?)?;
         let stopping = dip.stop.as_ref().map(|stop| stopping(&planned, stop, reagent, &[])).transpose()?;
-        let went = Went::of(session, entered(writing, row)?, &dip, stopping.as_ref(), given.load.watch)?;
-        Ok(Went { volume: bath.volume, vessel: bath.vessel, warnings: warned, ..went })
+        let went = Went::of(session, entered(writing, row)?, &dip, bath.volume, stopping.as_ref(), given.load.watch)?;
+        Ok(Went { vessel: bath.vessel, warnings: warned, ..went })
     })
 }

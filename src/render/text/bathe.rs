@@ -168,7 +168,7 @@ fn listed(style: &Style, listed: &Listed) -> String {
         let state = match bath.quenched.last() {
             Some(last) if last.what.proven => format!("ended on {}", last.day),
             Some(last) => format!("NOT ENDED, reading \"{}\"", last.what.reading),
-            None => "made up, not ended".to_owned(),
+            None => "made up".to_owned(),
         };
         let what = format!(
             "{} ({}), {}, {}: {state}, not drained",
