@@ -1,6 +1,7 @@
 //! Every verb with its arguments, and one line each that sends it to its command.
 
 pub mod demo;
+pub mod watch;
 
 use std::path::PathBuf;
 
@@ -11,6 +12,7 @@ use crate::commands::about::{About, Itself};
 use crate::commands::assay::Answered;
 use crate::commands::assay_arguments::Assay;
 use crate::commands::audit::{Audit, Audited};
+use crate::commands::bathe::{Bathe, Bathed};
 use crate::commands::card::{Card, Drawn};
 use crate::commands::classify::{Classify, Judged};
 use crate::commands::convert::{Convert, Converted};
@@ -34,9 +36,9 @@ use crate::commands::settings::{Done, New, Set};
 use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
-    Problem, Session, about, arguments, assay, audit, card, classify, convert, correct, decant, dip, dip_read, discard,
-    due, event, local, local_check, local_set, measure, place, quench, ready, reagents, receive, sds, settings, shelf,
-    strength,
+    Problem, Session, about, arguments, assay, audit, bathe, card, classify, convert, correct, decant, dip, dip_read,
+    discard, due, event, local, local_check, local_set, measure, place, quench, ready, reagents, receive, sds,
+    settings, shelf, strength,
 };
 use crate::dip::Verdict;
 use crate::disposal::quench::Verdict as Ended;
@@ -103,6 +105,7 @@ pub enum Verb {
     Dose(DoseArguments),
     ReadyFor(ReadyFor),
     Quench(Quench),
+    Bathe(Bathe),
     Audit(Audit),
     Due(DueArguments),
     Classify(Classify),
@@ -141,6 +144,7 @@ pub enum Answer {
     Dosed(Box<Dosed>),
     Readiness(Box<Readiness>),
     Quenched(Box<Quenched>),
+    Bathed(Box<Bathed>),
     Audited(Box<Audited>),
     Due(Box<Due>),
     Judged(Box<Judged>),
@@ -170,6 +174,7 @@ impl Answer {
             Answer::Dosed(dosed) => dosed.verdict() == Verdict::Ready,
             Answer::Readiness(readiness) => readiness.allocation.is_ready(),
             Answer::Quenched(quenched) => quenched.verdict == Ended::CanBeEnded,
+            Answer::Bathed(bathed) => bathed.is_yes(),
             _ => true,
         };
         u8::from(!yes)
@@ -208,6 +213,7 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Dose(given) => Answer::Dosed(Box::new(dip::dose(session, &given)?)),
         Verb::ReadyFor(given) => Answer::Readiness(Box::new(ready::run(session, &given)?)),
         Verb::Quench(given) => Answer::Quenched(Box::new(quench::run(session, &given)?)),
+        Verb::Bathe(given) => Answer::Bathed(Box::new(bathe::run(session, &given)?)),
         Verb::Audit(given) => Answer::Audited(Box::new(audit::run(session, &given)?)),
         Verb::Due(given) => Answer::Due(Box::new(due::run(session, &given)?)),
         Verb::Classify(given) => Answer::Judged(Box::new(classify::run(session, &given)?)),

@@ -11,6 +11,7 @@ use anstream::{AutoStream, ColorChoice};
 use brimstock::catalogue::Catalogue;
 use brimstock::cli::{self, Cli};
 use brimstock::commands::assay::Answered;
+use brimstock::commands::bathe::watch::Watched;
 use brimstock::commands::reagents::{Reagents, ReagentsVerb};
 use brimstock::commands::sds::{Copied, Sheets};
 use brimstock::commands::{Kind, Problem, Session, own_reagents};
@@ -27,7 +28,13 @@ fn main() -> ExitCode {
     };
     let json = cli.json;
     match answer(cli) {
-        Ok((text, code)) => print(&text, code),
+        Ok((text, code, watched)) => {
+            let printed = print(&text, code);
+            if let Some(watched) = watched {
+                cli::watch::watch(&watched);
+            }
+            printed
+        }
         Err(problem) => {
             let text = if json { render::problem::json(&problem) } else { render::problem::text(&problem) };
             // Nobody is left to be told if even this cannot be written.
@@ -37,7 +44,8 @@ fn main() -> ExitCode {
     }
 }
 
-fn answer(cli: Cli) -> Result<(String, u8), Problem> {
+/// The answer as it is printed, its exit code, and what is watched once it is printed.
+fn answer(cli: Cli) -> Result<(String, u8, Option<Watched>), Problem> {
     let clock = Local::now().naive_local();
     let today = clock.date();
     let day = cli.on.unwrap_or(today);
@@ -93,7 +101,11 @@ fn answer(cli: Cli) -> Result<(String, u8), Problem> {
     } else {
         render::text::answer(&style, &answer)
     };
-    Ok((text, answer.exit_code()))
+    let watched = match &answer {
+        cli::Answer::Bathed(bathed) => bathed.watched().cloned(),
+        _ => None,
+    };
+    Ok((text, answer.exit_code(), watched))
 }
 
 /// Where the register is when nobody says: in the user's data folder, which is made for a new one.

@@ -4,6 +4,7 @@
 
 mod audit;
 mod bad_input;
+mod bathe;
 mod cards;
 mod catalogue;
 mod classify;

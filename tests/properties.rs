@@ -2,6 +2,7 @@
 
 mod arrange;
 mod assays;
+mod bench;
 mod hazard;
 mod life;
 mod measures;

@@ -3,12 +3,14 @@
 use chrono::NaiveDate;
 use clap::{Args, Subcommand};
 
+use super::bathe::outcome;
 use super::dip_read::Read;
 use super::dose_baths::{Baths, several};
 use super::own_measures::Vessel;
 use super::sight::{LEFT_CLOSED, each_on_shelf};
 use super::{Problem, Session, arguments, local, own_measures};
 use crate::catalogue::{Dip, Form};
+use crate::dip::log::outcome::Outcome;
 use crate::dip::lookalike::equivalent;
 use crate::dip::measure::Bench;
 use crate::dip::pick::pick;
@@ -77,6 +79,10 @@ pub struct Book {
     pub dips: Vec<(Dip, Goal)>,
     /// True if one was asked for.
     pub single: bool,
+    /// The keeper's own results with it, where one was asked for.
+    pub own: Vec<Outcome>,
+    /// From which day after the last bath on a look counts among them.
+    pub counts_after: i64,
 }
 
 /// The answer for a bath.
@@ -127,7 +133,11 @@ pub fn dips(session: &Session, arguments: &Dips) -> Result<Book, Problem> {
     };
     let dips =
         chosen.into_iter().map(|dip| Ok((dip.clone(), goal_of(session, dip)?))).collect::<Result<Vec<_>, Problem>>()?;
-    Ok(Book { dips, single: arguments.dip.is_some() })
+    let own = match (&dips[..], &arguments.dip) {
+        ([(dip, _)], Some(_)) => outcome::own(session, &dip.key)?,
+        _ => Vec::new(),
+    };
+    Ok(Book { dips, single: arguments.dip.is_some(), own, counts_after: outcome::counts_after(session) })
 }
 
 /// Answers what to measure out.
@@ -221,7 +231,7 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
 }
 
 /// The bath's volume, as said or as much as the vessel holds, and the vessel.
-fn volume(
+pub(super) fn volume(
     session: &Session,
     reading: &Writing<'_>,
     arguments: &DoseArguments,
@@ -270,7 +280,7 @@ fn too_strong<'a>(
     Ok(solutions.filter_map(|offer| local::stronger(session, &offer.code, reagent, label(offer))).collect())
 }
 
-fn goal_of(session: &Session, dip: &Dip) -> Result<Goal, Problem> {
+pub(super) fn goal_of(session: &Session, dip: &Dip) -> Result<Goal, Problem> {
     let reagent = arguments::reagent(session.catalogue, &dip.reagent)?;
     Ok(goal(dip, reagent, session.catalogue.measuring())?)
 }
@@ -306,7 +316,12 @@ pub(super) fn offers(
     Ok(offers)
 }
 
-fn named(reading: &Writing<'_>, dip: &Dip, offers: Vec<Offer>, codes: &[String]) -> Result<Vec<Offer>, Problem> {
+pub(super) fn named(
+    reading: &Writing<'_>,
+    dip: &Dip,
+    offers: Vec<Offer>,
+    codes: &[String],
+) -> Result<Vec<Offer>, Problem> {
     let mut chosen: Vec<Offer> = Vec::new();
     for code in codes {
         let stock = arguments::stock(reading, code)?;

@@ -7,6 +7,7 @@ pub mod assay;
 pub mod assay_arguments;
 pub mod assay_plan;
 pub mod audit;
+pub mod bathe;
 pub mod card;
 pub mod chart;
 pub mod classify;

@@ -98,7 +98,13 @@ pub fn read(
     let header = match reader.headers() {
         Ok(header) if !header.is_empty() => header.clone(),
         _ => {
-            return Err(vec![whole(1, "file", "", "it is empty", &format!("a line with the names {names}, then rows"))]);
+            return Err(vec![whole(
+                1,
+                "file",
+                "",
+                "it is empty",
+                &format!("a line with the names {names}, then rows"),
+            )]);
         }
     };
     let mut faults = Vec::new();

@@ -4,6 +4,7 @@ mod baths;
 mod bottles;
 mod containers;
 mod papers;
+mod planned;
 pub mod rank;
 
 use std::path::PathBuf;
@@ -12,6 +13,7 @@ use chrono::{Days, NaiveDate};
 use clap::Args;
 
 use self::rank::{Matter, rank};
+use super::bathe::book_on;
 use super::layout::Layout;
 use super::{Problem, Session};
 
@@ -104,9 +106,15 @@ pub fn run(session: &Session, arguments: &DueArguments) -> Result<Due, Problem> 
     let mut register = session.register()?;
     let (found, identity) = register.read(|reading| {
         let layout = Layout::of(session, reading)?;
-        let mut found = baths::matters(session, reading)?;
+        let book = book_on(reading, session.day)?;
+        let mut found = planned::matters(session, reading, &book)?;
+        found.extend(baths::matters(session, reading, &book)?);
         found.extend(containers::matters(session, &layout));
-        found.extend(bottles::matters(session, reading, &layout)?);
+        // Of a bottle that is tested for what is planned nothing more is told.
+        let is_told = |test: &Matter| found.iter().any(|told| told.kind == test.kind && told.about == test.about);
+        let bottles = bottles::matters(session, reading, &layout)?;
+        let bottles: Vec<Matter> = bottles.into_iter().filter(|matter| !is_told(matter)).collect();
+        found.extend(bottles);
         found.extend(papers::matters(session, reading, &layout)?);
         Ok::<_, Problem>((found, reading.identity()?))
     })?;

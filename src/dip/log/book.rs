@@ -283,6 +283,12 @@ fn number(book: &mut Book) {
 fn one_bath_at_a_time(lot: &Lot) -> Result<(), Disagreement> {
     let mut loads: Vec<&LoadOf> = lot.loads.iter().collect();
     loads.sort_by_key(|load| (load.load.at, load.row));
+    let mut open: Vec<&LoadOf> = loads.iter().copied().filter(|load| load.ended.is_none()).collect();
+    open.sort_by_key(|load| load.row);
+    if let [running, again, ..] = open[..] {
+        let (bath, since) = (running.bath, running.load.at);
+        return Err(Disagreement::StartedTwice { row: again.row, lot: lot.name.clone(), bath, since });
+    }
     for pair in loads.windows(2) {
         let [first, second] = [pair[0], pair[1]];
         let later = if first.row > second.row { first } else { second };
@@ -302,9 +308,8 @@ fn one_bath_at_a_time(lot: &Lot) -> Result<(), Disagreement> {
             }
             (None, Some(_)) if first.row > second.row => {}
             (None, _) => {
-                let running = if first.row < second.row { first } else { second };
-                let (bath, since) = (running.bath, running.load.at);
-                return Err(Disagreement::StartedTwice { row: later.row, lot: name, bath, since });
+                let (bath, since) = (first.bath, first.load.at);
+                return Err(Disagreement::StartedTwice { row: second.row, lot: name, bath, since });
             }
             (Some(_), _) => {}
         }

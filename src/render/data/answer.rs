@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::{
-    FORMAT, Writer, about, assay, audit, card, classify, convert, dip, dip_read, discard, due, entry, line, local,
-    measure, quench, ready, reagents, sds, shelf, strength,
+    FORMAT, Writer, about, assay, audit, bathe, card, classify, convert, dip, dip_read, discard, due, entry, line,
+    local, measure, quench, ready, reagents, sds, shelf, strength,
 };
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
@@ -31,6 +31,7 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Dosed(dosed) => dip::dosed(&writer, dosed),
         Answer::Readiness(readiness) => ready::readiness(readiness),
         Answer::Quenched(quenched) => quench::quenched(&writer, quenched),
+        Answer::Bathed(bathed) => bathe::bathed(bathed),
         Answer::Audited(audited) => audit::audited(audited),
         Answer::Due(due) => due::due(due),
         Answer::Judged(judged) => classify::judged(&writer, judged),

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::bathe::OwnData;
 use super::ready::NeedData;
 use super::{DoseData, FORMAT, StepData, Writer, line, six, until};
 use crate::commands::dip::{Book, Dosed};
@@ -36,6 +37,7 @@ pub(super) fn book<'a>(writer: &Writer<'a>, book: &'a Book) -> String {
                 .collect(),
             cautions: &dip.cautions,
             stopped_with: dip.stop.as_ref().map(|stop| stop.reagent.as_str()),
+            own: book.own.iter().map(OwnData::of).collect(),
             steps: writer.steps(&goal.steps),
         })
         .collect();
@@ -98,6 +100,7 @@ struct BookLine<'a> {
     evidence: Vec<EvidenceData<'a>>,
     cautions: &'a [String],
     stopped_with: Option<&'a str>,
+    own: Vec<OwnData<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     steps: Option<Vec<StepData<'a>>>,
 }
@@ -206,12 +209,12 @@ impl<'a> TakenData<'a> {
 struct OwnDoseData<'a> {
     #[serde(flatten)]
     dose: DoseData<'a>,
-    own: Vec<OwnData<'a>>,
+    own: Vec<OwnMeasureData<'a>>,
     stock_solution: Option<StockSolutionData<'a>>,
 }
 
 #[derive(Serialize)]
-struct OwnData<'a> {
+struct OwnMeasureData<'a> {
     measure: &'a str,
     #[serde(skip_serializing_if = "Option::is_none")]
     count: Option<f64>,
@@ -238,7 +241,7 @@ impl<'a> OwnDoseData<'a> {
     fn of(dose: &'a Dose) -> Self {
         OwnDoseData {
             dose: DoseData::of(dose),
-            own: dose.own.iter().map(OwnData::of).collect(),
+            own: dose.own.iter().map(OwnMeasureData::of).collect(),
             stock_solution: dose.stock_solution.as_ref().map(|solution| StockSolutionData {
                 grams: six(solution.grams),
                 water_ml: six(solution.made_up_ml),
@@ -252,13 +255,13 @@ impl<'a> OwnDoseData<'a> {
     }
 }
 
-impl<'a> OwnData<'a> {
+impl<'a> OwnMeasureData<'a> {
     fn of(own: &'a Own) -> Self {
         let (count, mark, times) = match own.reading {
             Reading::Count(count) => (Some(count), None, None),
             Reading::Mark { mark, times } => (None, Some(six(mark)), Some(times)),
         };
-        OwnData { measure: &own.measure, count, mark, times, unit: own.unit, relative_sd: six(own.relative_sd) }
+        OwnMeasureData { measure: &own.measure, count, mark, times, unit: own.unit, relative_sd: six(own.relative_sd) }
     }
 }
 

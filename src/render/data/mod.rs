@@ -6,6 +6,7 @@ mod about;
 mod answer;
 mod assay;
 mod audit;
+mod bathe;
 mod card;
 mod classify;
 mod convert;

@@ -1,8 +1,8 @@
 //! Any answer, sent to its family; the demo is a row of them.
 
 use super::{
-    about, assay, audit, card, classify, convert, dip, dip_read, discard, due, entry, local, measure, quench, ready,
-    reagents, sds, shelf, strength,
+    about, assay, audit, bathe, card, classify, convert, dip, dip_read, discard, due, entry, local, measure, quench,
+    ready, reagents, sds, shelf, strength,
 };
 use crate::cli::Answer;
 use crate::cli::demo::Played;
@@ -29,6 +29,7 @@ pub fn answer(style: &Style, answer: &Answer) -> String {
         Answer::Dosed(dosed) => dip::dosed(style, dosed),
         Answer::Readiness(readiness) => ready::readiness(style, readiness),
         Answer::Quenched(quenched) => quench::quenched(style, quenched),
+        Answer::Bathed(bathed) => bathe::bathed(style, bathed),
         Answer::Audited(audited) => audit::audited(style, audited),
         Answer::Due(due) => due::due(style, due),
         Answer::Judged(judged) => classify::judged(style, judged),

@@ -4,6 +4,7 @@ mod about;
 mod answer;
 mod assay;
 mod audit;
+mod bathe;
 mod card;
 mod chart;
 mod classify;
