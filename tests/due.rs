@@ -1,5 +1,6 @@
 //! What is due: every kind just before and on its day, the order, seven lines, silence; and the calendar.
 
+mod baths;
 mod calendar;
 
 use std::fs;
@@ -13,7 +14,7 @@ use serde_json::Value;
 use crate::harness::Bench;
 
 /// A dark cupboard at 20 °C with what is said to have come.
-fn shelf(lines: &[(&str, &str)]) -> Bench {
+pub fn shelf(lines: &[(&str, &str)]) -> Bench {
     let bench = Bench::new();
     for (day, line) in lines {
         bench.on(day, line).ok();
@@ -22,14 +23,14 @@ fn shelf(lines: &[(&str, &str)]) -> Bench {
 }
 
 /// What is due of a kind on a day or before, and nothing ahead.
-fn due(bench: &Bench, day: &str, kind: &str) -> Vec<Value> {
+pub fn due(bench: &Bench, day: &str, kind: &str) -> Vec<Value> {
     let answer = bench.on(day, "--json due --days 0").json();
     answer["due"].as_array().unwrap().iter().filter(|matter| matter["kind"] == kind).cloned().collect()
 }
 
 /// Asserts that a kind is due from a day on, and not the day before; the matter of that day.
 #[track_caller]
-fn due_from(bench: &Bench, before: &str, day: &str, kind: &str) -> Value {
+pub fn due_from(bench: &Bench, before: &str, day: &str, kind: &str) -> Value {
     assert_eq!(due(bench, before, kind), Vec::<Value>::new(), "{kind} on {before}");
     let on_its_day = due(bench, day, kind);
     assert_eq!(on_its_day.len(), 1, "{kind} on {day}: {on_its_day:?}");

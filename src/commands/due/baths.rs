@@ -57,17 +57,17 @@ fn running(session: &Session, dip: Option<&Dip>, bath: &BathOf, load: &LoadOf) -
         key: format!("load {}", load.row),
     };
     let Some(dip) = dip else {
-        let what = format!("still in bath {}, and its time is not known ({})", bath.row, bath.dip);
+        let what = format!("in bath {}, and for how long is not known ({})", bath.row, bath.dip);
         return Some(matter(Severity::Serious, what, load.load.at.date()));
     };
     let most = Span::minutes(dip.minutes.low, dip.minutes.high).high;
     let end = load.load.at.checked_add_signed(TimeDelta::seconds(most))?;
     let time = end.format("%H:%M");
     if now(session) > end {
-        let what = format!("still in bath {}, out at {time} at the latest ({})", bath.row, dip.key);
+        let what = format!("over its time in bath {}, out by {time}", bath.row);
         return Some(matter(Severity::Danger, what, end.date()));
     }
-    let what = format!("out of bath {} at {time} at the latest ({})", bath.row, dip.key);
+    let what = format!("out of bath {} by {time}", bath.row);
     Some(matter(Severity::Serious, what, end.date()))
 }
 
@@ -80,19 +80,15 @@ fn used(dip: Option<&Dip>, bath: &BathOf) -> Option<Matter> {
     }
     let must_end = dip.is_none_or(|dip| dip.stop.is_some()) && !bath.is_ended();
     let (severity, what, next) = if must_end {
-        (
-            Severity::Serious,
-            "used, and nobody proved that it is ended",
-            format!("brimstock bathe quench {} --reading …", bath.row),
-        )
+        (Severity::Serious, "not ended", format!("brimstock bathe quench {} --reading …", bath.row))
     } else {
-        (Severity::Minor, "used, and still in its vessel", format!("brimstock bathe drain {} --into …", bath.row))
+        (Severity::Minor, "not drained", format!("brimstock bathe drain {} --into …", bath.row))
     };
     Some(Matter {
         kind: Kind::UsedBath,
         severity,
-        about: vec![format!("bath {} ({})", bath.row, bath.dip)],
-        what: what.to_owned(),
+        about: vec![format!("bath {}", bath.row)],
+        what: format!("{what} ({})", bath.dip),
         day: Some(last.date()),
         next,
         key: format!("bath {}", bath.row),
@@ -120,7 +116,7 @@ fn looks(session: &Session, dip: Option<&Dip>, lot: &Lot) -> Vec<Matter> {
         kind: Kind::Look,
         severity: Severity::Serious,
         about: vec![lot.name.clone()],
-        what: format!("look it over, day {after} after its bath"),
+        what: format!("look it over (day {after})"),
         day: Some(*day),
         next: format!("brimstock bathe look {} --adults … --eggs …", quoted(&lot.name)),
         key: format!("{} {after}", lot.name),

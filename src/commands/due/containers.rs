@@ -74,6 +74,7 @@ fn containers(layout: &Layout<'_>, findings: &[Finding]) -> Vec<Matter> {
         matter.day = [matter.day, day].into_iter().flatten().min();
         matter.about.extend(finding.stocks.iter().cloned());
     }
+    found.values_mut().for_each(|matter| matter.about.sort());
     found.into_values().collect()
 }
 

@@ -39,7 +39,7 @@ pub(super) fn matters(session: &Session, reading: &Writing<'_>, book: &Book) -> 
     let asked = ReadyFor { file: None, plan: true, keep: false, delivery: None };
     match judge(session, reading, &open, &asked) {
         Ok(readiness) => {
-            found.extend(readiness.shopping.iter().map(|purchase| to_order(&readiness, purchase)));
+            found.extend(readiness.shopping.iter().map(to_order));
             let mut tests = to_test(&readiness);
             tests.extend(falling(session, reading, &readiness)?);
             // Of a bottle the first of its days is told.
@@ -98,18 +98,17 @@ fn bath_days(all: &[Expected], open: &[Expected]) -> Vec<Matter> {
 }
 
 /// What is missing, by the day on which it is to be ordered.
-fn to_order(readiness: &Readiness, purchase: &Purchase) -> Matter {
-    let Purchase { reagent, label, amount, unit, containers, from, order_by, .. } = purchase;
+fn to_order(purchase: &Purchase) -> Matter {
+    let Purchase { reagent, label, amount, unit, containers, order_by, .. } = purchase;
     let how_much = match containers {
         Some((size, count)) => format!("{count} × {}", show::amount(*size, unit)),
         None => show::amount(*amount, unit),
     };
-    let late = if *order_by < readiness.on { ", it will come late" } else { "" };
     Matter {
         kind: Kind::Low,
         severity: Severity::Serious,
         about: vec![reagent.clone()],
-        what: format!("order {how_much} of {label} for {from}{late}"),
+        what: format!("order {how_much} of {label}"),
         day: Some(*order_by),
         next: ASK.to_owned(),
         key: reagent.clone(),
