@@ -34,7 +34,8 @@ use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
     Problem, Session, about, arguments, assay, audit, card, classify, convert, correct, decant, dip, dip_read, discard,
-    event, local, local_check, local_set, measure, place, quench, ready, reagents, receive, sds, settings, shelf, strength,
+    event, local, local_check, local_set, measure, place, quench, ready, reagents, receive, sds, settings, shelf,
+    strength,
 };
 use crate::dip::Verdict;
 use crate::disposal::quench::Verdict as Ended;

@@ -199,16 +199,17 @@ pub fn needed(session: &Session, bath: &Bath<'_>) -> Result<Option<Stopping>, Pr
 /// What all baths together take of each reagent, against what is there.
 pub(super) fn needs(wants: &[Want<'_>], supplies: &[Supply<'_>], missing: &[Missing]) -> Vec<NeedLine> {
     let mut needs: Vec<(NeedLine, NaiveDate)> = Vec::new();
-    let mut add = |reagent: &str, grams: f64, stops: bool, day: NaiveDate| {
-        match needs.iter_mut().find(|(need, _)| need.reagent == reagent && need.stops == stops) {
-            Some((need, first)) => {
-                need.wanted += grams;
-                *first = day.min(*first);
-            }
-            None => {
-                let reagent = reagent.to_owned();
-                needs.push((NeedLine { reagent, wanted: grams, there: 0.0, missing: 0.0, stops }, day));
-            }
+    let mut add = |reagent: &str, grams: f64, stops: bool, day: NaiveDate| match needs
+        .iter_mut()
+        .find(|(need, _)| need.reagent == reagent && need.stops == stops)
+    {
+        Some((need, first)) => {
+            need.wanted += grams;
+            *first = day.min(*first);
+        }
+        None => {
+            let reagent = reagent.to_owned();
+            needs.push((NeedLine { reagent, wanted: grams, there: 0.0, missing: 0.0, stops }, day));
         }
     };
     for want in wants {

@@ -184,7 +184,8 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
                 stopping.source.clone(),
             ));
         }
-        let baths = arguments.baths.map(|count| several(session, &bench, &bath, &own, &neutralisers, count)).transpose()?;
+        let baths =
+            arguments.baths.map(|count| several(session, &bench, &bath, &own, &neutralisers, count)).transpose()?;
         let next_step = match &baths {
             Some(baths) => baths.next_step(dip, volume),
             None => next_step(&bath, &plan, &own),

@@ -84,8 +84,9 @@ pub fn run(session: &Session, arguments: &ReadyFor) -> Result<Readiness, Problem
 pub fn planned(reading: &Writing<'_>, day: NaiveDate) -> Result<Vec<Expected>, Problem> {
     let Some(content) = reading.plan(day)? else { return Ok(Vec::new()) };
     let expected: Vec<Expected> = serde_json::from_str(&content).map_err(|error| {
-        Problem::data(format!("the plan in the register cannot be read: {error}"))
-            .hint("use the program that wrote it, or a newer one; or keep a new plan: `brimstock ready-for FILE --keep`")
+        Problem::data(format!("the plan in the register cannot be read: {error}")).hint(
+            "use the program that wrote it, or a newer one; or keep a new plan: `brimstock ready-for FILE --keep`",
+        )
     })?;
     Ok(expected.into_iter().filter(|row| row.date >= day).collect())
 }
@@ -103,7 +104,11 @@ fn text_of(file: &Path) -> Result<String, Problem> {
 }
 
 fn columns() -> String {
-    format!("accepted: a table in CSV with the columns {}, and where wanted {}", COLUMNS.join(", "), MORE_COLUMNS.join(", "))
+    format!(
+        "accepted: a table in CSV with the columns {}, and where wanted {}",
+        COLUMNS.join(", "),
+        MORE_COLUMNS.join(", ")
+    )
 }
 
 fn from_file(session: &Session, reading: &Writing<'_>, file: &Path, text: &str) -> Result<Vec<Expected>, Problem> {

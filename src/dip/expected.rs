@@ -97,7 +97,9 @@ pub fn read(
     let mut reader = csv::ReaderBuilder::new().trim(csv::Trim::All).flexible(true).from_reader(text.as_bytes());
     let header = match reader.headers() {
         Ok(header) if !header.is_empty() => header.clone(),
-        _ => return Err(vec![whole(1, "file", "", "it is empty", &format!("a line with the names {names}, then rows"))]),
+        _ => {
+            return Err(vec![whole(1, "file", "", "it is empty", &format!("a line with the names {names}, then rows"))]);
+        }
     };
     let mut faults = Vec::new();
     let mut places: BTreeMap<String, usize> = BTreeMap::new();
@@ -135,7 +137,8 @@ pub fn read(
         rows += 1;
         if record.len() > header.len() {
             let fields = format!("{} fields", record.len());
-            let accepted = format!("{} fields as in the first line; a text with a comma in double quotes", header.len());
+            let accepted =
+                format!("{} fields as in the first line; a text with a comma in double quotes", header.len());
             faults.push(whole(row, "row", &fields, "it has more fields than there are names", &accepted));
             continue;
         }
@@ -194,10 +197,11 @@ impl Row<'_> {
 
 fn day(text: &str, today: NaiveDate) -> Result<NaiveDate, (String, String)> {
     let accepted = format!("a day as 2031-03-15, from {today} on");
-    let is_shaped = text.len() == 10 && text.bytes().enumerate().all(|(i, byte)| match i {
-        4 | 7 => byte == b'-',
-        _ => byte.is_ascii_digit(),
-    });
+    let is_shaped = text.len() == 10
+        && text.bytes().enumerate().all(|(i, byte)| match i {
+            4 | 7 => byte == b'-',
+            _ => byte.is_ascii_digit(),
+        });
     match text.parse::<NaiveDate>() {
         Ok(date) if is_shaped && date < today => Err((format!("it is past on {today}"), accepted)),
         Ok(date) if is_shaped && date.to_string() <= "2200-12-31".to_owned() => Ok(date),

@@ -1,6 +1,7 @@
 //! What a bath is allotted, measured out: rounded to what measures show, and still no stock over-drawn.
 
 use super::super::measure::{Measured, measured, measured_down, measured_up};
+use super::super::pick;
 use super::super::plan::{Source, plan};
 use super::super::stop::{Stopping, limit};
 use super::super::{Dose, Offer, Plan, Verdict};
@@ -51,7 +52,8 @@ struct Desk<'a> {
 impl Desk<'_> {
     /// A bath from its allotment.
     fn portion(&mut self, want: &Want<'_>, part: &Part, reagent: &[(usize, f64)], stop: &[(usize, f64)]) -> Portion {
-        let given: Vec<(usize, f64)> = reagent.iter().map(|(stock, amount)| (*stock, self.rounded(want, *stock, *amount))).collect();
+        let given: Vec<(usize, f64)> =
+            reagent.iter().map(|(stock, amount)| (*stock, self.rounded(want, *stock, *amount))).collect();
         let plan = self.plan(want, &given);
         let mut drawn = Vec::new();
         for ((stock, allotted), (_, given)) in reagent.iter().zip(&given) {
@@ -69,7 +71,11 @@ impl Desk<'_> {
             Some(stopping) => {
                 let (doses, grams) = self.neutraliser(want, stop, &mut drawn);
                 // The programme allots what is planned, exact to its tolerance; a rounding down is no lack.
-                let held = if grams >= stopping.planned.to_g() * (1.0 - 1e-5) { grams.max(stopping.planned.to_g()) } else { grams };
+                let held = if grams >= stopping.planned.to_g() * (1.0 - 1e-5) {
+                    grams.max(stopping.planned.to_g())
+                } else {
+                    grams
+                };
                 (Some(Stopping { held: Mass::g(held), ..stopping.clone() }), doses)
             }
             None => (None, Vec::new()),
@@ -82,15 +88,7 @@ impl Desk<'_> {
         let reagent: Vec<usize> = self.shelf.of_reagent(&want.bath.dip.reagent).collect();
         let spare: Vec<(usize, f64)> =
             reagent.iter().map(|stock| (*stock, self.spare[*stock])).filter(|(_, spare)| *spare > 0.0).collect();
-        let mut plan = self.plan(want, &spare);
-        if spare.is_empty() {
-            let why = if reagent.is_empty() {
-                format!("nothing is left of {} that could be used", want.bath.dip.reagent)
-            } else {
-                format!("the other baths take all there is of {}", want.bath.dip.reagent)
-            };
-            plan = Plan::without_doses(Verdict::Short, &want.bath, Volume::ml(0.0), vec![why]);
-        }
+        let mut plan = if spare.is_empty() { self.empty(want, reagent.is_empty()) } else { self.plan(want, &spare) };
         let stopping = want.stopping.as_ref().map(|stopping| {
             let held = self.shelf.of_reagent(&stopping.neutraliser).map(|stock| {
                 let kept = if stopping.neutraliser == want.bath.dip.reagent { 0.0 } else { self.spare[stock] };
@@ -104,7 +102,8 @@ impl Desk<'_> {
                 .doses
                 .iter()
                 .filter_map(|dose| {
-                    let (stock, _) = spare.iter().find(|(stock, _)| self.shelf.supplies[*stock].offer.code == dose.code)?;
+                    let (stock, _) =
+                        spare.iter().find(|(stock, _)| self.shelf.supplies[*stock].offer.code == dose.code)?;
                     Some((*stock, dose.amount))
                 })
                 .collect();
@@ -134,18 +133,29 @@ impl Desk<'_> {
         self.finish(part, plan, stopping, Vec::new(), Vec::new())
     }
 
+    /// The answer where nothing can be poured: nothing may be used, or nothing is left over.
+    fn empty(&self, want: &Want<'_>, nothing_usable: bool) -> Plan {
+        let bath = &want.bath;
+        if nothing_usable {
+            let theirs = self.shelf.all.iter().filter(|supply| supply.reagent == bath.dip.reagent);
+            let offers: Vec<Offer> = theirs.map(|supply| supply.offer.clone()).collect();
+            return pick::nothing_usable(bath, &offers);
+        }
+        let why = format!("the other baths take all there is of {}", bath.dip.reagent);
+        Plan::without_doses(Verdict::Short, bath, Volume::ml(0.0), vec![why])
+    }
+
     /// Says why a bath that was allotted nothing could not be stopped, if it could not.
     fn unstopped(&self, want: &Want<'_>, plan: &mut Plan, stopping: &Stopping) {
         let before = plan.reasons.len();
         limit(plan, &want.bath, stopping);
-        let taken = self.shelf.of_reagent(&stopping.neutraliser).any(|stock| self.spare[stock] < self.shelf.left[stock]);
+        let taken =
+            self.shelf.of_reagent(&stopping.neutraliser).any(|stock| self.spare[stock] < self.shelf.left[stock]);
         if taken && plan.reasons.len() > before {
             let [planned, rest] = [stopping.planned, stopping.held].map(|mass| show::grams(libm::round(mass.to_g())));
             plan.reasons.truncate(before);
-            plan.reasons.push(format!(
-                "stopping it takes {planned} of {}, the other baths leave {rest}",
-                stopping.neutraliser
-            ));
+            plan.reasons
+                .push(format!("stopping it takes {planned} of {}, the other baths leave {rest}", stopping.neutraliser));
         }
     }
 

@@ -103,7 +103,8 @@ pub(super) fn served(classes: &[Class], left: &[f64]) -> Result<Vec<f64>, Error>
     let (mut good, mut bad) = (0, classes.len() + 1);
     while bad - good > 1 {
         let middle = usize::midpoint(good, bad);
-        let whole: Vec<f64> = classes.iter().enumerate().map(|(i, class)| if i < middle { class.count } else { 0.0 }).collect();
+        let whole: Vec<f64> =
+            classes.iter().enumerate().map(|(i, class)| if i < middle { class.count } else { 0.0 }).collect();
         if solve(classes, &whole, left, Slack::None)?.is_some() {
             good = middle;
         } else {

@@ -1,8 +1,8 @@
 //! Any answer, sent to its family; the demo is a row of them.
 
 use super::{
-    about, assay, audit, card, classify, convert, dip, dip_read, discard, entry, local, measure, quench, ready, reagents, sds,
-    shelf, strength,
+    about, assay, audit, card, classify, convert, dip, dip_read, discard, entry, local, measure, quench, ready,
+    reagents, sds, shelf, strength,
 };
 use crate::cli::Answer;
 use crate::cli::demo::Played;

@@ -190,7 +190,8 @@ pub(super) fn baths(style: &Style, dosed: &Dosed, baths: &Baths) -> String {
     }
     text.push_str(&table(style, &["bath", "verdict", "chance", "for each"], &[3], rows));
     if !baths.taken.is_empty() {
-        let taken = baths.taken.iter().map(|taken| format!("{} {}", taken.code, show::amount(taken.amount, &taken.unit)));
+        let taken =
+            baths.taken.iter().map(|taken| format!("{} {}", taken.code, show::amount(taken.amount, &taken.unit)));
         text.push_str(&sentence(style, "taken: ", &taken.collect::<Vec<_>>().join(", ")));
     }
     text.push_str(&sentence(style, "all baths take: ", &needs(&baths.needs)));
