@@ -219,6 +219,27 @@ fn a_plan_is_kept_replaced_and_ends() {
 }
 
 #[test]
+fn a_plan_of_another_program_is_data_that_contradict() {
+    let bench = Bench::new();
+    let register = rusqlite::Connection::open(bench.register()).unwrap();
+    let rows =
+        "INSERT INTO plan (day, content, entered_at) VALUES ('2031-03-01', '[{\"date\": 7}]', '2031-03-01T00:00:00Z')";
+    register.execute(rows, []).unwrap();
+    drop(register);
+    bench.on("2031-03-02", "ready-for --plan").fails(3, &["the plan in the register cannot be read", "--keep"]);
+}
+
+#[test]
+fn why_tells_how_the_numbers_came_about() {
+    let bench = Bench::demo();
+    let text = ready_for(&bench, "2031-04-07", CONSIGNMENT_B, "--why").ok();
+    assert!(text.contains("why:") && text.contains("S03: "), "{text}");
+    let json = bench.on("2031-04-07", "--json --why ready-for plan.csv").json();
+    assert!(json["steps"].as_array().is_some_and(|steps| steps.len() > 3), "{json}");
+    assert_eq!(bench.on("2031-04-07", "--json ready-for plan.csv").json().get("steps"), None);
+}
+
+#[test]
 fn what_is_missing_is_bought_as_it_last_came() {
     let bench = Bench::new();
     let day = "2031-03-01";
