@@ -23,6 +23,7 @@ mod own_reagents;
 mod paper;
 mod properties;
 mod quench;
+mod ready;
 mod recipes;
 mod reference;
 mod registers;

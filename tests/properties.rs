@@ -1,5 +1,6 @@
 //! What must hold whatever is typed: conversions come back, doses fit the shelf, time never strengthens a bottle.
 
+mod allot;
 mod arrange;
 mod assays;
 mod bench;

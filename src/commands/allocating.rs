@@ -15,7 +15,8 @@ use crate::dip::stop::{Stopping, stopping};
 use crate::dip::{Bath, Dose, Offer, Plan, Verdict};
 use crate::register::Writing;
 use crate::register::place::Place;
-use crate::units::Volume;
+use crate::units::step::Step;
+use crate::units::{Volume, show};
 
 impl From<Unsolved> for Problem {
     fn from(error: Unsolved) -> Self {
@@ -112,6 +113,8 @@ pub struct Allocation {
     pub needs: Vec<NeedLine>,
     /// What is missing, by day.
     pub missing: Vec<Missing>,
+    /// How the numbers came about.
+    pub steps: Vec<Step>,
 }
 
 impl Allocation {
@@ -168,6 +171,7 @@ pub fn allocate(
     let allotted = allot(&wants, &supplies)?;
     let needs = needs(&wants, &supplies, &allotted.missing);
     let stocks = stocks(&sights, &offers, &wants, &allotted)?;
+    let steps = steps(&wants, &offers, &stocks);
     let baths = allotted.portions.into_iter().map(|portion| {
         let want = &wanted[portion.want];
         BathLine {
@@ -183,7 +187,7 @@ pub fn allocate(
             neutraliser: portion.neutraliser,
         }
     });
-    Ok(Allocation { baths: baths.collect(), stocks, needs, missing: allotted.missing })
+    Ok(Allocation { baths: baths.collect(), stocks, needs, missing: allotted.missing, steps })
 }
 
 /// What stopping one bath takes, whatever the shelf holds.
@@ -236,6 +240,32 @@ fn grams(offer: &Offer, stops: bool, day: NaiveDate) -> f64 {
         (Standing::Known(known), _) => units * known.later(day).quantile(if stops { 0.05 } else { 0.5 }),
         (Standing::Unknown { .. }, _) => units * if stops { 0.0 } else { offer.label },
     }
+}
+
+/// How each dip's band, its neutraliser and the strength of the stocks that are drawn on were had.
+fn steps(wants: &[Want<'_>], offers: &[Offer], stocks: &[StockLine]) -> Vec<Step> {
+    let mut steps = Vec::new();
+    let mut told: BTreeSet<&str> = BTreeSet::new();
+    for want in wants.iter().filter(|want| told.insert(&want.bath.dip.key)) {
+        let key = &want.bath.dip.key;
+        let mut add = |what: &str, source: &str| steps.push(Step::new(format!("{key}: {what}"), source.to_owned()));
+        for step in &want.bath.goal.steps {
+            add(&step.what, &step.source);
+        }
+        if let Some(stopping) = &want.stopping {
+            let [theory, planned] = [stopping.theory, stopping.planned].map(|mass| show::grams(mass.to_g()));
+            let volume = show::millilitres(want.bath.volume.to_ml());
+            add(&format!("stopping {volume}: {theory} by theory, {planned} planned"), &stopping.source);
+        }
+    }
+    for offer in offers.iter().filter(|offer| stocks.iter().any(|stock| stock.code == offer.code)) {
+        if let Standing::Known(known) = &offer.standing {
+            let told =
+                known.steps.iter().map(|step| Step::new(format!("{}: {}", offer.code, step.what), step.source.clone()));
+            steps.extend(told);
+        }
+    }
+    steps
 }
 
 /// The stocks that are drawn on, in the order of the shelf.

@@ -115,7 +115,8 @@ fn from_file(session: &Session, reading: &Writing<'_>, file: &Path, text: &str) 
     let threshold = arguments::threshold(reading)?;
     let find = |word: &str| {
         let refused = |problem: Problem| (problem.what, problem.hint.unwrap_or_default());
-        let dip = arguments::dip(session.catalogue, word).map_err(refused)?;
+        let unknown = |problem: Problem| ("there is no such dip".to_owned(), problem.hint.unwrap_or_default());
+        let dip = arguments::dip(session.catalogue, word).map_err(unknown)?;
         let bath = bath_for(session, dip, Volume::l(1.0), threshold).map_err(refused)?;
         within_the_law(session, &bath).map_err(refused)?;
         Ok(dip.key.clone())
@@ -163,7 +164,7 @@ pub(super) fn judge(
             plants: row.plants.clone(),
         });
     }
-    wanted.sort_by(|a, b| a.day.cmp(&b.day));
+    wanted.sort_by_key(|want| want.day);
     let allocation = allocate(session, reading, &places, &wanted)?;
     let lacks: &[_] = if allocation.is_ready() { &[] } else { &allocation.missing };
     let delivery = arguments.delivery.unwrap_or(USUAL_DELIVERY);

@@ -140,11 +140,11 @@ fn last_received(
 fn usually_sold(session: &Session, places: &[Place], reagent: &Reagent) -> Result<Sold, Problem> {
     let kept_in = UNKNOWN;
     let place = places.iter().find(|place| place.states[0].from <= session.day).map(|place| place.name.clone());
-    if let Some(text) = reagent.solution.as_ref().and_then(|solution| solution.sold.first()) {
-        if let Written::Plain(strength, unit) = parse::strength(text, None)? {
-            let label = Labelled { value: strength.base() / unit.factor, unit: unit.name, relative_sd: 0.0 };
-            return Ok(Sold { form: Form::Solution, label, size: None, kept_in, place });
-        }
+    if let Some(text) = reagent.solution.as_ref().and_then(|solution| solution.sold.first())
+        && let Written::Plain(strength, unit) = parse::strength(text, None)?
+    {
+        let label = Labelled { value: strength.base() / unit.factor, unit: unit.name, relative_sd: 0.0 };
+        return Ok(Sold { form: Form::Solution, label, size: None, kept_in, place });
     }
     let purity = reagent.solid.as_ref().map(|solid| &solid.purity);
     let value = purity.map_or(100.0, |purity| purity.value);

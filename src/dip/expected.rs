@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use chrono::NaiveDate;
+use chrono::{Datelike, NaiveDate};
 use serde::{Deserialize, Serialize};
 
 use crate::units::measure::Kitchen;
@@ -67,7 +67,9 @@ impl Fault {
     #[must_use]
     pub fn line(&self) -> String {
         let Fault { row, column, value, what, accepted } = self;
-        let value = if value.is_empty() { String::new() } else { format!(" `{value}`") };
+        // What stands in a file may be long, or go over several lines.
+        let shown: String = value.chars().take(40).map(|c| if c.is_control() { ' ' } else { c }).collect();
+        let value = if value.is_empty() { String::new() } else { format!(" `{shown}`") };
         format!("row {row}, {column}{value}: {what}; accepted: {accepted}")
     }
 }
@@ -131,12 +133,12 @@ pub fn read(
         let record = match record {
             Ok(record) => record,
             Err(error) => {
-                let row = error.position().map_or(0, csv::Position::line);
+                let row = error.position().map_or(0, |at| line_of(text, at));
                 faults.push(whole(row, "row", "", "it cannot be read", "text in UTF-8, fields parted by commas"));
                 continue;
             }
         };
-        let row = record.position().map_or(0, csv::Position::line);
+        let row = record.position().map_or(0, |at| line_of(text, at));
         if record.iter().all(str::is_empty) {
             continue;
         }
@@ -177,6 +179,14 @@ pub fn read(
     if faults.is_empty() { Ok(expected) } else { Err(faults) }
 }
 
+/// The line of a row: the reader passes empty lines over, and tells where it stood before them.
+fn line_of(text: &str, at: &csv::Position) -> u64 {
+    let from = usize::try_from(at.byte()).unwrap_or(usize::MAX).min(text.len());
+    let bytes = text.as_bytes();
+    let empty = bytes[from..].iter().take_while(|byte| matches!(byte, b'\r' | b'\n')).count();
+    1 + bytes[..from + empty].iter().filter(|byte| **byte == b'\n').count() as u64
+}
+
 struct Row<'a> {
     row: u64,
     faults: &'a mut Vec<Fault>,
@@ -210,7 +220,7 @@ fn day(text: &str, today: NaiveDate) -> Result<NaiveDate, (String, String)> {
         });
     match text.parse::<NaiveDate>() {
         Ok(date) if is_shaped && date < today => Err((format!("it is past on {today}"), accepted)),
-        Ok(date) if is_shaped && date.to_string() <= "2200-12-31".to_owned() => Ok(date),
+        Ok(date) if is_shaped && date.year() <= 2200 => Ok(date),
         _ => Err(("it is no day of the calendar".to_owned(), accepted)),
     }
 }

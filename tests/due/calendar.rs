@@ -207,7 +207,7 @@ fn written_twice_it_is_one_calendar_and_a_moved_day_keeps_its_name() {
     let (_, entries) = read(&second);
     let json = bench.on("2031-03-05", "--json due --days 60").json();
     assert_eq!(entries.len(), json["due"].as_array().unwrap().len(), "sixty days ahead, if nobody says");
-    assert_eq!(fs::read_dir(bench.folder()).unwrap().filter(|file| is_left_over(file)).count(), 0);
+    assert_eq!(fs::read_dir(bench.folder()).unwrap().filter(is_left_over).count(), 0);
 
     // S11 is late on 5 March; tested on 6 March it is due thirty days later, under the same name.
     let late = |entries: &[BTreeMap<String, Vec<String>>]| {

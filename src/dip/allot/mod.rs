@@ -244,6 +244,8 @@ fn groups(wants: &[Want<'_>], kinds: &[Kind]) -> Vec<Vec<usize>> {
 
 /// The stocks that may be used, the oldest first, with what they hold on every day that is asked for.
 struct Shelf<'a> {
+    /// Every stock, those that may not be used among them.
+    all: &'a [Supply<'a>],
     supplies: Vec<Supply<'a>>,
     /// The number that each has outside.
     numbers: Vec<usize>,
@@ -252,7 +254,7 @@ struct Shelf<'a> {
 }
 
 impl<'a> Shelf<'a> {
-    fn of(wants: &[Want<'_>], supplies: &[Supply<'a>]) -> Self {
+    fn of(wants: &[Want<'_>], supplies: &'a [Supply<'a>]) -> Self {
         let days: BTreeSet<NaiveDate> = wants.iter().map(|want| want.day).collect();
         let first = days.first().copied().unwrap_or_default();
         let usable = supplies.iter().enumerate().filter(|(_, supply)| supply.is_usable());
@@ -264,6 +266,7 @@ impl<'a> Shelf<'a> {
         });
         let content = |day: &NaiveDate| usable.iter().map(|(_, supply, _)| supply.content(*day)).collect();
         Shelf {
+            all: supplies,
             contents: days.iter().map(|day| (*day, content(day))).collect(),
             left: usable.iter().map(|(_, supply, _)| supply.offer.left).collect(),
             numbers: usable.iter().map(|(number, ..)| *number).collect(),

@@ -1,6 +1,7 @@
 //! What a bath is allotted, measured out: rounded to what measures show, and still no stock over-drawn.
 
 use super::super::measure::{Measured, measured, measured_down, measured_up};
+use super::super::pick;
 use super::super::plan::{Source, plan};
 use super::super::stop::{Stopping, limit};
 use super::super::{Dose, Offer, Plan, Verdict};
@@ -87,15 +88,7 @@ impl Desk<'_> {
         let reagent: Vec<usize> = self.shelf.of_reagent(&want.bath.dip.reagent).collect();
         let spare: Vec<(usize, f64)> =
             reagent.iter().map(|stock| (*stock, self.spare[*stock])).filter(|(_, spare)| *spare > 0.0).collect();
-        let mut plan = self.plan(want, &spare);
-        if spare.is_empty() {
-            let why = if reagent.is_empty() {
-                format!("nothing is left of {} that could be used", want.bath.dip.reagent)
-            } else {
-                format!("the other baths take all there is of {}", want.bath.dip.reagent)
-            };
-            plan = Plan::without_doses(Verdict::Short, &want.bath, Volume::ml(0.0), vec![why]);
-        }
+        let mut plan = if spare.is_empty() { self.empty(want, reagent.is_empty()) } else { self.plan(want, &spare) };
         let stopping = want.stopping.as_ref().map(|stopping| {
             let held = self.shelf.of_reagent(&stopping.neutraliser).map(|stock| {
                 let kept = if stopping.neutraliser == want.bath.dip.reagent { 0.0 } else { self.spare[stock] };
@@ -138,6 +131,18 @@ impl Desk<'_> {
         }
         plan.water = want.bath.volume;
         self.finish(part, plan, stopping, Vec::new(), Vec::new())
+    }
+
+    /// The answer where nothing can be poured: nothing may be used, or nothing is left over.
+    fn empty(&self, want: &Want<'_>, nothing_usable: bool) -> Plan {
+        let bath = &want.bath;
+        if nothing_usable {
+            let theirs = self.shelf.all.iter().filter(|supply| supply.reagent == bath.dip.reagent);
+            let offers: Vec<Offer> = theirs.map(|supply| supply.offer.clone()).collect();
+            return pick::nothing_usable(bath, &offers);
+        }
+        let why = format!("the other baths take all there is of {}", bath.dip.reagent);
+        Plan::without_doses(Verdict::Short, bath, Volume::ml(0.0), vec![why])
     }
 
     /// Says why a bath that was allotted nothing could not be stopped, if it could not.

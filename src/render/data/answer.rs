@@ -29,7 +29,7 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Book(book) => dip::book(&writer, book),
         Answer::Recipe(recipe) => dip_read::recipe(&writer, recipe),
         Answer::Dosed(dosed) => dip::dosed(&writer, dosed),
-        Answer::Readiness(readiness) => ready::readiness(readiness),
+        Answer::Readiness(readiness) => ready::readiness(&writer, readiness),
         Answer::Quenched(quenched) => quench::quenched(&writer, quenched),
         Answer::Bathed(bathed) => bathe::bathed(bathed),
         Answer::Audited(audited) => audit::audited(audited),

@@ -3,13 +3,13 @@
 use serde::Serialize;
 
 use super::dip::BathData;
-use super::{Amount, DoseData, FORMAT, UsualData, line, six};
+use super::{Amount, DoseData, FORMAT, StepData, UsualData, Writer, line, six};
 use crate::commands::allocating::{BathLine, NeedLine, StockLine};
 use crate::commands::ready::Readiness;
 use crate::commands::shopping::Purchase;
 
 /// Every bath, every stock that is drawn on, and what to buy.
-pub(super) fn readiness(readiness: &Readiness) -> String {
+pub(super) fn readiness<'a>(writer: &Writer<'a>, readiness: &'a Readiness) -> String {
     let allocation = &readiness.allocation;
     line(&ReadinessData {
         format: FORMAT,
@@ -22,6 +22,7 @@ pub(super) fn readiness(readiness: &Readiness) -> String {
         delivery_days: readiness.delivery,
         delivery_assumed: readiness.delivery_assumed,
         shopping: readiness.shopping.iter().map(|purchase| PurchaseData::of(purchase, readiness)).collect(),
+        steps: writer.steps(&allocation.steps),
     })
 }
 
@@ -37,6 +38,8 @@ struct ReadinessData<'a> {
     delivery_days: u16,
     delivery_assumed: bool,
     shopping: Vec<PurchaseData<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    steps: Option<Vec<StepData<'a>>>,
 }
 
 #[derive(Serialize)]

@@ -74,6 +74,7 @@ pub(super) fn readiness(style: &Style, readiness: &Readiness) -> String {
         "mind: ",
         "enter what is poured, and ask again on the day; `brimstock dips NAME` has the cautions of each dip; local rules come first",
     ));
+    text.push_str(&super::why(style, &readiness.allocation.steps));
     text
 }
 
