@@ -250,16 +250,20 @@ fn a_bath_is_ended_by_a_reading_of_nothing() {
     let shown = entered(&bench, DAY, &format!("show {bath}"));
     assert_eq!(shown["quenched"].as_array().unwrap().len(), 2);
     assert_eq!(shown["taken"].as_array().unwrap().len(), 3, "{shown}");
-    for (reading, proven) in [("clear", true), ("not clear", false), ("faint pink", false), ("0", true), ("0.1", false)]
-    {
-        let bench = shelf();
-        entered(&bench, DAY, &start("A1", "14:00"));
-        entered(&bench, DAY, "stop A1 --after 2h");
+    let bench = shelf();
+    entered(&bench, DAY, &start("A1", "14:00"));
+    entered(&bench, DAY, "stop A1 --after 2h");
+    let readings = [
+        ("not clear", false),
+        ("faint pink", false),
+        ("0.1", false),
+        ("hm", false),
+        ("0 or 1", false),
+        ("clear", true),
+    ];
+    for (reading, proven) in readings {
         let ran = bathe(&bench, DAY, &format!("quench A1 --reading \"{reading}\""));
         assert_eq!((ran.json()["proven"].as_bool(), ran.code), (Some(proven), i32::from(!proven)), "{reading}");
-        if proven {
-            break;
-        }
     }
 }
 
@@ -412,10 +416,45 @@ fn a_lost_terminal_loses_nothing() {
     child.kill().unwrap();
     let output = child.wait_with_output().unwrap();
     let answer: Value = serde_json::from_slice(&output.stdout).expect("the answer came before the countdown");
+    let told = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(told.contains("A1 in alum-short: ") && told.contains(" left"), "{told}");
     let listed = bench.run(&["--json", "bathe", "list"]).json();
     assert_eq!(listed["running"][0]["lot"], "A1");
     assert_eq!(listed["running"][0]["started"], answer["started"]);
     assert_eq!(listed["running"][0]["in_for_seconds"]["low"], 7200);
     bench.run(&["bathe", "stop", "A1"]).ok();
-    assert_eq!(bench.run(&["bathe", "watch", "A1"]).code, 2);
+    bench.run(&["bathe", "watch", "A1"]).fails(2, &["A1 is in no bath"]);
+}
+
+#[test]
+fn a_load_that_ran_over_is_rung_and_told_once_into_a_pipe() {
+    let bench = Bench::bare();
+    for line in ["new", "place add cupboard --temp 20 --light dark"] {
+        let words = crate::harness::words(line);
+        bench.run(&words.iter().map(String::as_str).collect::<Vec<_>>()).ok();
+    }
+    let received = ["receive", "potassium-alum", "1kg", "--at", "cupboard", "--date", "2026-01-01"];
+    bench.run(&received).ok();
+    let start =
+        ["bathe", "start", "alum-short", "--bath", "10L", "--lot", "A1", "--date", "2026-01-02", "--at", "00:00"];
+    bench.run(&start).ok();
+    let ran = bench.run(&["bathe", "watch"]);
+    assert_eq!(ran.code, 0, "{ran:?}");
+    assert!(ran.stdout.contains("A1 in bath 1") && ran.stderr.starts_with('\u{7}'), "{ran:?}");
+    assert_eq!(ran.stderr.matches("TAKE OUT NOW").count(), 1, "{ran:?}");
+    let text = bench.run(&["bathe", "list"]).ok();
+    assert!(text.contains("TAKE OUT NOW") && text.contains("over"), "{text}");
+}
+
+#[test]
+fn names_are_short_and_nobody_s_address() {
+    use brimstock::dip::log::name::{lot, same, who};
+    let [thirty, more] = [30, 31].map(|length| "a".repeat(length));
+    assert_eq!(lot(&format!(" {thirty} ")), Ok(thirty.clone()));
+    for wrong in ["", " ", &more, "a\nb", "a@b", "7", "-a", "a`b"] {
+        assert!(lot(wrong).is_err(), "{wrong}");
+    }
+    assert_eq!((who("R2 shift 041").is_ok(), who("R2 shift 0412").is_ok()), (true, false), "four digits, five digits");
+    assert!(who(&thirty).is_ok() && who(&more).is_err() && who("x@y").is_err() && who("a\tb").is_err());
+    assert!(same("a1", "A1") && !same("A1", "A2"));
 }
