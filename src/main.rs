@@ -72,6 +72,7 @@ fn answer(cli: Cli) -> Result<(String, u8, Option<Watched>), Problem> {
     let entered_for = match &answer {
         cli::Answer::Entered(entered) => Some(entered.day),
         cli::Answer::Assay(Answered::Assayed(assayed)) => Some(assayed.day),
+        cli::Answer::Bathed(bathed) => bathed.entered_for(),
         _ => None,
     };
     if let Some(entered_for) = entered_for.filter(|day| *day > today) {

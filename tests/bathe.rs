@@ -144,19 +144,18 @@ fn a_bath_that_is_not_ready_wants_a_reason_and_keeps_it() {
 #[test]
 fn warnings_stop_nobody() {
     let bench = shelf();
-    bench.on("2031-03-01", "receive sodium-chloride 5kg --at cupboard").ok();
     fs::write(
         bench.folder().join("local.toml"),
         "[[strength]]\nreagent = \"potassium-alum\"\nmost = \"0.5 % w/w\"\nasked = \"the office\"\non = \"2031-01-05\"\nanswer = \"half a per cent\"\n",
     )
     .unwrap();
     let ran = bathe(&bench, DAY, &start("A1", "14:00"));
-    if ran.code == 0 {
-        warned(&ran.json(), "local limit");
-    } else {
-        panic!("{ran:?}");
-    }
+    assert_eq!(ran.code, 0, "{ran:?}");
+    warned(&ran.json(), "local limit");
     entered(&bench, DAY, "stop A1 --after 2h");
+    fs::write(bench.folder().join("local.toml"), "nonsense").unwrap();
+    warned(&entered(&bench, DAY, &start("A2", "14:00")), "local rules not looked at");
+    fs::remove_file(bench.folder().join("local.toml")).unwrap();
     let again = entered(&bench, "2031-03-06", &start("a1", "09:00"));
     warned(&again, "was in `alum-short` 3 days before");
     assert_eq!(again["lot"], "A1", "a lot keeps its spelling");
@@ -243,23 +242,33 @@ fn a_bath_is_ended_by_a_reading_of_nothing() {
     bathe(&bench, DAY, &format!("load {bath} --lot N2 --at 11:00")).fails(2, &["was ended on"]);
     bathe(&bench, DAY, &format!("quench {bath} --reading \"strip 5\" --proven yes")).fails(2, &["something is left"]);
     bathe(&bench, DAY, &format!("drain {bath} --into sewer --permission W-1")).fails(2, &["strip 5"]);
-    let second = entered(&bench, DAY, &format!("quench N1 --reading \"strip 0 mg/L\" --drew \"TS-1 10g\""));
+    let second = entered(&bench, DAY, "quench N1 --reading \"strip 0 mg/L\" --drew \"TS-1 10g\"");
     assert_eq!(second["proven"], true);
     assert!((left(&bench, "TS-1") - (1000.0 - taken - 10.0)).abs() < 1e-6);
     bathe(&bench, DAY, &format!("quench {bath} --reading 0")).fails(2, &["was ended on"]);
     let shown = entered(&bench, DAY, &format!("show {bath}"));
     assert_eq!(shown["quenched"].as_array().unwrap().len(), 2);
     assert_eq!(shown["taken"].as_array().unwrap().len(), 3, "{shown}");
-    for (reading, proven) in [("clear", true), ("not clear", false), ("faint pink", false), ("0", true), ("0.1", false)]
-    {
-        let bench = shelf();
-        entered(&bench, DAY, &start("A1", "14:00"));
-        entered(&bench, DAY, "stop A1 --after 2h");
+    let entry = second["entry"].as_i64().unwrap();
+    entered(&bench, DAY, &format!("withdraw {entry} --because \"read the wrong bath\""));
+    assert!((left(&bench, "TS-1") - (1000.0 - taken)).abs() < 1e-6, "only that row's ten grams are back");
+    bathe(&bench, DAY, &format!("drain {bath} --into sewer --permission W-1")).fails(2, &["strip 5"]);
+    let overruled = format!("drain {bath} --into sewer --permission W-1 --overrule \"strip lost\"");
+    warned(&entered(&bench, DAY, &overruled), "overruled: nothing proves");
+    let bench = shelf();
+    entered(&bench, DAY, &start("A1", "14:00"));
+    entered(&bench, DAY, "stop A1 --after 2h");
+    let readings = [
+        ("not clear", false),
+        ("faint pink", false),
+        ("0.1", false),
+        ("hm", false),
+        ("0 or 1", false),
+        ("clear", true),
+    ];
+    for (reading, proven) in readings {
         let ran = bathe(&bench, DAY, &format!("quench A1 --reading \"{reading}\""));
         assert_eq!((ran.json()["proven"].as_bool(), ran.code), (Some(proven), i32::from(!proven)), "{reading}");
-        if proven {
-            break;
-        }
     }
 }
 
@@ -412,10 +421,63 @@ fn a_lost_terminal_loses_nothing() {
     child.kill().unwrap();
     let output = child.wait_with_output().unwrap();
     let answer: Value = serde_json::from_slice(&output.stdout).expect("the answer came before the countdown");
+    let told = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(told.contains("A1 in alum-short: ") && told.contains(" left"), "{told}");
     let listed = bench.run(&["--json", "bathe", "list"]).json();
     assert_eq!(listed["running"][0]["lot"], "A1");
     assert_eq!(listed["running"][0]["started"], answer["started"]);
     assert_eq!(listed["running"][0]["in_for_seconds"]["low"], 7200);
     bench.run(&["bathe", "stop", "A1"]).ok();
-    assert_eq!(bench.run(&["bathe", "watch", "A1"]).code, 2);
+    bench.run(&["bathe", "watch", "A1"]).fails(2, &["A1 is in no bath"]);
+}
+
+#[test]
+fn a_load_that_ran_over_is_rung_and_told_once_into_a_pipe() {
+    let bench = Bench::bare();
+    for line in ["new", "place add cupboard --temp 20 --light dark"] {
+        let words = crate::harness::words(line);
+        bench.run(&words.iter().map(String::as_str).collect::<Vec<_>>()).ok();
+    }
+    let received = ["receive", "potassium-alum", "1kg", "--at", "cupboard", "--date", "2026-01-01"];
+    bench.run(&received).ok();
+    let start =
+        ["bathe", "start", "alum-short", "--bath", "10L", "--lot", "A1", "--date", "2026-01-02", "--at", "00:00"];
+    bench.run(&start).ok();
+    let ran = bench.run(&["bathe", "watch"]);
+    assert_eq!(ran.code, 0, "{ran:?}");
+    assert!(ran.stdout.contains("A1 in bath 1") && ran.stderr.starts_with('\u{7}'), "{ran:?}");
+    assert_eq!(ran.stderr.matches("TAKE OUT NOW").count(), 1, "{ran:?}");
+    let text = bench.run(&["bathe", "list"]).ok();
+    assert!(text.contains("TAKE OUT NOW") && text.contains("over"), "{text}");
+}
+
+#[test]
+fn names_are_short_and_nobody_s_address() {
+    use brimstock::dip::log::name::{lot, same, who};
+    let [thirty, more] = [30, 31].map(|length| "a".repeat(length));
+    assert_eq!(lot(&format!(" {thirty} ")), Ok(thirty.clone()));
+    for wrong in ["", " ", &more, "a\nb", "a@b", "7", "-a", "a`b"] {
+        assert!(lot(wrong).is_err(), "{wrong}");
+    }
+    assert_eq!((who("R2 shift 041").is_ok(), who("R2 shift 0412").is_ok()), (true, false), "four digits, five digits");
+    assert!(who(&thirty).is_ok() && who(&more).is_err() && who("x@y").is_err() && who("a\tb").is_err());
+    assert!(same("a1", "A1") && !same("A1", "A2"));
+}
+
+#[test]
+fn water_is_warned_of_outside_the_dip_s_own_range() {
+    use brimstock::commands::bathe::warnings::water;
+    use brimstock::dip::log::Load;
+    let mut dip = brimstock::catalogue::Catalogue::shipped().unwrap().dip("alum-short").unwrap().clone();
+    let at = chrono::NaiveDate::from_ymd_opt(2031, 3, 3).unwrap().and_hms_opt(14, 0, 0).unwrap();
+    let load =
+        |water_c| Load { lot: "A1".to_owned(), plants: None, kind: None, at, who: None, water_c, ph: None, dirt: None };
+    assert_eq!(water(&dip, &load(Some(2.0))), None, "the dip names no range");
+    dip.water_c = Some([15.0, 25.0]);
+    for (celsius, word) in [(14.9, Some("colder")), (15.0, None), (25.0, None), (25.1, Some("warmer"))] {
+        let told = water(&dip, &load(Some(celsius)));
+        assert_eq!(told.is_some(), word.is_some(), "{celsius}");
+        assert!(told.unwrap_or_default().contains(word.unwrap_or_default()), "{celsius}");
+    }
+    assert_eq!(water(&dip, &load(None)), None);
 }

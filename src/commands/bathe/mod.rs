@@ -96,6 +96,18 @@ impl Bathed {
         !matches!(self, Bathed::Quenched(quenched) if !quenched.what.proven)
     }
 
+    /// The day for which something was entered.
+    #[must_use]
+    pub fn entered_for(&self) -> Option<NaiveDate> {
+        match self {
+            Bathed::Went(went) => Some(went.load.load.at.date()),
+            Bathed::Stopped(stopped) => Some(stopped.at.date()),
+            Bathed::Quenched(quenched) => Some(quenched.day),
+            Bathed::Noted(noted) => Some(noted.day),
+            Bathed::Listed(_) | Bathed::Lot(_) | Bathed::Bath(_) | Bathed::Watched(_) => None,
+        }
+    }
+
     /// What is to be watched once the answer is printed.
     #[must_use]
     pub fn watched(&self) -> Option<&Watched> {

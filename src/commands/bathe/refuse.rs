@@ -1,5 +1,6 @@
 //! What contradicts the book of baths, as a problem of the entry that brought it.
 
+use super::bring::quoted;
 use crate::commands::Problem;
 use crate::dip::log::book::{Book, Lot};
 use crate::dip::log::disagreement::{Disagreement, time};
@@ -10,14 +11,14 @@ pub fn refused(found: &Disagreement, entered: i64) -> Problem {
     let hint = match found {
         Disagreement::NotThere { .. } => "`brimstock bathe list` tells the numbers of the baths".to_owned(),
         Disagreement::StopWithoutStart { lot, .. } => {
-            format!("enter the start first, with its time: `brimstock bathe start DIP --lot {lot} --at …`")
+            format!("enter the start first, with its time: `brimstock bathe start DIP --lot {} --at …`", quoted(lot))
         }
         Disagreement::StoppedTwice { .. } | Disagreement::StopBeforeStart { .. } => {
             "give the right time with --at or --date; a wrong entry is taken back with `brimstock bathe withdraw`"
                 .to_owned()
         }
         Disagreement::StartedTwice { lot, .. } => {
-            format!("take it out first: `brimstock bathe stop {lot}`; other plants are another lot")
+            format!("take it out first: `brimstock bathe stop {}`; other plants are another lot", quoted(lot))
         }
         Disagreement::TwoBathsAtOnce { .. } => "give the right time with --at or --date, or another lot".to_owned(),
         Disagreement::BeforeBath { .. } | Disagreement::BeforeFirstBath { .. } => {
@@ -26,7 +27,7 @@ pub fn refused(found: &Disagreement, entered: i64) -> Problem {
         Disagreement::BathGone { by, .. } => format!(
             "make up a new bath: `brimstock bathe start`; if that entry is wrong, `brimstock bathe withdraw {by} --because …`"
         ),
-        Disagreement::StillIn { lot, .. } => format!("take it out first: `brimstock bathe stop {lot}`"),
+        Disagreement::StillIn { lot, .. } => format!("take it out first: `brimstock bathe stop {}`", quoted(lot)),
         Disagreement::NeverBathed { .. } => {
             "a lot begins with its first bath: `brimstock bathe start`; `brimstock bathe list` lists them".to_owned()
         }
@@ -68,7 +69,8 @@ pub fn in_no_bath(lot: &Lot) -> Problem {
     let why = last.map_or("it is in no bath".to_owned(), |(load, ended)| {
         format!("it came out of bath {} on {}", load.bath, time(ended))
     });
-    Problem::question(format!("the lot {} is in no bath", lot.name))
-        .because(why)
-        .hint(format!("enter the start first, with its time: `brimstock bathe start DIP --lot {} --at …`", lot.name))
+    Problem::question(format!("the lot {} is in no bath", lot.name)).because(why).hint(format!(
+        "enter the start first, with its time: `brimstock bathe start DIP --lot {} --at …`",
+        quoted(&lot.name)
+    ))
 }

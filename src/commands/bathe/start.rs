@@ -232,6 +232,11 @@ fn made(
     };
     if !given.drew.is_empty() {
         made.takes = taken(session, writing, places, reagent, &given.drew)?;
+        let holds = |(code, _): &(String, f64)| {
+            let offer = all.iter().find(|offer| offer.code == *code)?;
+            Some(format!("{code} is held: {}", offer.hold.as_ref()?))
+        };
+        made.warnings.extend(made.takes.iter().filter_map(holds));
         made.warnings.extend(against_the_dip(&bath, &all, &made.takes));
         if let Some(stop) = &dip.stop {
             let stopping = stopping(&bath, stop, reagent, &neutralisers)?;

@@ -18,7 +18,7 @@ const FRESH_MINUTES: i64 = 60;
 /// What is to be minded before a load goes in: who has not read the dip, what the lot was in before, the water, the law.
 ///
 /// # Errors
-/// If the register or the local rules cannot be read.
+/// If the register cannot be read.
 pub fn at_start(
     session: &Session,
     _writing: &Writing<'_>,
@@ -42,7 +42,11 @@ pub fn at_start(
 fn above_the_law(session: &Session, dip: &Dip) -> Result<Option<String>, Problem> {
     let reagent = arguments::reagent(session.catalogue, &dip.reagent)?;
     let high = goal_of(session, dip)?.high;
-    let found = local::of(session)?;
+    // What happened is entered, whatever is wrong with the keeper's file.
+    let found = match local::of(session) {
+        Ok(found) => found,
+        Err(problem) => return Ok(Some(format!("local rules not looked at: {}; see `brimstock local`", problem.what))),
+    };
     let above = local::above(&found, reagent, Strength::InVolume(high))?;
     Ok(above.map(|(limit, percent)| {
         let told = local::too_strong(&format!("the upper end of `{}`", dip.key), limit, percent);
@@ -51,7 +55,8 @@ fn above_the_law(session: &Session, dip: &Dip) -> Result<Option<String>, Problem
 }
 
 /// That the water is colder or warmer than the dip's source has it.
-fn water(dip: &Dip, load: &Load) -> Option<String> {
+#[must_use]
+pub fn water(dip: &Dip, load: &Load) -> Option<String> {
     let ([low, high], water) = (dip.water_c?, load.water_c?);
     let side = match water {
         water if water < low => "colder",

@@ -6,6 +6,7 @@ pub mod disagreement;
 pub mod look;
 pub mod name;
 pub mod outcome;
+pub mod replay;
 
 use chrono::{NaiveDate, NaiveDateTime};
 use serde::{Deserialize, Serialize};
