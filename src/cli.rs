@@ -1,6 +1,7 @@
 //! Every verb with its arguments, and one line each that sends it to its command.
 
 pub mod demo;
+pub mod watch;
 
 use std::path::PathBuf;
 
@@ -12,6 +13,7 @@ use crate::commands::assay::Answered;
 use crate::commands::assay_arguments::Assay;
 use crate::commands::audit::{Audit, Audited};
 use crate::commands::backup::{Backup, Restore};
+use crate::commands::bathe::{Bathe, Bathed};
 use crate::commands::card::{Card, Drawn};
 use crate::commands::classify::{Classify, Judged};
 use crate::commands::convert::{Convert, Converted};
@@ -20,12 +22,14 @@ use crate::commands::decant::Decant;
 use crate::commands::dip::{Book, Dips, DipsVerb, DoseArguments, Dosed};
 use crate::commands::dip_read::Recipe;
 use crate::commands::discard::{Discard, Discarded};
+use crate::commands::due::{Due, DueArguments};
 use crate::commands::event::{Count, Move, Note, Open, Retire, Take};
 use crate::commands::local::{LocalArguments, LocalVerb, OnRecord};
 use crate::commands::local_check::Filled;
 use crate::commands::measure::{Measure, Measures};
 use crate::commands::place::{Place, Places};
 use crate::commands::quench::{Quench, Quenched};
+use crate::commands::ready::{Readiness, ReadyFor};
 use crate::commands::reagents::{Known, Reagents};
 use crate::commands::receive::{Entered, Receive};
 use crate::commands::sds::{Sds, Sheets};
@@ -34,9 +38,9 @@ use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::verify::{Verified, Verify};
 use crate::commands::{
-    Problem, Session, about, arguments, assay, audit, backup, card, classify, convert, correct, decant, dip, dip_read,
-    discard, event, local, local_check, local_set, measure, place, quench, reagents, receive, sds, settings, shelf,
-    strength, verify,
+    Problem, Session, about, arguments, assay, audit, backup, bathe, card, classify, convert, correct, decant, dip,
+    dip_read, discard, due, event, local, local_check, local_set, measure, place, quench, ready, reagents, receive,
+    sds, settings, shelf, strength, verify,
 };
 use crate::dip::Verdict;
 use crate::disposal::quench::Verdict as Ended;
@@ -101,8 +105,11 @@ pub enum Verb {
     Assay(Assay),
     Dips(Dips),
     Dose(DoseArguments),
+    ReadyFor(ReadyFor),
     Quench(Quench),
+    Bathe(Bathe),
     Audit(Audit),
+    Due(DueArguments),
     Classify(Classify),
     Card(Card),
     Discard(Discard),
@@ -140,8 +147,11 @@ pub enum Answer {
     Book(Book),
     Recipe(Box<Recipe>),
     Dosed(Box<Dosed>),
+    Readiness(Box<Readiness>),
     Quenched(Box<Quenched>),
+    Bathed(Box<Bathed>),
     Audited(Box<Audited>),
+    Due(Box<Due>),
     Judged(Box<Judged>),
     Drawn(Box<Drawn>),
     Discarded(Box<Discarded>),
@@ -164,11 +174,14 @@ impl Answer {
             Answer::Reagents(Known::LookedThrough(looked)) => looked.faults.is_empty(),
             Answer::Judged(judged) => !judged.is_never(),
             Answer::Audited(audited) => audited.is_clean(),
+            Answer::Due(due) => due.matters.is_empty(),
             Answer::Sheets(Sheets::Listed(listed)) => listed.is_good(),
             Answer::Verified(verified) => verified.faults.is_empty(),
             Answer::Filled(filled) => filled.by_hand.is_empty(),
-            Answer::Dosed(dosed) => dosed.plan.verdict == Verdict::Ready,
+            Answer::Dosed(dosed) => dosed.verdict() == Verdict::Ready,
+            Answer::Readiness(readiness) => readiness.allocation.is_ready(),
             Answer::Quenched(quenched) => quenched.verdict == Ended::CanBeEnded,
+            Answer::Bathed(bathed) => bathed.is_yes(),
             _ => true,
         };
         u8::from(!yes)
@@ -205,8 +218,11 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         }
         Verb::Dips(given) => Answer::Book(dip::dips(session, &given)?),
         Verb::Dose(given) => Answer::Dosed(Box::new(dip::dose(session, &given)?)),
+        Verb::ReadyFor(given) => Answer::Readiness(Box::new(ready::run(session, &given)?)),
         Verb::Quench(given) => Answer::Quenched(Box::new(quench::run(session, &given)?)),
+        Verb::Bathe(given) => Answer::Bathed(Box::new(bathe::run(session, &given)?)),
         Verb::Audit(given) => Answer::Audited(Box::new(audit::run(session, &given)?)),
+        Verb::Due(given) => Answer::Due(Box::new(due::run(session, &given)?)),
         Verb::Classify(given) => Answer::Judged(Box::new(classify::run(session, &given)?)),
         Verb::Card(given) => Answer::Drawn(Box::new(card::run(session, given)?)),
         Verb::Discard(given) => Answer::Discarded(Box::new(discard::run(session, &given)?)),

@@ -1,14 +1,17 @@
 //! Reads the command line and the clock, runs the verb, prints the answer or the problem, sets the exit code.
 
+#[path = "main/publish.rs"]
+mod publish;
+
 use std::io::{self, IsTerminal, Write};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use anstream::{AutoStream, ColorChoice};
 use brimstock::catalogue::Catalogue;
 use brimstock::cli::{self, Cli};
 use brimstock::commands::assay::Answered;
-use brimstock::commands::card::Drawn;
+use brimstock::commands::bathe::watch::Watched;
 use brimstock::commands::reagents::{Reagents, ReagentsVerb};
 use brimstock::commands::sds::{Copied, Sheets};
 use brimstock::commands::{Kind, Problem, Session, own_reagents};
@@ -16,6 +19,7 @@ use brimstock::render::{self, Style};
 use chrono::{Local, Utc};
 use clap::Parser;
 use etcetera::BaseStrategy;
+use publish::{Over, draw, publish};
 
 fn main() -> ExitCode {
     let cli = match Cli::try_parse() {
@@ -24,7 +28,13 @@ fn main() -> ExitCode {
     };
     let json = cli.json;
     match answer(cli) {
-        Ok((text, code)) => print(&text, code),
+        Ok((text, code, watched)) => {
+            let printed = print(&text, code);
+            if let Some(watched) = watched {
+                cli::watch::watch(&watched);
+            }
+            printed
+        }
         Err(problem) => {
             let text = if json { render::problem::json(&problem) } else { render::problem::text(&problem) };
             // Nobody is left to be told if even this cannot be written.
@@ -34,7 +44,8 @@ fn main() -> ExitCode {
     }
 }
 
-fn answer(cli: Cli) -> Result<(String, u8), Problem> {
+/// The answer as it is printed, its exit code, and what is watched once it is printed.
+fn answer(cli: Cli) -> Result<(String, u8, Option<Watched>), Problem> {
     let clock = Local::now().naive_local();
     let today = clock.date();
     let day = cli.on.unwrap_or(today);
@@ -54,12 +65,14 @@ fn answer(cli: Cli) -> Result<(String, u8), Problem> {
     if let cli::Answer::Drawn(drawn) = &mut answer {
         let printed = render::card::print(catalogue, drawn)?;
         drawn.pages = printed.pages;
-        publish(drawn, &printed.bytes)?;
+        let over = if drawn.force { Over::Anything } else { Over::Nothing };
+        publish(&drawn.out, ".pdf", &printed.bytes, over)?;
         drawn.labels = printed.labels;
     }
     let entered_for = match &answer {
         cli::Answer::Entered(entered) => Some(entered.day),
         cli::Answer::Assay(Answered::Assayed(assayed)) => Some(assayed.day),
+        cli::Answer::Bathed(bathed) => bathed.entered_for(),
         _ => None,
     };
     if let Some(entered_for) = entered_for.filter(|day| *day > today) {
@@ -78,12 +91,22 @@ fn answer(cli: Cli) -> Result<(String, u8), Problem> {
     {
         draw(path, &render::svg::chart(&checked.stock, &checked.name, chart))?;
     }
+    if let cli::Answer::Due(due) = &answer
+        && let Some(calendar) = &due.calendar
+    {
+        let ours = Over::Only(render::calendar::is_ours, "is there already and is no calendar of ours");
+        publish(&calendar.out, ".ics", render::calendar::calendar(calendar).as_bytes(), ours)?;
+    }
     let text = if style.json {
         render::data::answer(&answer, style.why, catalogue)
     } else {
         render::text::answer(&style, &answer)
     };
-    Ok((text, answer.exit_code()))
+    let watched = match &answer {
+        cli::Answer::Bathed(bathed) => bathed.watched().cloned(),
+        _ => None,
+    };
+    Ok((text, answer.exit_code(), watched))
 }
 
 /// Where the register is when nobody says: in the user's data folder, which is made for a new one.
@@ -100,63 +123,6 @@ fn usual_register(make_folder: bool) -> Result<PathBuf, Problem> {
             .map_err(|error| cannot(format!("{} cannot be made: {error}", folder.display())))?;
     }
     Ok(folder.join("register.brimstock"))
-}
-
-/// Writes a drawing; a file that is no drawing is never written over.
-fn draw(path: &Path, svg: &str) -> Result<(), Problem> {
-    let cannot = |what: String| Problem { kind: Kind::Store, ..Problem::question(what) };
-    if let Ok(there) = std::fs::read(path)
-        && !there.starts_with(b"<svg")
-    {
-        return Err(cannot(format!("{} is there already and is no drawing of ours", path.display()))
-            .hint("nothing was changed; choose another name"));
-    }
-    std::fs::write(path, svg).map_err(|error| cannot(format!("{} cannot be written: {error}", path.display())))
-}
-
-/// Writes a card whole or not at all; a file that is there stays, unless it may be written over.
-fn publish(card: &Drawn, bytes: &[u8]) -> Result<(), Problem> {
-    let path = &card.out;
-    let cannot = |error: io::Error| Problem {
-        kind: Kind::Store,
-        ..Problem::question(format!("{} cannot be written: {error}", path.display()))
-    };
-    let refused = |why: &str| Problem {
-        kind: Kind::Store,
-        ..Problem::question(format!("{} cannot be written: {why}", path.display()))
-    };
-    if std::fs::metadata(path).is_ok_and(|there| !there.is_file()) || path.as_os_str() == "-" {
-        return Err(refused("it is no plain file").hint("name a file that ends in .pdf; nothing was changed"));
-    }
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    if !folder.is_dir() {
-        return Err(refused("its folder is not there").hint("make the folder first, or name another file"));
-    }
-    let mut file = readable().tempfile_in(folder).map_err(cannot)?;
-    file.write_all(bytes).and_then(|()| file.as_file().sync_all()).map_err(cannot)?;
-    if card.force {
-        file.persist(path).map_err(|error| cannot(error.error))?;
-        return Ok(());
-    }
-    match file.persist_noclobber(path) {
-        Ok(_) => Ok(()),
-        Err(error) if error.error.kind() == io::ErrorKind::AlreadyExists => {
-            Err(Problem { kind: Kind::Store, ..Problem::question(format!("{} is there already", path.display())) }
-                .hint("nothing was changed; choose another name with `--out`, or write over it with `--force`"))
-        }
-        Err(error) => Err(cannot(error.error)),
-    }
-}
-
-/// A file in the making, which others may read as far as the system's own mask lets them: a card is to be printed.
-fn readable() -> tempfile::Builder<'static, 'static> {
-    let mut builder = tempfile::Builder::new();
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        builder.permissions(std::fs::Permissions::from_mode(0o666));
-    }
-    builder
 }
 
 fn style(json: bool, why: bool, plain: bool, catalogue: &'static Catalogue) -> Style {

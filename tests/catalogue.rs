@@ -54,6 +54,7 @@ fn read_with(file: &str, old: &str, new: &str) -> Result<Catalogue, CatalogueErr
         neutralise: one("hazards/neutralise.toml"),
         disposal: one("hazards/disposal.toml"),
         loose: one("hazards/words-of-measure.toml"),
+        hatching: one("hazards/hatching.toml"),
     })
 }
 
@@ -116,6 +117,11 @@ fn no_code_stands_twice() {
 
 /// File, what stands there, what is written instead, the key that must be named, a part of the complaint.
 const BROKEN: &[(&str, &str, &str, &str, &str)] = &[
+    ("hazards/hatching.toml", "[7, 14, 21, 28]", "[7, 13]", "look_on.days", "day 14"),
+    ("hazards/hatching.toml", "[7, 14, 21, 28]", "[14, 14]", "look_on.days", "rise"),
+    ("hazards/hatching.toml", "value = 21, unit", "value = 13, unit", "counts_after", "14"),
+    ("hazards/hatching.toml", "days = [7, 10]", "days = [10, 7]", "hatching.bladder snail", "rise"),
+    ("hazards/hatching.toml", "source = \"ma-li-2012\"", "source = \"somebody\"", "hatching.bladder snail", "somebody"),
     ("hazards/words-of-measure.toml", "low = 3, high = 60", "low = 60, high = 3", "word.capful", "below `high`"),
     (
         "hazards/words-of-measure.toml",

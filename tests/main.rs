@@ -4,6 +4,7 @@
 
 mod audit;
 mod bad_input;
+mod bathe;
 mod cards;
 mod catalogue;
 mod classify;
@@ -13,6 +14,7 @@ mod crash;
 mod damage;
 mod demo;
 mod discard;
+mod due;
 mod gas;
 mod golden_answers;
 mod harness;
@@ -24,6 +26,7 @@ mod own_reagents;
 mod paper;
 mod properties;
 mod quench;
+mod ready;
 mod recipes;
 mod reference;
 mod registers;

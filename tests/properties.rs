@@ -1,7 +1,9 @@
 //! What must hold whatever is typed: conversions come back, doses fit the shelf, time never strengthens a bottle.
 
+mod allot;
 mod arrange;
 mod assays;
+mod bench;
 mod hazard;
 mod life;
 mod measures;

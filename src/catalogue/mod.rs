@@ -11,6 +11,7 @@ mod check;
 mod decay;
 mod dip;
 mod disposal;
+mod hatching;
 mod hazard;
 mod keeping;
 mod label;
@@ -37,6 +38,7 @@ pub use care::{Care, CareText, Occasion, Part, Said};
 pub use decay::{Condition, Decay, Law, Other, RatePrior, Start};
 pub use dip::{After, Bathed, CountedAs, Dip, Evidence, Grade, Measuring, Minutes, Stop, Target};
 pub use disposal::{Disposal, DisposalClass, Household, Jurisdiction, Question, Topic, WasteCode};
+pub use hatching::{Hatches, Hatching, LookOn};
 pub use hazard::{
     Category, Class, Classified, Counted, Effect, ExtremePh, Hazard, Limit, LimitOf, Route, SetBy, Supplement, Toxicity,
 };
@@ -84,6 +86,8 @@ pub struct Texts<'a> {
     pub disposal: (&'a str, &'a str),
     /// How recipes are told.
     pub loose: (&'a str, &'a str),
+    /// When eggs hatch.
+    pub hatching: (&'a str, &'a str),
 }
 
 const TEXTS: Texts<'static> = Texts {
@@ -100,6 +104,7 @@ const TEXTS: Texts<'static> = Texts {
     neutralise: ("hazards/neutralise.toml", include_str!("../../hazards/neutralise.toml")),
     disposal: ("hazards/disposal.toml", include_str!("../../hazards/disposal.toml")),
     loose: ("hazards/words-of-measure.toml", include_str!("../../hazards/words-of-measure.toml")),
+    hatching: ("hazards/hatching.toml", include_str!("../../hazards/hatching.toml")),
 };
 
 /// Everything `hazards/` holds, in the order of its keys.
@@ -120,6 +125,7 @@ pub struct Catalogue {
     neutralise: OnceLock<Neutralise>,
     disposal: OnceLock<Disposal>,
     loose: OnceLock<Loose>,
+    hatching: OnceLock<Hatching>,
     sources: OnceLock<BTreeMap<String, Source>>,
 }
 
@@ -160,7 +166,7 @@ impl Catalogue {
     ///
     /// # Errors
     /// The first [`CatalogueError`] found, in the order sources, statements, labels and their sizes, keeping apart, care,
-    /// disposal, reagents, neutralising, dips, light, how recipes are told, assays.
+    /// disposal, reagents, neutralising, dips, light, how recipes are told, hatching, assays.
     pub fn read(texts: Texts<'_>) -> Result<Catalogue, CatalogueError> {
         let sources: BTreeMap<String, Source> = parse(texts.sources)?;
         check::sources(texts.sources.0, &sources)?;
@@ -199,6 +205,8 @@ impl Catalogue {
         check::optics(texts.light.0, &optics, &sources)?;
         let loose: Loose = parse(texts.loose)?;
         check::loose(texts.loose.0, &loose, &found, &sources)?;
+        let hatching: Hatching = parse(texts.hatching)?;
+        check::hatching(texts.hatching.0, &hatching, &sources)?;
         let methods: AssayFile = parse(texts.assays)?;
         check::methods(texts.assays.0, &methods.method, &found, &sources)?;
         Ok(Catalogue {
@@ -214,6 +222,7 @@ impl Catalogue {
             neutralise: neutralise.into(),
             disposal: disposal.into(),
             loose: loose.into(),
+            hatching: hatching.into(),
             sources: sources.into(),
         })
     }
@@ -337,6 +346,12 @@ impl Catalogue {
     #[must_use]
     pub fn loose(&self) -> &Loose {
         shipped(&self.loose, TEXTS.loose)
+    }
+
+    /// When eggs hatch, and when a lot is looked over because of it.
+    #[must_use]
+    pub fn hatching(&self) -> &Hatching {
+        shipped(&self.hatching, TEXTS.hatching)
     }
 
     /// Every source with its key.

@@ -3,11 +3,14 @@
 use chrono::NaiveDate;
 use clap::{Args, Subcommand};
 
+use super::bathe::outcome;
 use super::dip_read::Read;
+use super::dose_baths::{Baths, several};
 use super::own_measures::Vessel;
 use super::sight::{LEFT_CLOSED, each_on_shelf};
 use super::{Problem, Session, arguments, local, own_measures};
 use crate::catalogue::{Dip, Form};
+use crate::dip::log::outcome::Outcome;
 use crate::dip::lookalike::equivalent;
 use crate::dip::measure::Bench;
 use crate::dip::pick::pick;
@@ -47,7 +50,7 @@ pub enum DipsVerb {
 /// Exit code 0 if the verdict is `ready`, 1 if it is any other.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  brimstock dose peroxide-weak --bath 16L --from HP-1\n  brimstock dose alum-soak --in T10 --using tbsp"
+    after_help = "Examples:\n  brimstock dose peroxide-weak --bath 16L --from HP-1\n  brimstock dose bleach-robust --bath 10L --baths 4\n  brimstock dose alum-soak --in T10 --using tbsp"
 )]
 pub struct DoseArguments {
     /// The dip: `brimstock dips` lists them
@@ -64,6 +67,9 @@ pub struct DoseArguments {
     /// Only from these stocks
     #[arg(long, num_args = 1.., value_name = "STOCK")]
     pub from: Vec<String>,
+    /// So many baths of this volume
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u32).range(1..=500))]
+    pub baths: Option<u32>,
 }
 
 /// The dip book.
@@ -73,6 +79,10 @@ pub struct Book {
     pub dips: Vec<(Dip, Goal)>,
     /// True if one was asked for.
     pub single: bool,
+    /// The keeper's own results with it, where one was asked for.
+    pub own: Vec<Outcome>,
+    /// From which day after the last bath on a look counts among them.
+    pub counts_after: i64,
 }
 
 /// The answer for a bath.
@@ -100,6 +110,16 @@ pub struct Dosed {
     pub next_step: String,
     /// How the numbers came about.
     pub steps: Vec<Step>,
+    /// All baths, where several were asked for; the plan is then that of one bath alone.
+    pub baths: Option<Baths>,
+}
+
+impl Dosed {
+    /// The verdict: of all baths where several were asked for.
+    #[must_use]
+    pub fn verdict(&self) -> Verdict {
+        self.baths.as_ref().map_or(self.plan.verdict, Baths::verdict)
+    }
 }
 
 /// Lists the book.
@@ -113,7 +133,11 @@ pub fn dips(session: &Session, arguments: &Dips) -> Result<Book, Problem> {
     };
     let dips =
         chosen.into_iter().map(|dip| Ok((dip.clone(), goal_of(session, dip)?))).collect::<Result<Vec<_>, Problem>>()?;
-    Ok(Book { dips, single: arguments.dip.is_some() })
+    let own = match (&dips[..], &arguments.dip) {
+        ([(dip, _)], Some(_)) => outcome::own(session, &dip.key)?,
+        _ => Vec::new(),
+    };
+    Ok(Book { dips, single: arguments.dip.is_some(), own, counts_after: outcome::counts_after(session) })
 }
 
 /// Answers what to measure out.
@@ -170,7 +194,12 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
                 stopping.source.clone(),
             ));
         }
-        let next_step = next_step(&bath, &plan, &own);
+        let baths =
+            arguments.baths.map(|count| several(session, &bench, &bath, &own, &neutralisers, count)).transpose()?;
+        let next_step = match &baths {
+            Some(baths) => baths.next_step(dip, volume),
+            None => next_step(&bath, &plan, &own),
+        };
         let is_weighed = plan.doses.iter().any(|dose| dose.unit == "g");
         let unweighed = if is_weighed { measures.unweighed.clone() } else { Vec::new() };
         for solution in plan.doses.iter().filter_map(|dose| dose.stock_solution.as_ref()) {
@@ -196,12 +225,13 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
             lookalikes,
             next_step,
             steps,
+            baths,
         })
     })
 }
 
 /// The bath's volume, as said or as much as the vessel holds, and the vessel.
-fn volume(
+pub(super) fn volume(
     session: &Session,
     reading: &Writing<'_>,
     arguments: &DoseArguments,
@@ -228,7 +258,7 @@ fn volume(
 }
 
 /// Refuses a bath whose band goes above what the keeper was told may be had.
-fn within_the_law(session: &Session, bath: &Bath<'_>) -> Result<(), Problem> {
+pub(super) fn within_the_law(session: &Session, bath: &Bath<'_>) -> Result<(), Problem> {
     let reagent = arguments::reagent(session.catalogue, &bath.dip.reagent)?;
     match local::above(&local::of(session)?, reagent, Strength::InVolume(bath.goal.high))? {
         Some((limit, percent)) => {
@@ -250,7 +280,7 @@ fn too_strong<'a>(
     Ok(solutions.filter_map(|offer| local::stronger(session, &offer.code, reagent, label(offer))).collect())
 }
 
-fn goal_of(session: &Session, dip: &Dip) -> Result<Goal, Problem> {
+pub(super) fn goal_of(session: &Session, dip: &Dip) -> Result<Goal, Problem> {
     let reagent = arguments::reagent(session.catalogue, &dip.reagent)?;
     Ok(goal(dip, reagent, session.catalogue.measuring())?)
 }
@@ -286,7 +316,12 @@ pub(super) fn offers(
     Ok(offers)
 }
 
-fn named(reading: &Writing<'_>, dip: &Dip, offers: Vec<Offer>, codes: &[String]) -> Result<Vec<Offer>, Problem> {
+pub(super) fn named(
+    reading: &Writing<'_>,
+    dip: &Dip,
+    offers: Vec<Offer>,
+    codes: &[String],
+) -> Result<Vec<Offer>, Problem> {
     let mut chosen: Vec<Offer> = Vec::new();
     for code in codes {
         let stock = arguments::stock(reading, code)?;

@@ -38,6 +38,8 @@ pub struct Layout<'a> {
 /// One stock in its place.
 #[derive(Debug, Clone)]
 pub struct Stands<'a> {
+    /// Row in the register.
+    pub id: i64,
     /// Its code.
     pub code: String,
     /// Its place.
@@ -266,6 +268,7 @@ fn stands<'a>(
     let filled_here = state.poured_from.is_some() || matches!(state.came, Condition::MadeUp | Condition::MadeUpTap);
     let thinned = matches!(state.came, Condition::MadeUp | Condition::MadeUpTap);
     Some(Stands {
+        id: stock.id,
         code: stock.code.clone(),
         place,
         shaded: catalogue.optics().wall(state.kept_in.container).shades,

@@ -68,7 +68,7 @@ fn by_hand(session: &Session, local: &Local, rows: &[(String, &Asked)]) -> Vec<(
 }
 
 /// Every row with who was asked, numbered as in the file.
-fn rows(local: &Local) -> Vec<(String, &Asked)> {
+pub(super) fn rows(local: &Local) -> Vec<(String, &Asked)> {
     fn of<'a>(key: &'a str, asked: impl Iterator<Item = &'a Asked>) -> impl Iterator<Item = (String, &'a Asked)> {
         asked.enumerate().map(move |(number, asked)| (format!("{key}[{}]", number + 1), asked))
     }

@@ -1,12 +1,14 @@
 //! One verb family a file: each takes the session and its arguments and returns an answer or a problem.
 
 pub mod about;
+pub mod allocating;
 pub mod arguments;
 pub mod assay;
 pub mod assay_arguments;
 pub mod assay_plan;
 pub mod audit;
 pub mod backup;
+pub mod bathe;
 pub mod card;
 pub mod chart;
 pub mod classify;
@@ -18,6 +20,8 @@ pub mod decant;
 pub mod dip;
 pub mod dip_read;
 pub mod discard;
+pub mod dose_baths;
+pub mod due;
 pub mod elsewhere;
 pub mod event;
 pub mod gas;
@@ -32,11 +36,13 @@ pub mod place;
 pub mod placing;
 pub mod quench;
 pub mod readings;
+pub mod ready;
 pub mod reagents;
 pub mod receive;
 pub mod sds;
 pub mod settings;
 pub mod shelf;
+pub mod shopping;
 pub mod sight;
 pub mod strength;
 pub mod testing;

@@ -124,7 +124,12 @@ pub fn run(session: &Session, arguments: &Quench) -> Result<Quenched, Problem> {
     }
 }
 
-fn answered(session: &Session, arguments: &Quench, shelf: Option<&Writing<'_>>) -> Result<Quenched, Problem> {
+/// The same within a transaction that is under way, or without a register.
+pub(super) fn answered(
+    session: &Session,
+    arguments: &Quench,
+    shelf: Option<&Writing<'_>>,
+) -> Result<Quenched, Problem> {
     let catalogue = session.catalogue;
     let rules = catalogue.neutralise();
     let kitchen = shelf.map(arguments::kitchen).transpose()?.flatten();

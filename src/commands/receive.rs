@@ -199,7 +199,7 @@ pub fn run(session: &Session, arguments: Receive) -> Result<Entered, Problem> {
     })
 }
 
-/// Appends an event to a stock's journal, if the journal still makes sense with it.
+/// Appends an event to a stock's journal, if the journal still makes sense with it, and gives its row.
 ///
 /// # Errors
 /// The contradiction as a problem, and a [`crate::register::StoreError`] as one.
@@ -209,13 +209,12 @@ pub fn append(
     places: &[Place],
     earlier: &[Entry],
     entry: Entry,
-) -> Result<(), Problem> {
+) -> Result<i64, Problem> {
     let mut with = earlier.to_vec();
     with.push(entry);
     ledger::check(&with).map_err(|contradiction| refused(&stock.code, &contradiction))?;
     let unit = if stock.form == Form::Solid { "g" } else { "mL" };
-    writing.append(stock, unit, &with[earlier.len()], earlier, places)?;
-    Ok(())
+    Ok(writing.append(stock, unit, &with[earlier.len()], earlier, places)?)
 }
 
 pub(super) fn free_code(

@@ -360,8 +360,7 @@ fn lines(session: &Session, reading: &Writing<'_>, wanted: impl Fn(&Stock) -> bo
 
 fn kept_of(day: NaiveDate, folder: &Path, sheet: &Sheet, copy: Copied) -> Kept {
     let age_months = sheet.revised.and_then(|revised| months_between(revised, day));
-    let grown_old =
-        |revised: NaiveDate| revised.checked_add_months(Months::new(OLD_MONTHS)).is_some_and(|old| day > old);
+    let grown_old = |revised: NaiveDate| old_after(revised).is_some_and(|old| day > old);
     Kept {
         name: sheet.name.clone(),
         path: path_of(folder, &sheet.digest),
@@ -371,6 +370,11 @@ fn kept_of(day: NaiveDate, folder: &Path, sheet: &Sheet, copy: Copied) -> Kept {
         old: sheet.revised.is_some_and(grown_old),
         copy,
     }
+}
+
+/// The last day before a sheet of that revision is old.
+pub(super) fn old_after(revised: NaiveDate) -> Option<NaiveDate> {
+    revised.checked_add_months(Months::new(OLD_MONTHS))
 }
 
 /// Whole months from one day to another; nothing if the other is earlier.

@@ -293,7 +293,7 @@ pub(super) fn checked(
 }
 
 /// What stocks can do for each dip.
-fn dip_lines(
+pub(super) fn dip_lines(
     session: &Session,
     reading: &Writing<'_>,
     places: &[Place],

@@ -139,6 +139,14 @@ pub fn measured_up(amount: f64, left: f64, form: Form, measuring: &Measuring) ->
     in_steps(amount, left, form, measuring, |steps| libm::ceil(steps - 1e-9))
 }
 
+/// The same rounded down: where not a drop more is there.
+///
+/// Source: as [`usual`].
+#[must_use]
+pub fn measured_down(amount: f64, form: Form, measuring: &Measuring) -> Measured {
+    in_steps(amount, amount, form, measuring, |steps| libm::floor(steps + 1e-9))
+}
+
 fn in_steps(amount: f64, left: f64, form: Form, measuring: &Measuring, whole: fn(f64) -> f64) -> Measured {
     let (step, relative_sd, tool) = match form {
         Form::Solution if amount <= 1.0 => (0.01, measuring.syringe.value, SYRINGE_1),

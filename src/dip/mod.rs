@@ -1,5 +1,7 @@
 //! Dips and baths: what a shelf can do for them, and how it is measured out.
 
+pub mod allot;
+pub mod expected;
 pub mod log;
 pub mod lookalike;
 pub mod measure;

@@ -130,7 +130,8 @@ fn until(bath: &Bath<'_>, usable: &[&Offer], chosen: &[usize], day: NaiveDate, b
     Some(if beyond { Until::NoEnd } else { Until::Day(last) })
 }
 
-fn nothing_usable(bath: &Bath<'_>, offers: &[Offer]) -> Plan {
+/// The answer where no stock may be used: held, or nothing left.
+pub(super) fn nothing_usable(bath: &Bath<'_>, offers: &[Offer]) -> Plan {
     let held: Vec<String> = offers
         .iter()
         .filter_map(|offer| offer.hold.as_ref().map(|why| format!("{} is held: {why}", offer.code)))

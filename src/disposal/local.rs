@@ -78,7 +78,13 @@ impl Asked {
     /// Source: `judgement`.
     #[must_use]
     pub fn wants_asking_again(&self, day: NaiveDate) -> bool {
-        self.on > day || day.checked_sub_months(Months::new(24)).is_some_and(|oldest| self.on < oldest)
+        self.on > day || day > self.holds_to()
+    }
+
+    /// The last day before it is older than two years.
+    #[must_use]
+    pub fn holds_to(&self) -> NaiveDate {
+        self.on.checked_add_months(Months::new(24)).unwrap_or(NaiveDate::MAX)
     }
 }
 

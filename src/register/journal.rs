@@ -92,7 +92,7 @@ impl<'a> Columns<'a> {
 }
 
 impl Writing<'_> {
-    /// Appends a line to a stock's journal. `unit` is that of the stock.
+    /// Appends a line to a stock's journal and gives its row. `unit` is that of the stock.
     ///
     /// # Errors
     /// [`StoreError`] if it cannot be written.
@@ -103,7 +103,7 @@ impl Writing<'_> {
         entry: &Entry,
         earlier: &[Entry],
         places: &[Place],
-    ) -> Result<(), StoreError> {
+    ) -> Result<i64, StoreError> {
         let (kind, event, corrects, happened, event_day, why) = match &entry.what {
             What::Event(event) => (event.kind(), Some(event), None, None, None, None),
             What::Correction { of, instead, why } => {
@@ -158,7 +158,8 @@ impl Writing<'_> {
                 columns.overruled,
                 columns.handed_to,
             ],
-        )
+        )?;
+        Ok(self.transaction.last_insert_rowid())
     }
 
     /// The journal of one stock, as entered.

@@ -1,5 +1,6 @@
 //! Answers become bytes; no decisions.
 
+pub mod calendar;
 pub mod card;
 pub mod data;
 pub mod pdf;

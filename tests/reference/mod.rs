@@ -12,6 +12,7 @@ mod light;
 mod measures;
 mod molar_mass;
 mod neutralise;
+mod outcome;
 mod posterior;
 mod pressure;
 mod recipes;

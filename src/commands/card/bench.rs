@@ -193,6 +193,7 @@ fn one(session: &Session, local: &Local, word: &str, bath: &str) -> Result<Bench
         vessel: None,
         using: Vec::new(),
         from: Vec::new(),
+        baths: None,
     };
     let dosed = dose(session, &wanted)?;
     let codes: Vec<&str> = dosed.plan.doses.iter().map(|dose| dose.code.as_str()).collect();

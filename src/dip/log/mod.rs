@@ -1,5 +1,13 @@
 //! The book of baths: what is written down at the bench.
 
+pub mod book;
+pub mod countdown;
+pub mod disagreement;
+pub mod look;
+pub mod name;
+pub mod outcome;
+pub mod replay;
+
 use chrono::{NaiveDate, NaiveDateTime};
 use serde::{Deserialize, Serialize};
 
@@ -166,12 +174,15 @@ pub struct Looked {
 pub struct Left {
     /// The lot.
     pub lot: String,
-    /// Why, or how; of a destroyed lot who saw it.
+    /// Why, or how.
     pub note: Option<String>,
     /// Role or initials.
     pub who: Option<String>,
     /// Why it was released against a warning, if it was.
     pub overruled: Option<String>,
+    /// The role of whoever saw it destroyed.
+    #[serde(default)]
+    pub witness: Option<String>,
 }
 
 /// A row that was wrong.

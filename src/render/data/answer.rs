@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::{
-    FORMAT, Writer, about, assay, audit, card, classify, convert, dip, dip_read, discard, entry, line, local, measure,
-    quench, reagents, sds, shelf, strength, verify,
+    FORMAT, Writer, about, assay, audit, bathe, card, classify, convert, dip, dip_read, discard, due, entry, line,
+    local, measure, quench, ready, reagents, sds, shelf, strength, verify,
 };
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
@@ -29,8 +29,11 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Book(book) => dip::book(&writer, book),
         Answer::Recipe(recipe) => dip_read::recipe(&writer, recipe),
         Answer::Dosed(dosed) => dip::dosed(&writer, dosed),
+        Answer::Readiness(readiness) => ready::readiness(&writer, readiness),
         Answer::Quenched(quenched) => quench::quenched(&writer, quenched),
+        Answer::Bathed(bathed) => bathe::bathed(bathed),
         Answer::Audited(audited) => audit::audited(audited),
+        Answer::Due(due) => due::due(due),
         Answer::Judged(judged) => classify::judged(&writer, judged),
         Answer::Drawn(drawn) => card::drawn(drawn),
         Answer::Discarded(discarded) => discard::discarded(&writer, discarded),

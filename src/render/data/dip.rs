@@ -2,10 +2,16 @@
 
 use serde::Serialize;
 
+use super::bathe::OwnData;
+use super::ready::NeedData;
 use super::{DoseData, FORMAT, StepData, Writer, line, six, until};
 use crate::commands::dip::{Book, Dosed};
+use crate::commands::dose_baths::{Baths, Taken};
+use crate::dip::allot::Portion;
+use crate::dip::stop::Stopping;
 use crate::dip::tool::{Own, Reading};
 use crate::dip::{Dose, Goal, Until};
+use crate::units::estimate::Estimate;
 
 /// The dips, each with its target and evidence.
 pub(super) fn book<'a>(writer: &Writer<'a>, book: &'a Book) -> String {
@@ -31,6 +37,7 @@ pub(super) fn book<'a>(writer: &Writer<'a>, book: &'a Book) -> String {
                 .collect(),
             cautions: &dip.cautions,
             stopped_with: dip.stop.as_ref().map(|stop| stop.reagent.as_str()),
+            own: book.own.iter().map(OwnData::of).collect(),
             steps: writer.steps(&goal.steps),
         })
         .collect();
@@ -40,6 +47,7 @@ pub(super) fn book<'a>(writer: &Writer<'a>, book: &'a Book) -> String {
 /// The verdict on a bath, the doses, and what to mind.
 pub(super) fn dosed<'a>(writer: &Writer<'a>, dosed: &'a Dosed) -> String {
     let plan = &dosed.plan;
+    let baths = dosed.baths.as_ref();
     line(&DosedData {
         format: FORMAT,
         dip: &dosed.dip.key,
@@ -47,32 +55,26 @@ pub(super) fn dosed<'a>(writer: &Writer<'a>, dosed: &'a Dosed) -> String {
         bath_l: six(dosed.bath.to_l()),
         vessel: dosed.vessel.as_deref(),
         target: TargetData::of(&dosed.goal),
-        verdict: plan.verdict.words(),
+        verdict: dosed.verdict().words(),
         chance: plan.chance.map(six),
         doses: plan.doses.iter().map(OwnDoseData::of).collect(),
         water_l: six(plan.water.to_l()),
-        bath_strength: plan.bath.map(|bath| BathData {
-            median_g_per_l: six(bath.mid),
-            low_g_per_l: six(bath.low),
-            high_g_per_l: six(bath.high),
-        }),
+        bath_strength: plan.bath.map(BathData::of),
         largest_bath_l: six(plan.largest.to_l()),
         until: until(plan.until),
         keeps: plan.until == Some(Until::NoEnd),
         reasons: &plan.reasons,
-        stopping: dosed.stopping.as_ref().map(|stopping| StoppingData {
-            neutraliser: &stopping.neutraliser,
-            grams_theory: six(stopping.theory.to_g()),
-            grams_planned: six(stopping.planned.to_g()),
-            grams_on_shelf: six(stopping.held.to_g()),
-            enough_on_shelf: stopping.enough(),
-        }),
+        stopping: dosed.stopping.as_ref().map(StoppingData::of),
         not_used: &dosed.lookalikes,
         not_weighed: &dosed.unweighed,
         cautions: &dosed.dip.cautions,
         not_shown: &dosed.dip.not_shown,
         next_step: &dosed.next_step,
         steps: writer.steps(&dosed.steps),
+        baths: baths.map(|baths| baths.portions.iter().map(PortionData::of).collect()),
+        ready_baths: baths.map(Baths::ready),
+        taken: baths.map(|baths| baths.taken.iter().map(TakenData::of).collect()),
+        needs: baths.map(|baths| baths.needs.iter().map(NeedData::of).collect()),
     })
 }
 
@@ -98,6 +100,7 @@ struct BookLine<'a> {
     evidence: Vec<EvidenceData<'a>>,
     cautions: &'a [String],
     stopped_with: Option<&'a str>,
+    own: Vec<OwnData<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     steps: Option<Vec<StepData<'a>>>,
 }
@@ -151,6 +154,54 @@ struct DosedData<'a> {
     next_step: &'a str,
     #[serde(skip_serializing_if = "Option::is_none")]
     steps: Option<Vec<StepData<'a>>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    baths: Option<Vec<PortionData<'a>>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    ready_baths: Option<usize>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    taken: Option<Vec<TakenData<'a>>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    needs: Option<Vec<NeedData<'a>>>,
+}
+
+/// One of several equal baths.
+#[derive(Serialize)]
+struct PortionData<'a> {
+    number: u32,
+    verdict: &'a str,
+    chance: Option<f64>,
+    doses: Vec<OwnDoseData<'a>>,
+    neutraliser: Vec<DoseData<'a>>,
+    reasons: &'a [String],
+}
+
+impl<'a> PortionData<'a> {
+    fn of(portion: &'a Portion) -> Self {
+        let plan = &portion.plan;
+        PortionData {
+            number: portion.number,
+            verdict: plan.verdict.words(),
+            chance: plan.chance.map(six),
+            doses: plan.doses.iter().map(OwnDoseData::of).collect(),
+            neutraliser: portion.neutraliser.iter().map(DoseData::of).collect(),
+            reasons: &plan.reasons,
+        }
+    }
+}
+
+/// What all baths take of a stock.
+#[derive(Serialize)]
+struct TakenData<'a> {
+    stock: &'a str,
+    value: f64,
+    unit: &'a str,
+    stops: bool,
+}
+
+impl<'a> TakenData<'a> {
+    fn of(taken: &'a Taken) -> Self {
+        TakenData { stock: &taken.code, value: six(taken.amount), unit: &taken.unit, stops: taken.stops }
+    }
 }
 
 /// What to measure out of one stock, with the keeper's own measures.
@@ -158,12 +209,12 @@ struct DosedData<'a> {
 struct OwnDoseData<'a> {
     #[serde(flatten)]
     dose: DoseData<'a>,
-    own: Vec<OwnData<'a>>,
+    own: Vec<OwnMeasureData<'a>>,
     stock_solution: Option<StockSolutionData<'a>>,
 }
 
 #[derive(Serialize)]
-struct OwnData<'a> {
+struct OwnMeasureData<'a> {
     measure: &'a str,
     #[serde(skip_serializing_if = "Option::is_none")]
     count: Option<f64>,
@@ -190,7 +241,7 @@ impl<'a> OwnDoseData<'a> {
     fn of(dose: &'a Dose) -> Self {
         OwnDoseData {
             dose: DoseData::of(dose),
-            own: dose.own.iter().map(OwnData::of).collect(),
+            own: dose.own.iter().map(OwnMeasureData::of).collect(),
             stock_solution: dose.stock_solution.as_ref().map(|solution| StockSolutionData {
                 grams: six(solution.grams),
                 water_ml: six(solution.made_up_ml),
@@ -204,21 +255,28 @@ impl<'a> OwnDoseData<'a> {
     }
 }
 
-impl<'a> OwnData<'a> {
+impl<'a> OwnMeasureData<'a> {
     fn of(own: &'a Own) -> Self {
         let (count, mark, times) = match own.reading {
             Reading::Count(count) => (Some(count), None, None),
             Reading::Mark { mark, times } => (None, Some(six(mark)), Some(times)),
         };
-        OwnData { measure: &own.measure, count, mark, times, unit: own.unit, relative_sd: six(own.relative_sd) }
+        OwnMeasureData { measure: &own.measure, count, mark, times, unit: own.unit, relative_sd: six(own.relative_sd) }
     }
 }
 
 #[derive(Serialize)]
-struct BathData {
+pub(super) struct BathData {
     median_g_per_l: f64,
     low_g_per_l: f64,
     high_g_per_l: f64,
+}
+
+impl BathData {
+    pub(super) fn of(bath: Estimate) -> Self {
+        let Estimate { low, mid, high } = bath;
+        BathData { median_g_per_l: six(mid), low_g_per_l: six(low), high_g_per_l: six(high) }
+    }
 }
 
 #[derive(Serialize)]
@@ -228,4 +286,16 @@ struct StoppingData<'a> {
     grams_planned: f64,
     grams_on_shelf: f64,
     enough_on_shelf: bool,
+}
+
+impl<'a> StoppingData<'a> {
+    fn of(stopping: &'a Stopping) -> Self {
+        StoppingData {
+            neutraliser: &stopping.neutraliser,
+            grams_theory: six(stopping.theory.to_g()),
+            grams_planned: six(stopping.planned.to_g()),
+            grams_on_shelf: six(stopping.held.to_g()),
+            enough_on_shelf: stopping.enough(),
+        }
+    }
 }

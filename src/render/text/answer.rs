@@ -1,8 +1,8 @@
 //! Any answer, sent to its family; the demo is a row of them.
 
 use super::{
-    about, assay, audit, card, classify, convert, dip, dip_read, discard, entry, local, measure, quench, reagents, sds,
-    shelf, strength, verify,
+    about, assay, audit, bathe, card, classify, convert, dip, dip_read, discard, due, entry, local, measure, quench,
+    ready, reagents, sds, shelf, strength, verify,
 };
 use crate::cli::Answer;
 use crate::cli::demo::Played;
@@ -27,8 +27,11 @@ pub fn answer(style: &Style, answer: &Answer) -> String {
         Answer::Book(book) => dip::book(style, book),
         Answer::Recipe(recipe) => dip_read::recipe(style, recipe),
         Answer::Dosed(dosed) => dip::dosed(style, dosed),
+        Answer::Readiness(readiness) => ready::readiness(style, readiness),
         Answer::Quenched(quenched) => quench::quenched(style, quenched),
+        Answer::Bathed(bathed) => bathe::bathed(style, bathed),
         Answer::Audited(audited) => audit::audited(style, audited),
+        Answer::Due(due) => due::due(style, due),
         Answer::Judged(judged) => classify::judged(style, judged),
         Answer::Drawn(drawn) => card::drawn(style, drawn),
         Answer::Discarded(discarded) => discard::discarded(style, discarded),

@@ -2,7 +2,7 @@
 
 use comfy_table::Cell;
 
-use super::{cited, mark, until, why};
+use super::{bathe, cited, mark, until, why};
 use crate::catalogue::{CountedAs, Dip, Grade, Minutes};
 use crate::commands::dip::{Book, Dosed};
 use crate::dip::stock_solution::{Dissolves, StockSolution};
@@ -14,7 +14,7 @@ use crate::units::{Concentration, show};
 /// The dips, one line each, or the page of one.
 pub(super) fn book(style: &Style, book: &Book) -> String {
     if let (true, [(dip, goal)]) = (book.single, &book.dips[..]) {
-        return page(style, dip, goal);
+        return page(style, dip, goal, &bathe::own(style, &book.own, book.counts_after));
     }
     let rows = book
         .dips
@@ -57,7 +57,7 @@ pub(in crate::render) fn minutes(minutes: &Minutes) -> String {
 }
 
 /// One dip with its target, evidence and cautions.
-fn page(style: &Style, dip: &Dip, goal: &Goal) -> String {
+fn page(style: &Style, dip: &Dip, goal: &Goal, own: &str) -> String {
     let mut text = format!("{}  {}\n", dip.key, dip.name);
     let mark = |source: &str| mark(style, source);
     let in_grams = |value: Concentration| show::significant(value.to_g_per_l(), 3);
@@ -91,6 +91,7 @@ fn page(style: &Style, dip: &Dip, goal: &Goal) -> String {
             &format!("[{}] {} {}", row.grade.word(), row.says, cited(style, &row.source)),
         ));
     }
+    text.push_str(own);
     text.push_str("not shown:\n");
     for line in &dip.not_shown {
         text.push_str(&sentence(style, "  - ", line));
@@ -123,6 +124,9 @@ fn page(style: &Style, dip: &Dip, goal: &Goal) -> String {
 
 /// The verdict on a bath, the doses, and what to mind.
 pub(super) fn dosed(style: &Style, dosed: &Dosed) -> String {
+    if let Some(baths) = &dosed.baths {
+        return super::ready::baths(style, dosed, baths);
+    }
     let plan = &dosed.plan;
     let chance = plan.chance.map_or_else(
         || "chance not known".to_owned(),
