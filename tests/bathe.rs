@@ -2,6 +2,7 @@
 
 use std::fs;
 use std::process::Stdio;
+use std::sync::OnceLock;
 use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
@@ -10,18 +11,24 @@ use crate::harness::{Bench, Ran};
 
 const DAY: &str = "2031-03-03";
 
-/// Alum, peroxide, bleach, thiosulfate and copper sulfate at 20 °C, and a vessel of 10 L.
+/// Alum, peroxide, bleach and thiosulfate at 20 °C, and a vessel of 10 L; entered once and copied.
 fn shelf() -> Bench {
-    let bench = Bench::new();
-    for line in [
-        "receive potassium-alum 1kg --at cupboard",
-        "receive hydrogen-peroxide \"3 % w/v\" 5L --at cupboard",
-        "receive sodium-hypochlorite \"5.25 % w/w\" 2L --at cupboard",
-        "receive sodium-thiosulfate 1kg --at cupboard",
-        "measure add T10 vessel 10L",
-    ] {
-        bench.on("2031-03-01", line).ok();
-    }
+    static ENTERED: OnceLock<Vec<u8>> = OnceLock::new();
+    let register = ENTERED.get_or_init(|| {
+        let bench = Bench::new();
+        for line in [
+            "receive potassium-alum 1kg --at cupboard",
+            "receive hydrogen-peroxide \"3 % w/v\" 5L --at cupboard",
+            "receive sodium-hypochlorite \"5.25 % w/w\" 2L --at cupboard",
+            "receive sodium-thiosulfate 1kg --at cupboard",
+            "measure add T10 vessel 10L",
+        ] {
+            bench.on("2031-03-01", line).ok();
+        }
+        fs::read(bench.register()).expect("a register")
+    });
+    let bench = Bench::bare();
+    fs::write(bench.register(), register).expect("a copy of the register");
     bench
 }
 
