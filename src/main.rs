@@ -9,6 +9,7 @@ use brimstock::catalogue::Catalogue;
 use brimstock::cli::{self, Cli};
 use brimstock::commands::assay::Answered;
 use brimstock::commands::card::Drawn;
+use brimstock::commands::own_dips::Book;
 use brimstock::commands::reagents::{Reagents, ReagentsVerb};
 use brimstock::commands::sds::{Copied, Sheets};
 use brimstock::commands::{Kind, Problem, Session, own_reagents};
@@ -45,6 +46,7 @@ fn answer(cli: Cli) -> Result<(String, u8), Problem> {
     let catalogue = match cli.verb {
         // A broken file of the keeper's own must not stand in the way of looking it through.
         cli::Verb::Reagents(Reagents { verb: Some(ReagentsVerb::Check(_)), .. }) => Catalogue::shipped()?,
+        _ if cli.verb.asks_for_dips() => Book::default().catalogue(own_reagents::catalogue(&path)?, &path, day)?,
         _ => own_reagents::catalogue(&path)?,
     };
     let style = style(cli.json, cli.why, cli.plain, catalogue);
@@ -59,6 +61,7 @@ fn answer(cli: Cli) -> Result<(String, u8), Problem> {
     }
     let entered_for = match &answer {
         cli::Answer::Entered(entered) => Some(entered.day),
+        cli::Answer::Kept(kept) => Some(kept.day),
         cli::Answer::Assay(Answered::Assayed(assayed)) => Some(assayed.day),
         _ => None,
     };

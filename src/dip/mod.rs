@@ -1,5 +1,6 @@
 //! Dips and baths: what a shelf can do for them, and how it is measured out.
 
+pub mod course;
 pub mod log;
 pub mod lookalike;
 pub mod measure;

@@ -10,6 +10,7 @@ mod card;
 mod classify;
 mod convert;
 mod dip;
+mod dip_own;
 mod dip_read;
 mod discard;
 mod entry;
@@ -19,6 +20,7 @@ mod quench;
 mod reagents;
 mod sds;
 mod shelf;
+mod signatures;
 mod strength;
 
 pub use answer::answer;

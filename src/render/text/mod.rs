@@ -9,6 +9,7 @@ mod chart;
 mod classify;
 mod convert;
 mod dip;
+mod dip_own;
 mod dip_read;
 mod discard;
 mod entry;
@@ -18,6 +19,7 @@ mod quench;
 mod reagents;
 mod sds;
 mod shelf;
+mod signatures;
 mod strength;
 
 pub use answer::answer;
