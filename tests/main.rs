@@ -10,6 +10,7 @@ mod classify;
 mod commands;
 mod crash;
 mod demo;
+mod dip_book;
 mod discard;
 mod gas;
 mod harness;
