@@ -210,10 +210,10 @@ fn an_own_dip_is_used_wherever_a_dip_is() {
     let ended = bench.on(DAY, "--json quench bleach-ferns --bath 10L --with sodium-thiosulfate").json();
     // Counted at the upper end of its band: 1.5 g/L in 10 L.
     assert_eq!(ended["grams_to_destroy"].as_f64(), Some(15.0), "{ended}");
-    let checked = bench.on(DAY, "--json check SH-1").json();
+    let checked = bench.on(DAY, "--json check BL-1").json();
     let dips = checked["dips"].as_array().unwrap();
     assert!(dips.iter().any(|line| line["dip"] == "bleach-ferns"), "{checked}");
-    let one = bench.on(DAY, "--json check SH-1 --dip bleach-ferns").json();
+    let one = bench.on(DAY, "--json check BL-1 --dip bleach-ferns").json();
     assert_eq!(one["dips"].as_array().unwrap().len(), 1, "{one}");
     let judged = bench.on(DAY, "--json classify --bath bleach-ferns").json();
     assert_eq!(judged["composition"][0]["reagent"], "sodium-hypochlorite", "{judged}");

@@ -79,8 +79,9 @@ pub fn minutes(text: &str) -> Result<Minutes, Unreadable> {
 /// Minutes in the unit that reads best: `2–3 min`, `110 s`, `24–48 h`.
 #[must_use]
 pub fn words(low: f64, high: f64) -> String {
+    let in_seconds = is_told_in_seconds(low) || is_told_in_seconds(high);
     let show = |minutes: f64| match minutes {
-        m if m < 1.0 || is_told_in_seconds(m) => format!("{} s", show::plain(m * 60.0)),
+        m if m < 1.0 || (in_seconds && m < 10.0) => format!("{} s", show::plain(m * 60.0)),
         m if m < 120.0 => format!("{} min", show::plain(m)),
         m if m <= 2880.0 => format!("{} h", show::plain(libm::round(m / 6.0) / 10.0)),
         m => format!("{} d", show::plain(libm::round(m / 144.0) / 10.0)),
@@ -140,7 +141,8 @@ mod tests {
             ("2", "2 min"),
             ("2-3", "2–3 min"),
             ("110 s", "110 s"),
-            ("90-110 s", "1.5 min–110 s"),
+            ("90-110 s", "90–110 s"),
+            ("60-120 s", "1–2 min"),
             ("150 s", "2.5 min"),
             ("59 s", "59 s"),
             ("24-48 h", "24–48 h"),
