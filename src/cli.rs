@@ -20,6 +20,7 @@ use crate::commands::convert::{Convert, Converted};
 use crate::commands::correct::Correct;
 use crate::commands::decant::Decant;
 use crate::commands::dip::{Book, Dips, DipsVerb, DoseArguments, Dosed};
+use crate::commands::dip_own::Kept;
 use crate::commands::dip_read::Recipe;
 use crate::commands::discard::{Discard, Discarded};
 use crate::commands::due::{Due, DueArguments};
@@ -35,12 +36,13 @@ use crate::commands::receive::{Entered, Receive};
 use crate::commands::sds::{Sds, Sheets};
 use crate::commands::settings::{Done, New, Set};
 use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
+use crate::commands::signatures::Readers;
 use crate::commands::strength::{Check, Checked};
 use crate::commands::verify::{Verified, Verify};
 use crate::commands::{
     Problem, Session, about, arguments, assay, audit, backup, bathe, card, classify, convert, correct, decant, dip,
-    dip_read, discard, due, event, local, local_check, local_set, measure, place, quench, ready, reagents, receive,
-    sds, settings, shelf, strength, verify,
+    dip_add, dip_read, dip_revise, discard, due, event, local, local_check, local_set, measure, place, quench, ready,
+    reagents, receive, sds, settings, shelf, signatures, strength, verify,
 };
 use crate::dip::Verdict;
 use crate::disposal::quench::Verdict as Ended;
@@ -131,6 +133,24 @@ pub enum Verb {
     },
 }
 
+impl Verb {
+    /// True if it may ask for a dip, so that those of the keeper's own must be known.
+    #[must_use]
+    pub fn asks_for_dips(&self) -> bool {
+        !matches!(
+            self,
+            Verb::New(_)
+                | Verb::Sds(_)
+                | Verb::Local(_)
+                | Verb::Convert(_)
+                | Verb::Reagents(_)
+                | Verb::About(_)
+                | Verb::Demo(_)
+                | Verb::Completions { .. }
+        )
+    }
+}
+
 /// What a command returns.
 #[derive(Debug)]
 #[allow(missing_docs, reason = "named after the verbs")]
@@ -146,6 +166,8 @@ pub enum Answer {
     Assay(Answered),
     Book(Book),
     Recipe(Box<Recipe>),
+    Kept(Box<Kept>),
+    Readers(Readers),
     Dosed(Box<Dosed>),
     Readiness(Box<Readiness>),
     Quenched(Box<Quenched>),
@@ -215,6 +237,18 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Assay(given) => Answer::Assay(assay::run(session, &given)?),
         Verb::Dips(Dips { verb: Some(DipsVerb::Read(given)), .. }) => {
             Answer::Recipe(Box::new(dip_read::run(session, &given)?))
+        }
+        Verb::Dips(Dips { verb: Some(DipsVerb::Add(given)), .. }) => {
+            Answer::Kept(Box::new(dip_add::run(session, &given)?))
+        }
+        Verb::Dips(Dips { verb: Some(DipsVerb::Revise(given)), .. }) => {
+            Answer::Kept(Box::new(dip_revise::run(session, &given)?))
+        }
+        Verb::Dips(Dips { verb: Some(DipsVerb::Sign(given)), .. }) => {
+            Answer::Readers(signatures::sign(session, &given)?)
+        }
+        Verb::Dips(Dips { verb: Some(DipsVerb::Signed(given)), .. }) => {
+            Answer::Readers(signatures::signed(session, &given)?)
         }
         Verb::Dips(given) => Answer::Book(dip::dips(session, &given)?),
         Verb::Dose(given) => Answer::Dosed(Box::new(dip::dose(session, &given)?)),

@@ -12,6 +12,7 @@ use brimstock::catalogue::Catalogue;
 use brimstock::cli::{self, Cli};
 use brimstock::commands::assay::Answered;
 use brimstock::commands::bathe::watch::Watched;
+use brimstock::commands::own_dips::Book;
 use brimstock::commands::reagents::{Reagents, ReagentsVerb};
 use brimstock::commands::sds::{Copied, Sheets};
 use brimstock::commands::{Kind, Problem, Session, own_reagents};
@@ -56,6 +57,7 @@ fn answer(cli: Cli) -> Result<(String, u8, Option<Watched>), Problem> {
     let catalogue = match cli.verb {
         // A broken file of the keeper's own must not stand in the way of looking it through.
         cli::Verb::Reagents(Reagents { verb: Some(ReagentsVerb::Check(_)), .. }) => Catalogue::shipped()?,
+        _ if cli.verb.asks_for_dips() => Book::default().catalogue(own_reagents::catalogue(&path)?, &path, day)?,
         _ => own_reagents::catalogue(&path)?,
     };
     let style = style(cli.json, cli.why, cli.plain, catalogue);
@@ -71,6 +73,7 @@ fn answer(cli: Cli) -> Result<(String, u8, Option<Watched>), Problem> {
     }
     let entered_for = match &answer {
         cli::Answer::Entered(entered) => Some(entered.day),
+        cli::Answer::Kept(kept) => Some(kept.day),
         cli::Answer::Assay(Answered::Assayed(assayed)) => Some(assayed.day),
         cli::Answer::Bathed(bathed) => bathed.entered_for(),
         _ => None,

@@ -13,6 +13,7 @@ mod copies;
 mod crash;
 mod damage;
 mod demo;
+mod dip_book;
 mod discard;
 mod due;
 mod gas;

@@ -31,7 +31,7 @@ pub struct Measuring {
 }
 
 /// A dip: one row of the book.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Dip {
     /// The word to type.
@@ -92,7 +92,7 @@ pub enum After {
 }
 
 /// What goes into a bath.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Bathed {
     /// Plants.
@@ -105,7 +105,7 @@ pub enum Bathed {
 }
 
 /// The band that a bath should land in, written as recipes are: `1.5 g/L`, `1:19 of 5.25 % w/w`.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Target {
     /// Below this it is not the dip.
@@ -121,7 +121,7 @@ pub struct Target {
 }
 
 /// Minutes in the bath.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Minutes {
     /// Shortest told.
@@ -133,7 +133,7 @@ pub struct Minutes {
 }
 
 /// One thing that speaks for or against a dip.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Evidence {
     /// How good it is.
@@ -145,13 +145,30 @@ pub struct Evidence {
 }
 
 /// How good a piece of evidence is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Grade {
     /// A published result.
     Published,
     /// A rule of the trade without source.
     CommonPractice,
+    /// What the keeper has seen or was told.
+    Keeper,
+}
+
+/// The source of what the keeper says of a dip: key in `hazards/sources.toml`.
+pub const KEEPERS_OWN: &str = "keepers-own";
+
+impl Bathed {
+    /// The word typed.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Bathed::Plants => "plants",
+            Bathed::Gear => "gear",
+            Bathed::Tank => "tank",
+        }
+    }
 }
 
 impl Grade {
@@ -161,12 +178,13 @@ impl Grade {
         match self {
             Grade::Published => "published",
             Grade::CommonPractice => "common practice",
+            Grade::Keeper => "keeper's own",
         }
     }
 }
 
 /// The neutraliser that ends a dip.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Stop {
     /// The neutraliser's key.
@@ -180,7 +198,7 @@ pub struct Stop {
 }
 
 /// What a neutraliser's figure counts.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum CountedAs {
     /// The reagent of the dip.

@@ -35,8 +35,9 @@ use thiserror::Error;
 pub use apart::{Apart, Around, Group, Pair, PlannedUse, Relief, Surrounding, Verdict};
 pub use assay::{Method, Suits, Test};
 pub use care::{Care, CareText, Occasion, Part, Said};
+pub use check::promise;
 pub use decay::{Condition, Decay, Law, Other, RatePrior, Start};
-pub use dip::{After, Bathed, CountedAs, Dip, Evidence, Grade, Measuring, Minutes, Stop, Target};
+pub use dip::{After, Bathed, CountedAs, Dip, Evidence, Grade, KEEPERS_OWN, Measuring, Minutes, Stop, Target};
 pub use disposal::{Disposal, DisposalClass, Household, Jurisdiction, Question, Topic, WasteCode};
 pub use hatching::{Hatches, Hatching, LookOn};
 pub use hazard::{
@@ -115,6 +116,8 @@ const TEXTS: Texts<'static> = Texts {
 pub struct Catalogue {
     reagents: BTreeMap<String, Reagent>,
     dips: OnceLock<DipFile>,
+    /// The whole book, where the keeper has dips of their own.
+    book: Option<Vec<Dip>>,
     optics: OnceLock<Optics>,
     methods: OnceLock<AssayFile>,
     statements: OnceLock<StatementFile>,
@@ -212,6 +215,7 @@ impl Catalogue {
         Ok(Catalogue {
             reagents: found,
             dips: dips.into(),
+            book: None,
             optics: optics.into(),
             methods: methods.into(),
             statements: statements.into(),
@@ -254,10 +258,22 @@ impl Catalogue {
             .collect()
     }
 
-    /// Every dip, in the order of the book.
+    /// Every dip, in the order of the book, those of the keeper's own behind.
     #[must_use]
     pub fn dips(&self) -> &[Dip] {
+        self.book.as_deref().unwrap_or_else(|| self.shipped_dips())
+    }
+
+    /// Every dip as it was shipped.
+    #[must_use]
+    pub fn shipped_dips(&self) -> &[Dip] {
         &shipped(&self.dips, TEXTS.dips).dip
+    }
+
+    /// The dip with this key as it was shipped.
+    #[must_use]
+    pub fn shipped_dip(&self, key: &str) -> Option<&Dip> {
+        self.shipped_dips().iter().find(|dip| dip.key == key)
     }
 
     /// The dip with this key.

@@ -1,9 +1,10 @@
-//! A keeper's own reagents: the same file as a shipped one, read beside them, every fault told at once.
+//! A keeper's own reagents: the same file as a shipped one, read beside them, every fault told at once; and a keeper's own
+//! dips beside the shipped book.
 
 use toml::Value;
 
 use super::probe::{Probe, shown};
-use super::{Catalogue, CatalogueError, Reagent, TEXTS, check, problem};
+use super::{Catalogue, CatalogueError, Dip, Reagent, TEXTS, check, problem};
 
 impl Catalogue {
     /// The shipped catalogue with a keeper's own reagents beside it, each text with the name of its file.
@@ -25,6 +26,28 @@ impl Catalogue {
         }
         let own = own.iter().map(|(file, text)| (file.as_str(), text.as_str()));
         Catalogue::unchecked(TEXTS.reagents.iter().copied().chain(own))
+    }
+
+    /// The same reagents with a keeper's dips: each in the place of the one with its key, a new one behind the others. The
+    /// rest is read again from the shipped texts when it is asked for.
+    #[must_use]
+    pub fn with_dips(&self, own: Vec<Dip>) -> Catalogue {
+        let mut book = self.shipped_dips().to_vec();
+        for dip in own {
+            match book.iter_mut().find(|other| other.key == dip.key) {
+                Some(place) => *place = dip,
+                None => book.push(dip),
+            }
+        }
+        Catalogue { reagents: self.reagents.clone(), book: Some(book), ..Catalogue::default() }
+    }
+
+    /// What is wrong with a dip of the keeper's own, by the rules of the shipped book.
+    ///
+    /// # Errors
+    /// The first breach: an unknown reagent or source, a time or a figure out of its range, a list without a line.
+    pub fn dip_fits(&self, dip: &Dip) -> Result<(), CatalogueError> {
+        check::dip("the register", dip, &self.reagents, self.every_source())
     }
 
     /// Everything that is wrong with a keeper's file: its shape key by key, and the values of whatever has its shape.

@@ -1,6 +1,6 @@
 //! Where figures come from, and how they are written beside each other.
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 /// Where a figure comes from.
 #[derive(Debug, Clone, Deserialize)]
@@ -33,6 +33,8 @@ pub enum SourceKind {
     Page,
     /// A rule of the trade without source.
     Practice,
+    /// What the keeper says.
+    Keeper,
     /// Our own choice.
     Judgement,
     /// Recalled, not seen.
@@ -69,13 +71,14 @@ impl Seen {
 }
 
 impl Source {
-    /// The mark printed beside a figure that nobody here has read: `memory`, `judgement` or `common practice`.
+    /// The mark printed beside a figure that nobody here has read: `memory`, `judgement`, `common practice` or `keeper's own`.
     #[must_use]
     pub fn mark(&self) -> Option<&'static str> {
         match self.kind {
             SourceKind::Memory => Some("memory"),
             SourceKind::Judgement => Some("judgement"),
             SourceKind::Practice => Some("common practice"),
+            SourceKind::Keeper => Some("keeper's own"),
             _ => None,
         }
     }
@@ -95,7 +98,7 @@ pub struct Word {
 }
 
 /// A figure with its unit and source. The unit is fixed for each key and checked.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Figure {
     /// The number.

@@ -8,6 +8,7 @@ use clap::{Args, Parser};
 
 use super::{Answer, Cli, run as run_verb};
 use crate::commands::arguments::words;
+use crate::commands::own_dips::Book;
 use crate::commands::{Kind, Problem, Session};
 
 /// What happened at the bench, one command a line.
@@ -62,14 +63,15 @@ pub fn run(session: &Session, arguments: &Demo) -> Result<Played, Problem> {
         |error: std::io::Error| Problem { kind: Kind::Store, ..Problem::question(format!("no demo: {error}")) };
     let folder = tempfile::tempdir().map_err(failed)?;
     let path = arguments.keep.clone().unwrap_or_else(|| folder.path().join("demo.brimstock"));
+    let mut book = Book::default();
     for (_, line) in lines(BENCH) {
-        play(session, &path, &line)?;
+        play(session, &mut book, &path, &line)?;
     }
     let mut scenes = Vec::new();
     let mut last_day = session.day;
     let mut ask = |path: &Path, questions: &str| {
         for (heading, line) in lines(questions) {
-            let (day, answer) = play(session, path, &line)?;
+            let (day, answer) = play(session, &mut book, path, &line)?;
             last_day = day;
             scenes.push(Scene { heading, command: format!("brimstock {line}"), answer });
         }
@@ -106,14 +108,15 @@ fn lines(script: &str) -> Vec<(String, String)> {
     lines
 }
 
-fn play(session: &Session, path: &Path, line: &str) -> Result<(NaiveDate, Answer), Problem> {
+fn play(session: &Session, book: &mut Book, path: &Path, line: &str) -> Result<(NaiveDate, Answer), Problem> {
     let words = std::iter::once("brimstock".to_owned()).chain(words(line));
     let cli = Cli::try_parse_from(words).map_err(|error| Problem::data(format!("demo line `{line}`: {error}")))?;
     let day = cli.on.unwrap_or(session.day);
     // Entered at noon of its own day, so that two demos are alike.
     let noon = NaiveTime::from_hms_opt(12, 0, 0).unwrap_or_default();
     let session = Session {
-        catalogue: session.catalogue,
+        // A line sees the dips that the lines before it have entered.
+        catalogue: book.catalogue(session.catalogue, path, day)?,
         path: path.to_owned(),
         day,
         entered_at: format!("{day}T12:00:00Z"),

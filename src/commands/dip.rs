@@ -4,10 +4,14 @@ use chrono::NaiveDate;
 use clap::{Args, Subcommand};
 
 use super::bathe::outcome;
+use super::dip_add::Add;
 use super::dip_read::Read;
+use super::dip_revise::Revise;
 use super::dose_baths::{Baths, several};
+use super::own_dips::{self, VersionLine};
 use super::own_measures::Vessel;
 use super::sight::{LEFT_CLOSED, each_on_shelf};
+use super::signatures::{Sign, Signed};
 use super::{Problem, Session, arguments, local, own_measures};
 use crate::catalogue::{Dip, Form};
 use crate::dip::log::outcome::Outcome;
@@ -24,7 +28,7 @@ use crate::units::step::Step;
 use crate::units::strength::Strength;
 use crate::units::{Concentration, Volume, parse, show};
 
-/// List the dip book, show one dip with its evidence, or read a recipe
+/// List the dip book, show one dip with its evidence, read a recipe, enter and change dips, sign them
 #[derive(Debug, Args)]
 #[command(args_conflicts_with_subcommands = true)]
 #[command(
@@ -33,6 +37,9 @@ use crate::units::{Concentration, Volume, parse, show};
 pub struct Dips {
     /// One dip
     pub dip: Option<String>,
+    /// An earlier version of it
+    #[arg(long, value_name = "N", requires = "dip")]
+    pub version: Option<u32>,
     /// Something else than showing the book
     #[command(subcommand)]
     pub verb: Option<DipsVerb>,
@@ -43,6 +50,18 @@ pub struct Dips {
 #[allow(missing_docs, reason = "each variant's help stands on its arguments")]
 pub enum DipsVerb {
     Read(Read),
+    Add(Box<Add>),
+    Revise(Box<Revise>),
+    Sign(Sign),
+    Signed(Signed),
+}
+
+impl DipsVerb {
+    /// True for a word that a key must not be.
+    #[must_use]
+    pub fn is_word(word: &str) -> bool {
+        DipsVerb::has_subcommand(word)
+    }
 }
 
 /// What to measure out for a bath, from which bottles
@@ -83,6 +102,8 @@ pub struct Book {
     pub own: Vec<Outcome>,
     /// From which day after the last bath on a look counts among them.
     pub counts_after: i64,
+    /// Its versions then, oldest first.
+    pub versions: Vec<VersionLine>,
 }
 
 /// The answer for a bath.
@@ -125,19 +146,29 @@ impl Dosed {
 /// Lists the book.
 ///
 /// # Errors
-/// For an unknown dip.
+/// For an unknown dip or version, and a register that cannot be read.
 pub fn dips(session: &Session, arguments: &Dips) -> Result<Book, Problem> {
-    let chosen: Vec<&Dip> = match &arguments.dip {
-        Some(word) => vec![arguments::dip(session.catalogue, word)?],
-        None => session.catalogue.dips().iter().collect(),
+    let entered = own_dips::versions(session)?;
+    let mut versions = Vec::new();
+    let chosen: Vec<Dip> = match &arguments.dip {
+        Some(word) => {
+            let dip = arguments::dip(session.catalogue, word)?;
+            versions = own_dips::history(session, &entered, &dip.key);
+            match arguments.version {
+                Some(number) => vec![own_dips::numbered(session, &entered, dip, number)?],
+                None => vec![dip.clone()],
+            }
+        }
+        None => session.catalogue.dips().to_vec(),
     };
-    let dips =
-        chosen.into_iter().map(|dip| Ok((dip.clone(), goal_of(session, dip)?))).collect::<Result<Vec<_>, Problem>>()?;
+    let with_goal = |dip: Dip| goal_of(session, &dip).map(|goal| (dip, goal));
+    let dips = chosen.into_iter().map(with_goal).collect::<Result<Vec<_>, Problem>>()?;
     let own = match (&dips[..], &arguments.dip) {
         ([(dip, _)], Some(_)) => outcome::own(session, &dip.key)?,
         _ => Vec::new(),
     };
-    Ok(Book { dips, single: arguments.dip.is_some(), own, counts_after: outcome::counts_after(session) })
+    let counts_after = outcome::counts_after(session);
+    Ok(Book { dips, single: arguments.dip.is_some(), own, counts_after, versions })
 }
 
 /// Answers what to measure out.

@@ -1,6 +1,7 @@
 //! Dips and baths: what a shelf can do for them, and how it is measured out.
 
 pub mod allot;
+pub mod course;
 pub mod expected;
 pub mod log;
 pub mod lookalike;

@@ -18,15 +18,11 @@ use crate::units::{Concentration, Temperature};
 ///
 /// Source: the dip's own, and `iupac-2021`.
 pub fn goal(dip: &Dip, reagent: &Reagent, measuring: &Measuring) -> Result<Goal, ChemError> {
-    let substance = Substance::of(reagent);
-    let bench = Temperature::celsius(20.0);
     let mut steps = Vec::new();
     let mut grams = |text: &str, keep: bool| -> Result<Concentration, ChemError> {
-        let written = parse::strength(text, None)?;
-        let read = reading::read(substance, &written, measuring, bench)?;
-        let (concentration, converted) = solution::concentration(substance, read.strength, bench)?;
+        let (concentration, of_it) = counted(text, reagent, measuring)?;
         if keep {
-            steps.extend(read.steps.into_iter().chain(converted.steps));
+            steps.extend(of_it);
         }
         Ok(concentration)
     };
@@ -38,4 +34,19 @@ pub fn goal(dip: &Dip, reagent: &Reagent, measuring: &Measuring) -> Result<Goal,
     ];
     all.append(&mut steps);
     Ok(Goal { low, aim, high, steps: all })
+}
+
+/// A strength of a dip as it is written, in grams of the reagent in a litre at 20 °C, with the steps to it.
+///
+/// # Errors
+/// [`ChemError`] if it cannot be read or brought to g/L.
+///
+/// Source: `iupac-2021`.
+pub fn counted(text: &str, reagent: &Reagent, measuring: &Measuring) -> Result<(Concentration, Vec<Step>), ChemError> {
+    let substance = Substance::of(reagent);
+    let bench = Temperature::celsius(20.0);
+    let written = parse::strength(text, None)?;
+    let read = reading::read(substance, &written, measuring, bench)?;
+    let (concentration, converted) = solution::concentration(substance, read.strength, bench)?;
+    Ok((concentration, read.steps.into_iter().chain(converted.steps).collect()))
 }

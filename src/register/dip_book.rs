@@ -1,8 +1,14 @@
 //! The keeper's own dips with their versions, who has read them, and what is expected.
 
+use std::path::Path;
+
 use chrono::NaiveDate;
 
-use super::{StoreError, Writing};
+use super::{APPLICATION_ID, Register, StoreError, Writing};
+use crate::catalogue::Dip;
+
+/// The level of the register's schema from which on it can hold dips of the keeper's own.
+const SINCE_LEVEL: i32 = 5;
 
 /// A version of a dip as it was entered.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,6 +23,42 @@ pub struct DipVersion {
     pub content: String,
     /// Why it was entered or changed.
     pub why: String,
+}
+
+impl DipVersion {
+    /// The dip.
+    ///
+    /// # Errors
+    /// What is wrong with what is stored; nothing in the register is changed by that.
+    pub fn read(&self) -> Result<Dip, String> {
+        let damaged = |why: String| format!("version {} of the dip `{}`: {why}", self.version, self.dip);
+        let dip: Dip = serde_json::from_str(&self.content).map_err(|error| damaged(error.to_string()))?;
+        if dip.key != self.dip || dip.version != self.version {
+            return Err(damaged(format!("it holds version {} of `{}`", dip.version, dip.key)));
+        }
+        Ok(dip)
+    }
+}
+
+impl Register {
+    /// Every version of every dip of the keeper's own, in the order of entry, of a register that is not opened otherwise:
+    /// none of a file that is not there, is empty, or is of a level that has none.
+    ///
+    /// # Errors
+    /// [`StoreError`] if the file is no register or cannot be read.
+    pub fn dip_versions_in(path: &Path) -> Result<Vec<DipVersion>, StoreError> {
+        if std::fs::metadata(path).is_ok_and(|data| data.len() == 0) || !path.exists() {
+            return Ok(Vec::new());
+        }
+        let mut register = Register::connect(path)?;
+        if register.pragma("application_id")? != APPLICATION_ID {
+            return Err(StoreError::Foreign(path.to_owned()));
+        }
+        if register.pragma("user_version")? < SINCE_LEVEL {
+            return Ok(Vec::new());
+        }
+        register.read(|reading| reading.dip_versions())
+    }
 }
 
 /// Who has read a version of a dip.

@@ -10,6 +10,7 @@ pub mod reading;
 pub mod show;
 pub mod step;
 pub mod strength;
+pub mod time;
 
 use uom::si::f64 as si;
 

@@ -227,10 +227,16 @@ impl Place<'_> {
     }
 }
 
+/// The first word of a text that promises what nobody can.
+#[must_use]
+pub fn promise(text: &str) -> Option<&'static str> {
+    let lower = text.to_lowercase();
+    UNSAID.into_iter().find(|word| lower.contains(word))
+}
+
 fn unsaid<'a>(file: &str, key: &str, texts: impl IntoIterator<Item = &'a String>) -> Result<(), CatalogueError> {
     for text in texts {
-        let lower = text.to_lowercase();
-        if let Some(word) = UNSAID.into_iter().find(|word| lower.contains(word)) {
+        if let Some(word) = promise(text) {
             return Err(problem(file, key, format!("`{word}` promises what nobody can: `{text}`")));
         }
     }

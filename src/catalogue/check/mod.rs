@@ -12,10 +12,12 @@ mod reagent;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::assay::NEEDED;
+use super::dip::KEEPERS_OWN;
 use super::{
     CatalogueError, Container, Dip, Figure, Grade, Light, Measuring, Method, Optics, Reagent, Seen, Source, SourceKind,
     Test, problem,
 };
+pub use care::promise;
 pub(super) use care::{apart, care, cared_for, disposal, neutralise};
 pub(super) use hatching::hatching;
 pub(super) use label::{labels, named, statements};
@@ -35,7 +37,7 @@ pub(in crate::catalogue) fn sources(file: &str, sources: &Sources) -> Result<(),
     for (key, source) in sources {
         let fits = match source.kind {
             SourceKind::Memory => source.seen == Seen::Recalled,
-            SourceKind::Judgement | SourceKind::Practice => source.seen == Seen::Judged,
+            SourceKind::Judgement | SourceKind::Practice | SourceKind::Keeper => source.seen == Seen::Judged,
             SourceKind::Definition => true,
             _ => matches!(source.seen, Seen::Read | Seen::Quoted | Seen::Computed),
         };
@@ -174,32 +176,49 @@ pub(in crate::catalogue) fn dips(
         if !keys.insert(&dip.key) {
             return Err(problem(file, &key("key"), "stands twice"));
         }
-        if !reagents.contains_key(&dip.reagent) {
-            return Err(problem(file, &key("reagent"), format!("no reagent `{}`", dip.reagent)));
+        self::dip(file, dip, reagents, sources)?;
+    }
+    Ok(())
+}
+
+/// One dip of the book, shipped or of the keeper's own.
+pub(in crate::catalogue) fn dip(
+    file: &str,
+    dip: &Dip,
+    reagents: &BTreeMap<String, Reagent>,
+    sources: &Sources,
+) -> Result<(), CatalogueError> {
+    let at = Place { file, sources };
+    let key = |part: &str| format!("dip.{}.{part}", dip.key);
+    if !reagents.contains_key(&dip.reagent) {
+        return Err(problem(file, &key("reagent"), format!("no reagent `{}`", dip.reagent)));
+    }
+    at.source(&key("target.source"), &dip.target.source)?;
+    at.source(&key("target.band_source"), &dip.target.band_source)?;
+    at.source(&key("minutes"), &dip.minutes.source)?;
+    if !(dip.minutes.low > 0.0 && dip.minutes.low <= dip.minutes.high) {
+        return Err(problem(file, &key("minutes"), "`low` must be above 0 and not above `high`"));
+    }
+    if dip.not_shown.is_empty() || dip.evidence.is_empty() || dip.cautions.is_empty() {
+        return Err(problem(file, &key("evidence"), "`evidence`, `not_shown` and `cautions` each need a line"));
+    }
+    for evidence in &dip.evidence {
+        at.source(&key("evidence"), &evidence.source)?;
+        let fits = match evidence.grade {
+            Grade::Published => sources[&evidence.source].mark().is_none(),
+            Grade::CommonPractice => sources[&evidence.source].mark().is_some() && evidence.source != KEEPERS_OWN,
+            Grade::Keeper => evidence.source == KEEPERS_OWN,
+        };
+        if !fits {
+            return Err(problem(file, &key("evidence"), "`grade` does not fit the source's kind"));
         }
-        at.source(&key("target.source"), &dip.target.source)?;
-        at.source(&key("target.band_source"), &dip.target.band_source)?;
-        at.source(&key("minutes"), &dip.minutes.source)?;
-        if !(dip.minutes.low > 0.0 && dip.minutes.low <= dip.minutes.high) {
-            return Err(problem(file, &key("minutes"), "`low` must be above 0 and not above `high`"));
+    }
+    if let Some(stop) = &dip.stop {
+        if !reagents.contains_key(&stop.reagent) {
+            return Err(problem(file, &key("stop.reagent"), format!("no reagent `{}`", stop.reagent)));
         }
-        if dip.not_shown.is_empty() || dip.evidence.is_empty() || dip.cautions.is_empty() {
-            return Err(problem(file, &key("evidence"), "`evidence`, `not_shown` and `cautions` each need a line"));
-        }
-        for evidence in &dip.evidence {
-            at.source(&key("evidence"), &evidence.source)?;
-            let marked = sources[&evidence.source].mark().is_some();
-            if marked == (evidence.grade == Grade::Published) {
-                return Err(problem(file, &key("evidence"), "`grade` does not fit the source's kind"));
-            }
-        }
-        if let Some(stop) = &dip.stop {
-            if !reagents.contains_key(&stop.reagent) {
-                return Err(problem(file, &key("stop.reagent"), format!("no reagent `{}`", stop.reagent)));
-            }
-            at.figure(&key("stop.planned"), &stop.planned, "g/g", 0.01..=100.0)?;
-            at.figure(&key("stop.theory"), &stop.theory, "g/g", 0.01..=100.0)?;
-        }
+        at.figure(&key("stop.planned"), &stop.planned, "g/g", 0.01..=100.0)?;
+        at.figure(&key("stop.theory"), &stop.theory, "g/g", 0.01..=100.0)?;
     }
     Ok(())
 }

@@ -1,7 +1,7 @@
 //! A told strength beside the rows of the dip book for the same reagent.
 
 use super::Span;
-use crate::catalogue::{Catalogue, Dip, Grade, Reagent};
+use crate::catalogue::{Catalogue, Dip, Grade, KEEPERS_OWN, Reagent};
 use crate::chem::ChemError;
 use crate::dip::Goal;
 use crate::dip::recipe::goal;
@@ -47,10 +47,15 @@ pub fn beside(catalogue: &Catalogue, reagent: &Reagent, told: Estimate) -> Resul
 fn row(catalogue: &Catalogue, reagent: &Reagent, dip: &Dip, told: Estimate) -> Result<Beside, ChemError> {
     let goal = goal(dip, reagent, catalogue.measuring())?;
     let marked = catalogue.source(&dip.target.source).is_none_or(|source| source.mark().is_some());
+    let grade = match marked {
+        _ if dip.target.source == KEEPERS_OWN => Grade::Keeper,
+        true => Grade::CommonPractice,
+        false => Grade::Published,
+    };
     Ok(Beside {
         dip: dip.key.clone(),
         aim: dip.target.aim.clone(),
-        grade: if marked { Grade::CommonPractice } else { Grade::Published },
+        grade,
         source: dip.target.source.clone(),
         minutes: Span { low: dip.minutes.low, high: dip.minutes.high },
         for_plants: !dip.plants.starts_with("none"),

@@ -5,6 +5,7 @@ use super::{Span, StrengthWord, UnitWord};
 use crate::catalogue::Catalogue;
 use crate::units::measure::{MassUnit, VolumeUnit};
 use crate::units::strength::StrengthUnit;
+use crate::units::time;
 
 /// Numbers in words; one that is made of several words is refused.
 const NUMBERS: &[(&str, f64)] = &[
@@ -41,15 +42,6 @@ const NUMBERS: &[(&str, f64)] = &[
     ("thousand", 1000.0),
     ("half", 0.5),
     ("quarter", 0.25),
-];
-
-/// Minutes in a unit of time.
-const TIMES: &[(&[&str], f64)] = &[
-    (&["s", "sec", "secs", "second", "seconds"], 1.0 / 60.0),
-    (&["min", "mins", "minute", "minutes"], 1.0),
-    (&["h", "hr", "hrs", "hour", "hours"], 60.0),
-    (&["d", "day", "days"], 1440.0),
-    (&["week", "weeks", "wk", "wks"], 10_080.0),
 ];
 
 /// The tokens of a text, and what may stand at one of them. Each reader tells where the rest begins.
@@ -156,8 +148,7 @@ impl Page<'_> {
     }
 
     pub(super) fn time(&self, at: usize) -> Option<(f64, usize)> {
-        let word = self.word(at)?;
-        TIMES.iter().find(|(names, _)| names.contains(&word)).map(|(_, minutes)| (*minutes, at + 1))
+        Some((time::unit(self.word(at)?)?, at + 1))
     }
 
     /// A unit of an amount, the longest that fits.

@@ -15,7 +15,7 @@ use crate::units::show;
 
 /// Lays it out.
 pub fn card(press: &Press, card: &Bench) -> Laid {
-    let name = press.text(&card.dip.name);
+    let name = press.of_dip(&card.dip.name);
     let bath = in_units(press, &card.bath);
     let title = press.fill("bench.title", &[("dip", &name), ("bath", &bath)]);
     let mut blocks = vec![press.band(press.say("bench.kind"), &title)];
@@ -26,8 +26,8 @@ pub fn card(press: &Press, card: &Bench) -> Laid {
     };
     blocks.extend(readiness(press, card));
     blocks.push(press.gap(0.5));
-    let plants = press.text(&card.dip.plants);
-    blocks.push(press.led(press.say("bench.used-for"), &press.text(&card.dip.used_for)).into());
+    let plants = press.of_dip(&card.dip.plants);
+    blocks.push(press.led(press.say("bench.used-for"), &press.of_dip(&card.dip.used_for)).into());
     blocks.push(press.led(press.say("bench.for-plants"), &plants).into());
     blocks.push(press.gap(0.6));
     blocks.push(hazards(press, card));
@@ -198,7 +198,7 @@ fn precautions(press: &Press, label: &Label) -> String {
 
 /// The cautions of the dip, in two columns.
 fn mind(press: &Press, card: &Bench) -> Vec<Block> {
-    let cautions: Vec<String> = card.dip.cautions.iter().map(|line| press.text(line)).collect();
+    let cautions: Vec<String> = card.dip.cautions.iter().map(|line| press.of_dip(line)).collect();
     let mut blocks = vec![Block::from(press.head(press.say("bench.mind")))];
     blocks.push(columns(press, &cautions));
     blocks.push(press.gap(0.5));
@@ -206,7 +206,7 @@ fn mind(press: &Press, card: &Bench) -> Vec<Block> {
 }
 
 fn not_shown(press: &Press, card: &Bench) -> Vec<Block> {
-    let lines: Vec<String> = card.dip.not_shown.iter().map(|line| press.text(line)).collect();
+    let lines: Vec<String> = card.dip.not_shown.iter().map(|line| press.of_dip(line)).collect();
     vec![Block::Together(vec![press.head(press.say("bench.not-shown")).into(), columns(press, &lines)]), press.gap(0.5)]
 }
 

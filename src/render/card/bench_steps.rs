@@ -227,7 +227,7 @@ pub(super) fn in_the_bath(steps: &mut Steps, card: &Bench) {
 /// `3 min = 180 s`, breakable before the sign.
 fn huge_time(press: &Press, time: &Minutes) -> String {
     let said = press.amount(&minutes(time));
-    if time.low < 1.0 || time.high > IN_SECONDS_MIN {
+    if time.low < 1.0 || time.high > IN_SECONDS_MIN || said.ends_with('s') {
         return said;
     }
     let seconds = |minutes: f64| show::plain(minutes * 60.0);

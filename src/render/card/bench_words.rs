@@ -74,6 +74,7 @@ pub(super) fn mark(press: &Press, source: &str) -> String {
     let word = match press.catalogue.source(source).and_then(|source| source.mark()) {
         Some("memory") => press.say("bench.memory"),
         Some("judgement") => press.say("bench.judgement"),
+        Some("keeper's own") => press.say("bench.keepers-own"),
         Some(_) => press.say("bench.common-practice"),
         None => return String::new(),
     };

@@ -3,7 +3,7 @@
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 
-use crate::catalogue::{Catalogue, Language, Signal, Words};
+use crate::catalogue::{Catalogue, Dip, Language, Signal, Words};
 use crate::commands::Problem;
 use crate::commands::card::Drawn;
 use crate::commands::card::paper::Paper;
@@ -109,6 +109,15 @@ impl<'a> Press<'a> {
                 english.to_owned()
             }
         }
+    }
+
+    /// A sentence of a dip: a shipped one as [`Press::text`], one of the keeper's own as the keeper wrote it.
+    pub fn of_dip(&self, english: &str) -> String {
+        let lines = |dip: &'static Dip| {
+            [&dip.name, &dip.plants, &dip.used_for].into_iter().chain(&dip.cautions).chain(&dip.not_shown)
+        };
+        let shipped = self.catalogue.shipped_dips().iter().flat_map(lines).any(|line| line == english);
+        if shipped { self.text(english) } else { self.name(english) }
     }
 
     /// A name: that of the language, or as the keeper gave it.

@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::{
-    FORMAT, Writer, about, assay, audit, bathe, card, classify, convert, dip, dip_read, discard, due, entry, line,
-    local, measure, quench, ready, reagents, sds, shelf, strength, verify,
+    FORMAT, Writer, about, assay, audit, bathe, card, classify, convert, dip, dip_own, dip_read, discard, due, entry,
+    line, local, measure, quench, ready, reagents, sds, shelf, signatures, strength, verify,
 };
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
@@ -28,6 +28,8 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Assay(Answered::Assayed(assayed)) => assay::assayed(&writer, assayed),
         Answer::Book(book) => dip::book(&writer, book),
         Answer::Recipe(recipe) => dip_read::recipe(&writer, recipe),
+        Answer::Kept(kept) => dip_own::kept(&writer, kept),
+        Answer::Readers(readers) => signatures::readers(readers),
         Answer::Dosed(dosed) => dip::dosed(&writer, dosed),
         Answer::Readiness(readiness) => ready::readiness(&writer, readiness),
         Answer::Quenched(quenched) => quench::quenched(&writer, quenched),

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::bathe::OwnData;
+use super::dip_own::{self, VersionData};
 use super::ready::NeedData;
 use super::{DoseData, FORMAT, StepData, Writer, line, six, until};
 use crate::commands::dip::{Book, Dosed};
@@ -20,12 +21,14 @@ pub(super) fn book<'a>(writer: &Writer<'a>, book: &'a Book) -> String {
         .iter()
         .map(|(dip, goal)| BookLine {
             dip: &dip.key,
+            version: dip.version,
+            versions: dip_own::versions(&book.versions),
             name: &dip.name,
             reagent: &dip.reagent,
             aim: &dip.target.aim,
             target: TargetData::of(goal),
-            minutes_low: dip.minutes.low,
-            minutes_high: dip.minutes.high,
+            minutes_low: six(dip.minutes.low),
+            minutes_high: six(dip.minutes.high),
             water_c: dip.water_c,
             used_for: &dip.used_for,
             plants: &dip.plants,
@@ -87,6 +90,9 @@ struct BookData<'a> {
 #[derive(Serialize)]
 struct BookLine<'a> {
     dip: &'a str,
+    version: u32,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    versions: Vec<VersionData<'a>>,
     name: &'a str,
     reagent: &'a str,
     aim: &'a str,
@@ -113,14 +119,14 @@ struct EvidenceData<'a> {
 }
 
 #[derive(Serialize)]
-struct TargetData {
+pub(super) struct TargetData {
     low_g_per_l: f64,
     aim_g_per_l: f64,
     high_g_per_l: f64,
 }
 
 impl TargetData {
-    fn of(goal: &Goal) -> Self {
+    pub(super) fn of(goal: &Goal) -> Self {
         TargetData {
             low_g_per_l: six(goal.low.to_g_per_l()),
             aim_g_per_l: six(goal.aim.to_g_per_l()),

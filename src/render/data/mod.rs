@@ -11,6 +11,7 @@ mod card;
 mod classify;
 mod convert;
 mod dip;
+mod dip_own;
 mod dip_read;
 mod discard;
 mod due;
@@ -22,6 +23,7 @@ mod ready;
 mod reagents;
 mod sds;
 mod shelf;
+mod signatures;
 mod strength;
 mod verify;
 

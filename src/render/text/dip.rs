@@ -2,34 +2,35 @@
 
 use comfy_table::Cell;
 
-use super::{bathe, cited, mark, until, why};
+use super::{bathe, cited, dip_own, mark, until, why};
 use crate::catalogue::{CountedAs, Dip, Grade, Minutes};
 use crate::commands::dip::{Book, Dosed};
 use crate::dip::stock_solution::{Dissolves, StockSolution};
 use crate::dip::{Dose, Goal, Verdict};
 use crate::render::Style;
 use crate::render::table::{sentence, table};
-use crate::units::{Concentration, show};
+use crate::units::{Concentration, show, time};
 
 /// The dips, one line each, or the page of one.
 pub(super) fn book(style: &Style, book: &Book) -> String {
     if let (true, [(dip, goal)]) = (book.single, &book.dips[..]) {
-        return page(style, dip, goal, &bathe::own(style, &book.own, book.counts_after));
+        let page = page(style, dip, goal, &bathe::own(style, &book.own, book.counts_after));
+        let (head, rest) = page.split_once('\n').unwrap_or((&page, ""));
+        return format!("{head}\n{}{rest}", dip_own::versions(style, dip, &book.versions));
     }
     let rows = book
         .dips
         .iter()
         .map(|(dip, _)| {
-            let published = dip.evidence.iter().any(|row| row.grade == Grade::Published);
-            [
-                dip.key.clone(),
-                dip.reagent.clone(),
-                dip.target.aim.clone(),
-                minutes(&dip.minutes),
-                if published { "published" } else { "practice" }.to_owned(),
-            ]
-            .map(Cell::new)
-            .to_vec()
+            let any = |grade: Grade| dip.evidence.iter().any(|row| row.grade == grade);
+            let evidence = match (any(Grade::Published), any(Grade::CommonPractice)) {
+                (true, _) => "published",
+                (_, true) => "practice",
+                _ => Grade::Keeper.word(),
+            };
+            [dip.key.clone(), dip.reagent.clone(), dip.target.aim.clone(), minutes(&dip.minutes), evidence.to_owned()]
+                .map(Cell::new)
+                .to_vec()
         })
         .collect();
     let mut text = table(style, &["dip", "reagent", "aim", "time", "evidence"], &[2], rows);
@@ -40,20 +41,7 @@ pub(super) fn book(style: &Style, book: &Book) -> String {
 
 /// A time in the unit that reads best.
 pub(in crate::render) fn minutes(minutes: &Minutes) -> String {
-    let show = |minutes: f64| match minutes {
-        m if m < 1.0 => format!("{} s", show::plain(m * 60.0)),
-        m if m < 120.0 => format!("{} min", show::plain(m)),
-        m if m <= 2880.0 => format!("{} h", show::plain(libm::round(m / 6.0) / 10.0)),
-        m => format!("{} d", show::plain(libm::round(m / 144.0) / 10.0)),
-    };
-    if minutes.low == minutes.high {
-        return show(minutes.low);
-    }
-    let (low, high) = (show(minutes.low), show(minutes.high));
-    match (low.rsplit_once(' '), high.rsplit_once(' ')) {
-        (Some((number, unit)), Some((_, other))) if unit == other => format!("{number}–{high}"),
-        _ => format!("{low}–{high}"),
-    }
+    time::words(minutes.low, minutes.high)
 }
 
 /// One dip with its target, evidence and cautions.

@@ -75,7 +75,9 @@ fn book(style: &Style, rows: &[Beside], recipe: &Recipe) -> String {
         .map(|row| {
             let source = match row.grade {
                 Grade::Published => format!("published, {}", row.source),
-                Grade::CommonPractice => mark(style, &row.source).trim().trim_matches(['[', ']']).to_owned(),
+                Grade::CommonPractice | Grade::Keeper => {
+                    mark(style, &row.source).trim().trim_matches(['[', ']']).to_owned()
+                }
             };
             let gear = if row.for_plants { "" } else { " (gear)" };
             [format!("{}{gear}", row.dip), row.aim.clone(), time(row.minutes), source, row.words()]

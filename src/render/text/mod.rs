@@ -10,6 +10,7 @@ mod chart;
 mod classify;
 mod convert;
 mod dip;
+mod dip_own;
 mod dip_read;
 mod discard;
 mod due;
@@ -21,6 +22,7 @@ mod ready;
 mod reagents;
 mod sds;
 mod shelf;
+mod signatures;
 mod strength;
 mod verify;
 
