@@ -16,9 +16,10 @@ use crate::commands::classify::{Classify, Judged};
 use crate::commands::convert::{Convert, Converted};
 use crate::commands::correct::Correct;
 use crate::commands::decant::Decant;
-use crate::commands::dip::{Book, Dips, DipsVerb, DoseArguments, Dosed};
+use crate::commands::dip_book::{Book, Dips, DipsVerb};
 use crate::commands::dip_read::Recipe;
 use crate::commands::discard::{Discard, Discarded};
+use crate::commands::dose::{DoseArguments, Dosed};
 use crate::commands::event::{Count, Move, Note, Open, Retire, Take};
 use crate::commands::local::{LocalArguments, LocalVerb, OnRecord};
 use crate::commands::local_check::Filled;
@@ -32,8 +33,9 @@ use crate::commands::settings::{Done, New, Set};
 use crate::commands::shelf::{Shelf, Shelved, Show, Shown};
 use crate::commands::strength::{Check, Checked};
 use crate::commands::{
-    Problem, Session, about, arguments, assay, audit, card, classify, convert, correct, decant, dip, dip_read, discard,
-    event, local, local_check, local_set, measure, place, quench, reagents, receive, sds, settings, shelf, strength,
+    Problem, Session, about, arguments, assay, audit, card, classify, convert, correct, decant, dip_book, dip_read,
+    discard, dose, event, local, local_check, local_set, measure, place, quench, reagents, receive, sds, settings,
+    shelf, strength,
 };
 use crate::dip::Verdict;
 use crate::disposal::quench::Verdict as Ended;
@@ -195,8 +197,8 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Dips(Dips { verb: Some(DipsVerb::Read(given)), .. }) => {
             Answer::Recipe(Box::new(dip_read::run(session, &given)?))
         }
-        Verb::Dips(given) => Answer::Book(dip::dips(session, &given)?),
-        Verb::Dose(given) => Answer::Dosed(Box::new(dip::dose(session, &given)?)),
+        Verb::Dips(given) => Answer::Book(dip_book::dips(session, &given)?),
+        Verb::Dose(given) => Answer::Dosed(Box::new(dose::dose(session, &given)?)),
         Verb::Quench(given) => Answer::Quenched(Box::new(quench::run(session, &given)?)),
         Verb::Audit(given) => Answer::Audited(Box::new(audit::run(session, &given)?)),
         Verb::Classify(given) => Answer::Judged(Box::new(classify::run(session, &given)?)),

@@ -3,7 +3,7 @@
 use crate::catalogue::{Bathed, CountedAs, Dip, Form, Occasion, Reagent, Said};
 use crate::commands::classify::{self, Classify, Judged, RegimeWord};
 use crate::commands::composition::Composition;
-use crate::commands::dip::{DoseArguments, Dosed, dose};
+use crate::commands::dose::{DoseArguments, Dosed, dose};
 use crate::commands::quench::{self, Quench, Quenched};
 use crate::commands::{Problem, Session, arguments};
 use crate::dip::tool::{Own, Reading};

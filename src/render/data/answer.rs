@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::{
-    FORMAT, Writer, about, assay, audit, card, classify, convert, dip, dip_read, discard, entry, line, local, measure,
-    quench, reagents, sds, shelf, strength,
+    FORMAT, Writer, about, assay, audit, card, classify, convert, dip_book, dip_read, discard, dose, entry, line,
+    local, measure, quench, reagents, sds, shelf, strength,
 };
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
@@ -26,9 +26,9 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Checked(checked) => strength::checked(&writer, checked),
         Answer::Assay(Answered::Plan(plan)) => assay::plan(plan),
         Answer::Assay(Answered::Assayed(assayed)) => assay::assayed(&writer, assayed),
-        Answer::Book(book) => dip::book(&writer, book),
+        Answer::Book(book) => dip_book::book(&writer, book),
         Answer::Recipe(recipe) => dip_read::recipe(&writer, recipe),
-        Answer::Dosed(dosed) => dip::dosed(&writer, dosed),
+        Answer::Dosed(dosed) => dose::dosed(&writer, dosed),
         Answer::Quenched(quenched) => quench::quenched(&writer, quenched),
         Answer::Audited(audited) => audit::audited(audited),
         Answer::Judged(judged) => classify::judged(&writer, judged),

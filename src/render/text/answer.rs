@@ -1,8 +1,8 @@
 //! Any answer, sent to its family; the demo is a row of them.
 
 use super::{
-    about, assay, audit, card, classify, convert, dip, dip_read, discard, entry, local, measure, quench, reagents, sds,
-    shelf, strength,
+    about, assay, audit, card, classify, convert, dip_book, dip_read, discard, dose, entry, local, measure, quench,
+    reagents, sds, shelf, strength,
 };
 use crate::cli::Answer;
 use crate::cli::demo::Played;
@@ -24,9 +24,9 @@ pub fn answer(style: &Style, answer: &Answer) -> String {
         Answer::Checked(checked) => strength::checked(style, checked),
         Answer::Assay(Answered::Plan(plan)) => assay::plan(style, plan),
         Answer::Assay(Answered::Assayed(assayed)) => assay::assayed(style, assayed),
-        Answer::Book(book) => dip::book(style, book),
+        Answer::Book(book) => dip_book::book(style, book),
         Answer::Recipe(recipe) => dip_read::recipe(style, recipe),
-        Answer::Dosed(dosed) => dip::dosed(style, dosed),
+        Answer::Dosed(dosed) => dose::dosed(style, dosed),
         Answer::Quenched(quenched) => quench::quenched(style, quenched),
         Answer::Audited(audited) => audit::audited(style, audited),
         Answer::Judged(judged) => classify::judged(style, judged),

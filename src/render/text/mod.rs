@@ -8,9 +8,10 @@ mod card;
 mod chart;
 mod classify;
 mod convert;
-mod dip;
+mod dip_book;
 mod dip_read;
 mod discard;
+mod dose;
 mod entry;
 mod local;
 mod measure;
@@ -23,7 +24,8 @@ mod strength;
 pub use answer::answer;
 pub(super) use strength::{give_or_take, moved_by};
 
-pub(super) use dip::{minutes, round_grams};
+pub(super) use dip_book::minutes;
+pub(super) use dose::round_grams;
 
 use super::Style;
 use super::table::sentence;

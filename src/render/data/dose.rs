@@ -1,41 +1,11 @@
-//! The dip book, and what to measure out for a bath.
+//! What to measure out for a bath, as JSON.
 
 use serde::Serialize;
 
 use super::{DoseData, FORMAT, StepData, Writer, line, six, until};
-use crate::commands::dip::{Book, Dosed};
+use crate::commands::dose::Dosed;
 use crate::dip::tool::{Own, Reading};
 use crate::dip::{Dose, Goal, Until};
-
-/// The dips, each with its target and evidence.
-pub(super) fn book<'a>(writer: &Writer<'a>, book: &'a Book) -> String {
-    let dips = book
-        .dips
-        .iter()
-        .map(|(dip, goal)| BookLine {
-            dip: &dip.key,
-            name: &dip.name,
-            reagent: &dip.reagent,
-            aim: &dip.target.aim,
-            target: TargetData::of(goal),
-            minutes_low: dip.minutes.low,
-            minutes_high: dip.minutes.high,
-            water_c: dip.water_c,
-            used_for: &dip.used_for,
-            plants: &dip.plants,
-            not_shown: &dip.not_shown,
-            evidence: dip
-                .evidence
-                .iter()
-                .map(|row| EvidenceData { grade: row.grade.word(), says: &row.says, source: &row.source })
-                .collect(),
-            cautions: &dip.cautions,
-            stopped_with: dip.stop.as_ref().map(|stop| stop.reagent.as_str()),
-            steps: writer.steps(&goal.steps),
-        })
-        .collect();
-    line(&BookData { format: FORMAT, dips })
-}
 
 /// The verdict on a bath, the doses, and what to mind.
 pub(super) fn dosed<'a>(writer: &Writer<'a>, dosed: &'a Dosed) -> String {
@@ -76,48 +46,17 @@ pub(super) fn dosed<'a>(writer: &Writer<'a>, dosed: &'a Dosed) -> String {
     })
 }
 
+/// The band of a dip in grams in a litre.
 #[derive(Serialize)]
-struct BookData<'a> {
-    format: u32,
-    dips: Vec<BookLine<'a>>,
-}
-
-#[derive(Serialize)]
-struct BookLine<'a> {
-    dip: &'a str,
-    name: &'a str,
-    reagent: &'a str,
-    aim: &'a str,
-    target: TargetData,
-    minutes_low: f64,
-    minutes_high: f64,
-    water_c: Option<[f64; 2]>,
-    used_for: &'a str,
-    plants: &'a str,
-    not_shown: &'a [String],
-    evidence: Vec<EvidenceData<'a>>,
-    cautions: &'a [String],
-    stopped_with: Option<&'a str>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    steps: Option<Vec<StepData<'a>>>,
-}
-
-#[derive(Serialize)]
-struct EvidenceData<'a> {
-    grade: &'a str,
-    says: &'a str,
-    source: &'a str,
-}
-
-#[derive(Serialize)]
-struct TargetData {
+pub(super) struct TargetData {
     low_g_per_l: f64,
     aim_g_per_l: f64,
     high_g_per_l: f64,
 }
 
 impl TargetData {
-    fn of(goal: &Goal) -> Self {
+    /// The band of a dip.
+    pub(super) fn of(goal: &Goal) -> Self {
         TargetData {
             low_g_per_l: six(goal.low.to_g_per_l()),
             aim_g_per_l: six(goal.aim.to_g_per_l()),

@@ -1,9 +1,8 @@
-//! `dips` and `dose`: the book, and what to measure out for a bath.
+//! `dose`: what to measure out for a bath.
 
 use chrono::NaiveDate;
-use clap::{Args, Subcommand};
+use clap::Args;
 
-use super::dip_read::Read;
 use super::own_measures::Vessel;
 use super::sight::{LEFT_CLOSED, each_on_shelf};
 use super::{Problem, Session, arguments, local, own_measures};
@@ -20,27 +19,6 @@ use crate::register::place::Place;
 use crate::units::step::Step;
 use crate::units::strength::Strength;
 use crate::units::{Concentration, Volume, parse, show};
-
-/// List the dip book, show one dip with its evidence, or read a recipe
-#[derive(Debug, Args)]
-#[command(args_conflicts_with_subcommands = true)]
-#[command(
-    after_help = "Examples:\n  brimstock dips\n  brimstock dips bleach-fine-leaved\n  brimstock dips read \"2 tbsp alum per gal for 3 h\""
-)]
-pub struct Dips {
-    /// One dip
-    pub dip: Option<String>,
-    /// Something else than showing the book
-    #[command(subcommand)]
-    pub verb: Option<DipsVerb>,
-}
-
-/// What can be done beside showing the dip book.
-#[derive(Debug, Subcommand)]
-#[allow(missing_docs, reason = "each variant's help stands on its arguments")]
-pub enum DipsVerb {
-    Read(Read),
-}
 
 /// What to measure out for a bath, from which bottles
 ///
@@ -64,15 +42,6 @@ pub struct DoseArguments {
     /// Only from these stocks
     #[arg(long, num_args = 1.., value_name = "STOCK")]
     pub from: Vec<String>,
-}
-
-/// The dip book.
-#[derive(Debug, Clone)]
-pub struct Book {
-    /// Its dips, with their bands; one if one was asked for.
-    pub dips: Vec<(Dip, Goal)>,
-    /// True if one was asked for.
-    pub single: bool,
 }
 
 /// The answer for a bath.
@@ -100,20 +69,6 @@ pub struct Dosed {
     pub next_step: String,
     /// How the numbers came about.
     pub steps: Vec<Step>,
-}
-
-/// Lists the book.
-///
-/// # Errors
-/// For an unknown dip.
-pub fn dips(session: &Session, arguments: &Dips) -> Result<Book, Problem> {
-    let chosen: Vec<&Dip> = match &arguments.dip {
-        Some(word) => vec![arguments::dip(session.catalogue, word)?],
-        None => session.catalogue.dips().iter().collect(),
-    };
-    let dips =
-        chosen.into_iter().map(|dip| Ok((dip.clone(), goal_of(session, dip)?))).collect::<Result<Vec<_>, Problem>>()?;
-    Ok(Book { dips, single: arguments.dip.is_some() })
 }
 
 /// Answers what to measure out.
@@ -250,7 +205,8 @@ fn too_strong<'a>(
     Ok(solutions.filter_map(|offer| local::stronger(session, &offer.code, reagent, label(offer))).collect())
 }
 
-fn goal_of(session: &Session, dip: &Dip) -> Result<Goal, Problem> {
+/// The band of a dip in grams in a litre.
+pub(super) fn goal_of(session: &Session, dip: &Dip) -> Result<Goal, Problem> {
     let reagent = arguments::reagent(session.catalogue, &dip.reagent)?;
     Ok(goal(dip, reagent, session.catalogue.measuring())?)
 }
