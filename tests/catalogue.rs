@@ -54,6 +54,7 @@ fn read_with(file: &str, old: &str, new: &str) -> Result<Catalogue, CatalogueErr
         neutralise: one("hazards/neutralise.toml"),
         disposal: one("hazards/disposal.toml"),
         loose: one("hazards/words-of-measure.toml"),
+        sequence: one("hazards/sequence.toml"),
     })
 }
 

@@ -21,6 +21,7 @@ mod neutralise;
 mod own;
 mod probe;
 mod reagent;
+mod sequence;
 mod source;
 mod words;
 
@@ -35,7 +36,10 @@ pub use apart::{Apart, Around, Group, Pair, PlannedUse, Relief, Surrounding, Ver
 pub use assay::{Method, Suits, Test};
 pub use care::{Care, CareText, Occasion, Part, Said};
 pub use decay::{Condition, Decay, Law, Other, RatePrior, Start};
-pub use dip::{After, Bathed, CountedAs, Dip, Evidence, Grade, Measuring, Minutes, Stop, Target};
+pub use dip::{
+    After, Bathed, Contradiction, CountedAs, Dip, Evidence, Grade, Measuring, Minutes, Row, StepFigures, Stop, Target,
+    Tolerance,
+};
 pub use disposal::{Disposal, DisposalClass, Household, Jurisdiction, Question, Topic, WasteCode};
 pub use hazard::{
     Category, Class, Classified, Counted, Effect, ExtremePh, Hazard, Limit, LimitOf, Route, SetBy, Supplement, Toxicity,
@@ -50,6 +54,7 @@ pub use reagent::{
     BarePercent, Contains, Density, Form, PercentBasis, Reagent, Solid, Solubility, SolubilityBasis, Solute, Solution,
     Spooned, TakenFor,
 };
+pub use sequence::{Harm, RinsesFor, Sequence, Trap};
 pub use source::{Figure, Seen, Source, SourceKind, Word};
 pub use words::{Language, Words};
 
@@ -84,6 +89,8 @@ pub struct Texts<'a> {
     pub disposal: (&'a str, &'a str),
     /// How recipes are told.
     pub loose: (&'a str, &'a str),
+    /// What must not follow what.
+    pub sequence: (&'a str, &'a str),
 }
 
 const TEXTS: Texts<'static> = Texts {
@@ -100,6 +107,7 @@ const TEXTS: Texts<'static> = Texts {
     neutralise: ("hazards/neutralise.toml", include_str!("../../hazards/neutralise.toml")),
     disposal: ("hazards/disposal.toml", include_str!("../../hazards/disposal.toml")),
     loose: ("hazards/words-of-measure.toml", include_str!("../../hazards/words-of-measure.toml")),
+    sequence: ("hazards/sequence.toml", include_str!("../../hazards/sequence.toml")),
 };
 
 /// Everything `hazards/` holds, in the order of its keys.
@@ -120,6 +128,7 @@ pub struct Catalogue {
     neutralise: OnceLock<Neutralise>,
     disposal: OnceLock<Disposal>,
     loose: OnceLock<Loose>,
+    sequence: OnceLock<Sequence>,
     sources: OnceLock<BTreeMap<String, Source>>,
 }
 
@@ -160,7 +169,7 @@ impl Catalogue {
     ///
     /// # Errors
     /// The first [`CatalogueError`] found, in the order sources, statements, labels and their sizes, keeping apart, care,
-    /// disposal, reagents, neutralising, dips, light, how recipes are told, assays.
+    /// disposal, reagents, neutralising, dips and what must not follow what, light, how recipes are told, assays.
     pub fn read(texts: Texts<'_>) -> Result<Catalogue, CatalogueError> {
         let sources: BTreeMap<String, Source> = parse(texts.sources)?;
         check::sources(texts.sources.0, &sources)?;
@@ -195,6 +204,9 @@ impl Catalogue {
         check::neutralise(texts.neutralise.0, &neutralise, &found, &sources)?;
         let dips: DipFile = parse(texts.dips)?;
         check::dips(texts.dips.0, &dips.measuring, &dips.dip, &found, &sources)?;
+        check::book(texts.dips.0, &dips.steps, &dips.dip, &dips.contradiction, &sources)?;
+        let sequence: Sequence = parse(texts.sequence)?;
+        check::sequence(texts.sequence.0, &sequence, &apart, &found, &sources)?;
         let optics: Optics = parse(texts.light)?;
         check::optics(texts.light.0, &optics, &sources)?;
         let loose: Loose = parse(texts.loose)?;
@@ -214,6 +226,7 @@ impl Catalogue {
             neutralise: neutralise.into(),
             disposal: disposal.into(),
             loose: loose.into(),
+            sequence: sequence.into(),
             sources: sources.into(),
         })
     }
@@ -339,6 +352,30 @@ impl Catalogue {
         shipped(&self.loose, TEXTS.loose)
     }
 
+    /// What must not follow what.
+    #[must_use]
+    pub fn sequence(&self) -> &Sequence {
+        shipped(&self.sequence, TEXTS.sequence)
+    }
+
+    /// Where the figures of the steps come from.
+    #[must_use]
+    pub fn step_figures(&self) -> &StepFigures {
+        &shipped(&self.dips, TEXTS.dips).steps
+    }
+
+    /// What contradicts itself on the page of a dip, each with its two rows.
+    pub fn contradictions(&self, dip: &str) -> impl Iterator<Item = (&Contradiction, Row, Row)> {
+        let file = shipped(&self.dips, TEXTS.dips);
+        let row = |name: &str| {
+            let mut rows = file.dip.iter().flat_map(Dip::named_rows);
+            rows.find(|(other, _)| *other == name).map(|(_, row)| row)
+        };
+        let of_dip =
+            file.contradiction.iter().filter(move |contradiction| contradiction.dips.iter().any(|key| key == dip));
+        of_dip.filter_map(move |found| Some((found, row(&found.one)?, row(&found.other)?)))
+    }
+
     /// Every source with its key.
     pub fn sources(&self) -> impl Iterator<Item = (&str, &Source)> {
         self.every_source().iter().map(|(key, source)| (key.as_str(), source))
@@ -389,7 +426,9 @@ fn problem(file: &str, key: &str, what: impl Into<String>) -> CatalogueError {
 #[serde(deny_unknown_fields)]
 struct DipFile {
     measuring: Measuring,
+    steps: StepFigures,
     dip: Vec<Dip>,
+    contradiction: Vec<Contradiction>,
 }
 
 /// `hazards/assays.toml`.

@@ -3,6 +3,7 @@
 //! Called once when the catalogue is read; each breach names the file and the key.
 
 mod care;
+mod dip;
 mod label;
 mod label_size;
 mod loose;
@@ -16,6 +17,7 @@ use super::{
     Test, problem,
 };
 pub(super) use care::{apart, care, cared_for, disposal, neutralise};
+pub(super) use dip::{book, sequence};
 pub(super) use label::{labels, named, statements};
 pub(super) use label_size::label_sizes;
 pub(super) use loose::loose;
