@@ -161,7 +161,7 @@ impl Answer {
             Answer::Audited(audited) => audited.is_clean(),
             Answer::Sheets(Sheets::Listed(listed)) => listed.is_good(),
             Answer::Filled(filled) => filled.by_hand.is_empty(),
-            Answer::Dosed(dosed) => dosed.plan.verdict == Verdict::Ready,
+            Answer::Dosed(dosed) => dosed.verdict == Verdict::Ready,
             Answer::Quenched(quenched) => quenched.verdict == Ended::CanBeEnded,
             _ => true,
         };

@@ -36,6 +36,8 @@ pub struct Book {
     pub dips: Vec<(Dip, Goal)>,
     /// True if one was asked for.
     pub single: bool,
+    /// Where one was asked for, the other dips of its reagent, each with how many times stronger this one's aim is.
+    pub kin: Vec<(String, f64)>,
 }
 
 /// Lists the book.
@@ -49,5 +51,24 @@ pub fn dips(session: &Session, arguments: &Dips) -> Result<Book, Problem> {
     };
     let dips =
         chosen.into_iter().map(|dip| Ok((dip.clone(), goal_of(session, dip)?))).collect::<Result<Vec<_>, Problem>>()?;
-    Ok(Book { dips, single: arguments.dip.is_some() })
+    let kin = match (&arguments.dip, &dips[..]) {
+        (Some(_), [(dip, goal)]) => kin(session, dip, goal)?,
+        _ => Vec::new(),
+    };
+    Ok(Book { dips, single: arguments.dip.is_some(), kin })
+}
+
+/// The other dips of a dip's reagent, each with the ratio of this one's aim to its own, the strongest of them first.
+///
+/// 10 mg/L of permanganate are 5 times the 2 mg/L of another bath.
+///
+/// Source: `definition`.
+fn kin(session: &Session, dip: &Dip, goal: &Goal) -> Result<Vec<(String, f64)>, Problem> {
+    let aim = goal.aim.to_g_per_l();
+    let others = session.catalogue.dips().iter().filter(|other| other.reagent == dip.reagent && other.key != dip.key);
+    let mut kin = others
+        .map(|other| Ok((other.key.clone(), aim / goal_of(session, other)?.aim.to_g_per_l())))
+        .collect::<Result<Vec<_>, Problem>>()?;
+    kin.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+    Ok(kin)
 }

@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 use clap::Args;
 
+use super::dose_steps::{self, Asked, Follow};
 use super::own_measures::Vessel;
 use super::sight::{LEFT_CLOSED, each_on_shelf};
 use super::{Problem, Session, arguments, local, own_measures};
@@ -11,6 +12,7 @@ use crate::dip::lookalike::equivalent;
 use crate::dip::measure::Bench;
 use crate::dip::pick::pick;
 use crate::dip::recipe::goal;
+use crate::dip::sequence::Found;
 use crate::dip::stock_solution::StockSolution;
 use crate::dip::stop::{Stopping, limit, stopping};
 use crate::dip::{Bath, Goal, Offer, Plan, Verdict};
@@ -25,7 +27,7 @@ use crate::units::{Concentration, Volume, parse, show};
 /// Exit code 0 if the verdict is `ready`, 1 if it is any other.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  brimstock dose peroxide-weak --bath 16L --from HP-1\n  brimstock dose alum-soak --in T10 --using tbsp"
+    after_help = "Examples:\n  brimstock dose peroxide-weak --bath 16L --from HP-1\n  brimstock dose alum-soak --in T10 --using tbsp\n  brimstock dose permanganate-bulletin --bath 10L --after bleach-fine-leaved --rinsed 2"
 )]
 pub struct DoseArguments {
     /// The dip: `brimstock dips` lists them
@@ -42,6 +44,12 @@ pub struct DoseArguments {
     /// Only from these stocks
     #[arg(long, num_args = 1.., value_name = "STOCK")]
     pub from: Vec<String>,
+    /// What was there before, a dip or a reagent: what must not follow it is told, with the rinses that clear it
+    #[arg(long, value_name = "WHAT")]
+    pub after: Vec<String>,
+    /// So many rinses in clean water came in between [default: 0]
+    #[arg(long, value_name = "N", requires = "after", value_parser = clap::value_parser!(u8).range(0..=20))]
+    pub rinsed: Option<u8>,
 }
 
 /// The answer for a bath.
@@ -57,8 +65,14 @@ pub struct Dosed {
     pub bath: Volume,
     /// The vessel that it is made in, if one was named.
     pub vessel: Option<String>,
-    /// The plan.
+    /// The verdict on all of it: the plan, what follows, and what was before.
+    pub verdict: Verdict,
+    /// The plan of the bath, of the first one where there are several.
     pub plan: Plan,
+    /// What follows it, in order.
+    pub then: Vec<Follow>,
+    /// What stands between two of the baths, or between what was before and this one.
+    pub traps: Vec<Found>,
     /// Why a spoon of the keeper's was not used, where there is something to weigh.
     pub unweighed: Vec<String>,
     /// What stopping it takes, where it must be stopped.
@@ -77,6 +91,8 @@ pub struct Dosed {
 /// For an unknown dip or stock, a stock of another reagent, a bath that cannot be read, and one above a recorded limit.
 pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Problem> {
     let dip = arguments::dip(session.catalogue, &arguments.dip)?;
+    one_bath_only(dip, arguments)?;
+    let mut traps = dose_steps::before(session, &arguments.after, arguments.rinsed.unwrap_or(0), dip)?;
     let mut register = session.register()?;
     register.read(|reading| {
         let places = reading.places()?;
@@ -101,6 +117,11 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
         let poured = |offer: &&Offer| plan.doses.iter().any(|dose| dose.code == offer.code);
         let stronger = too_strong(session, dip, own.iter().filter(poured))?;
         plan.reasons.extend(stronger);
+        let asked = Asked { session, reading, places: &places, vessel_sd };
+        let (then, between) = dose_steps::follow(&asked, &bath, &mut plan, stopping.as_ref())?;
+        traps.extend(between);
+        let verdict = dose_steps::verdict(&plan, &then, &traps);
+        plan.until = dose_steps::until(&plan, &then).filter(|_| verdict == Verdict::Ready);
         let lookalikes = lookalikes(session, reading, &places, &bath)?;
         let mut steps = bath.goal.steps.clone();
         for dose in &plan.doses {
@@ -125,7 +146,13 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
                 stopping.source.clone(),
             ));
         }
-        let next_step = next_step(&bath, &plan, &own);
+        steps.extend(dose_steps::baths(&then).flat_map(|next| next.goal.steps.clone()));
+        steps.extend(traps.iter().map(|found| Step::new(found.words(), found.trap.source.clone())));
+        let next_step = match dose_steps::next_step(dip, &traps, &question(arguments)) {
+            Some(step) => step,
+            None => whole_next_step(&bath, &plan, &own, &then),
+        };
+        plan.reasons.extend(dose_steps::reasons(&then, &traps));
         let is_weighed = plan.doses.iter().any(|dose| dose.unit == "g");
         let unweighed = if is_weighed { measures.unweighed.clone() } else { Vec::new() };
         for solution in plan.doses.iter().filter_map(|dose| dose.stock_solution.as_ref()) {
@@ -145,7 +172,10 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
             on: session.day,
             bath: volume,
             vessel: vessel.map(|vessel| vessel.name),
+            verdict,
             plan,
+            then,
+            traps,
             unweighed,
             stopping,
             lookalikes,
@@ -153,6 +183,50 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
             steps,
         })
     })
+}
+
+/// Refuses `--using` and `--from` for a dip of several baths, each of which has a reagent of its own.
+fn one_bath_only(dip: &Dip, arguments: &DoseArguments) -> Result<(), Problem> {
+    let named =
+        [("--using", &arguments.using), ("--from", &arguments.from)].into_iter().find(|(_, named)| !named.is_empty());
+    match named {
+        Some((option, _)) if dose_steps::is_of_several_baths(dip) => {
+            Err(Problem::question(format!("{option} with `{}`, a dip of several baths", dip.key))
+                .because("each of its baths is made of another reagent")
+                .hint(format!("leave {option} away, or ask for each of its baths alone")))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// The question as it was put, for asking it again.
+fn question(arguments: &DoseArguments) -> String {
+    let mut words = vec![arguments.dip.clone()];
+    words.extend(arguments.bath.iter().map(|bath| format!("--bath {}", bath.replace(' ', ""))));
+    words.extend(arguments.vessel.iter().map(|vessel| format!("--in {vessel}")));
+    words.extend(arguments.after.iter().map(|after| format!("--after {after}")));
+    words.join(" ")
+}
+
+/// What to do next for a dip and all that follows it.
+fn whole_next_step(bath: &Bath<'_>, plan: &Plan, own: &[Offer], then: &[Follow]) -> String {
+    let later = dose_steps::baths(then);
+    match later.max_by_key(|next| next.plan.verdict) {
+        Some(_) if plan.verdict != Verdict::Ready => next_step(bath, plan, own),
+        Some(next) if next.plan.verdict == Verdict::Ready => {
+            let plans = std::iter::once(plan).chain(dose_steps::baths(then).map(|next| &next.plan));
+            format!("measure each out when its bath is made, then enter what you took: {}", dose_steps::takes(plans))
+        }
+        Some(next) if next.plan.verdict == Verdict::Short => {
+            let whole = Plan { verdict: Verdict::Short, ..plan.clone() };
+            next_step(bath, &whole, &next.offers)
+        }
+        Some(next) => {
+            let of_next = Bath { dip: &next.dip, goal: next.goal.clone(), ..bath.clone() };
+            next_step(&of_next, &next.plan, &next.offers)
+        }
+        None => next_step(bath, plan, own),
+    }
 }
 
 /// The bath's volume, as said or as much as the vessel holds, and the vessel.
@@ -183,7 +257,7 @@ fn volume(
 }
 
 /// Refuses a bath whose band goes above what the keeper was told may be had.
-fn within_the_law(session: &Session, bath: &Bath<'_>) -> Result<(), Problem> {
+pub(super) fn within_the_law(session: &Session, bath: &Bath<'_>) -> Result<(), Problem> {
     let reagent = arguments::reagent(session.catalogue, &bath.dip.reagent)?;
     match local::above(&local::of(session)?, reagent, Strength::InVolume(bath.goal.high))? {
         Some((limit, percent)) => {
@@ -332,15 +406,7 @@ fn next_step(bath: &Bath<'_>, plan: &Plan, own: &[Offer]) -> String {
                     whole.replace(' ', "")
                 );
             }
-            let takes: Vec<String> = plan
-                .doses
-                .iter()
-                .map(|dose| {
-                    let amount = show::amount(dose.amount, &dose.unit).replace(' ', "");
-                    format!("`brimstock take {} {amount}`", dose.code)
-                })
-                .collect();
-            format!("measure it out, then enter what you took: {}", takes.join(", "))
+            format!("measure it out, then enter what you took: {}", dose_steps::takes(std::iter::once(plan)))
         }
         Verdict::TestFirst => match stock {
             Some(code) => {

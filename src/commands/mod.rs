@@ -18,6 +18,7 @@ pub mod dip_book;
 pub mod dip_read;
 pub mod discard;
 pub mod dose;
+pub mod dose_steps;
 pub mod elsewhere;
 pub mod event;
 pub mod gas;

@@ -193,6 +193,8 @@ fn one(session: &Session, local: &Local, word: &str, bath: &str) -> Result<Bench
         vessel: None,
         using: Vec::new(),
         from: Vec::new(),
+        after: Vec::new(),
+        rinsed: None,
     };
     let dosed = dose(session, &wanted)?;
     let codes: Vec<&str> = dosed.plan.doses.iter().map(|dose| dose.code.as_str()).collect();
@@ -240,10 +242,10 @@ fn with_its_end(dosed: &Dosed, end: &End) -> (Verdict, Volume, bool) {
     let needed = end.quenched.ending.as_ref().and_then(|ending| ending.needed.as_ref());
     let Some(needed) = needed.filter(|needed| !needed.enough()) else {
         let can = dosed.stopping.as_ref().is_none_or(|stopping| stopping.enough());
-        return (plan.verdict, plan.largest, can);
+        return (dosed.verdict, plan.largest, can);
     };
     let most = dosed.bath.to_l() * needed.held.to_g() / needed.planned.to_g();
-    let verdict = match plan.verdict {
+    let verdict = match dosed.verdict {
         Verdict::Ready | Verdict::TestFirst => Verdict::Short,
         worse => worse,
     };

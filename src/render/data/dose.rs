@@ -2,10 +2,15 @@
 
 use serde::Serialize;
 
+use super::dip_book::ThenData;
 use super::{DoseData, FORMAT, StepData, Writer, line, six, until};
 use crate::commands::dose::Dosed;
+use crate::commands::dose_steps::{Follow, NextBath};
+use crate::dip::sequence::Found;
+use crate::dip::stop::Stopping;
 use crate::dip::tool::{Own, Reading};
 use crate::dip::{Dose, Goal, Until};
+use crate::units::estimate::Estimate;
 
 /// The verdict on a bath, the doses, and what to mind.
 pub(super) fn dosed<'a>(writer: &Writer<'a>, dosed: &'a Dosed) -> String {
@@ -17,26 +22,19 @@ pub(super) fn dosed<'a>(writer: &Writer<'a>, dosed: &'a Dosed) -> String {
         bath_l: six(dosed.bath.to_l()),
         vessel: dosed.vessel.as_deref(),
         target: TargetData::of(&dosed.goal),
-        verdict: plan.verdict.words(),
+        verdict: dosed.verdict.words(),
+        bath_verdict: plan.verdict.words(),
         chance: plan.chance.map(six),
         doses: plan.doses.iter().map(OwnDoseData::of).collect(),
         water_l: six(plan.water.to_l()),
-        bath_strength: plan.bath.map(|bath| BathData {
-            median_g_per_l: six(bath.mid),
-            low_g_per_l: six(bath.low),
-            high_g_per_l: six(bath.high),
-        }),
+        bath_strength: plan.bath.map(BathData::of),
         largest_bath_l: six(plan.largest.to_l()),
         until: until(plan.until),
         keeps: plan.until == Some(Until::NoEnd),
         reasons: &plan.reasons,
-        stopping: dosed.stopping.as_ref().map(|stopping| StoppingData {
-            neutraliser: &stopping.neutraliser,
-            grams_theory: six(stopping.theory.to_g()),
-            grams_planned: six(stopping.planned.to_g()),
-            grams_on_shelf: six(stopping.held.to_g()),
-            enough_on_shelf: stopping.enough(),
-        }),
+        stopping: dosed.stopping.as_ref().map(StoppingData::of),
+        then: dosed.then.iter().map(FollowData::of).collect(),
+        traps: dosed.traps.iter().map(|found| TrapData::of(writer, found)).collect(),
         not_used: &dosed.lookalikes,
         not_weighed: &dosed.unweighed,
         cautions: &dosed.dip.cautions,
@@ -74,6 +72,7 @@ struct DosedData<'a> {
     vessel: Option<&'a str>,
     target: TargetData,
     verdict: &'a str,
+    bath_verdict: &'a str,
     chance: Option<f64>,
     doses: Vec<OwnDoseData<'a>>,
     water_l: f64,
@@ -83,6 +82,8 @@ struct DosedData<'a> {
     keeps: bool,
     reasons: &'a [String],
     stopping: Option<StoppingData<'a>>,
+    then: Vec<FollowData<'a>>,
+    traps: Vec<TrapData<'a>>,
     not_used: &'a [String],
     not_weighed: &'a [String],
     cautions: &'a [String],
@@ -167,4 +168,108 @@ struct StoppingData<'a> {
     grams_planned: f64,
     grams_on_shelf: f64,
     enough_on_shelf: bool,
+}
+
+impl BathData {
+    fn of(bath: Estimate) -> Self {
+        BathData { median_g_per_l: six(bath.mid), low_g_per_l: six(bath.low), high_g_per_l: six(bath.high) }
+    }
+}
+
+impl<'a> StoppingData<'a> {
+    fn of(stopping: &'a Stopping) -> Self {
+        StoppingData {
+            neutraliser: &stopping.neutraliser,
+            grams_theory: six(stopping.theory.to_g()),
+            grams_planned: six(stopping.planned.to_g()),
+            grams_on_shelf: six(stopping.held.to_g()),
+            enough_on_shelf: stopping.enough(),
+        }
+    }
+}
+
+/// One step after the first bath: another bath, or what is done between.
+#[derive(Serialize)]
+#[serde(untagged)]
+enum FollowData<'a> {
+    Bath(Box<NextData<'a>>),
+    Other(ThenData<'a>),
+}
+
+/// A bath that follows another one.
+#[derive(Serialize)]
+struct NextData<'a> {
+    step: &'a str,
+    dip: &'a str,
+    target: TargetData,
+    verdict: &'a str,
+    chance: Option<f64>,
+    doses: Vec<OwnDoseData<'a>>,
+    water_l: f64,
+    bath_strength: Option<BathData>,
+    reasons: &'a [String],
+    stopping: Option<StoppingData<'a>>,
+    cautions: &'a [String],
+}
+
+impl<'a> FollowData<'a> {
+    fn of(step: &'a Follow) -> Self {
+        match step {
+            Follow::Bath(next) => FollowData::Bath(Box::new(NextData::of(next))),
+            Follow::Rinse(times) => FollowData::Other(ThenData::rinse(*times)),
+            Follow::Quench(with) => FollowData::Other(ThenData::quench(Some(with))),
+            Follow::Hold(days) => FollowData::Other(ThenData::hold(*days)),
+            Follow::Look(days) => FollowData::Other(ThenData::look(days)),
+        }
+    }
+}
+
+impl<'a> NextData<'a> {
+    fn of(next: &'a NextBath) -> Self {
+        NextData {
+            step: "dip",
+            dip: &next.dip.key,
+            target: TargetData::of(&next.goal),
+            verdict: next.plan.verdict.words(),
+            chance: next.plan.chance.map(six),
+            doses: next.plan.doses.iter().map(OwnDoseData::of).collect(),
+            water_l: six(next.plan.water.to_l()),
+            bath_strength: next.plan.bath.map(BathData::of),
+            reasons: &next.plan.reasons,
+            stopping: next.stopping.as_ref().map(StoppingData::of),
+            cautions: &next.dip.cautions,
+        }
+    }
+}
+
+/// What stands between two baths; `rinses` is null where nothing clears it.
+#[derive(Serialize)]
+struct TrapData<'a> {
+    after: &'a str,
+    before: &'a str,
+    left: &'a str,
+    happens: &'a str,
+    harm: &'a str,
+    rinses: Option<u8>,
+    rinsed: u8,
+    cleared: bool,
+    source: &'a str,
+    seen: Option<&'a str>,
+}
+
+impl<'a> TrapData<'a> {
+    fn of(writer: &Writer<'a>, found: &'a Found) -> Self {
+        TrapData {
+            after: &found.after,
+            before: &found.next,
+            left: &found.left,
+            happens: &found.trap.happens,
+            harm: found.trap.harm.word(),
+            rinses: found.trap.rinses,
+            rinsed: found.rinsed,
+            cleared: found.is_cleared(),
+            source: &found.trap.source,
+            seen: writer.catalogue.source(&found.trap.source).map(|source| source.seen.word()),
+        }
+    }
 }

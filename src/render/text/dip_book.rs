@@ -3,17 +3,19 @@
 use comfy_table::Cell;
 
 use super::{cited, mark, why};
-use crate::catalogue::{CountedAs, Dip, Grade, Minutes};
+use crate::catalogue::{After, Bathed, Contradiction, CountedAs, Dip, Figure, Grade, Minutes, Row};
 use crate::commands::dip_book::Book;
 use crate::dip::Goal;
+use crate::dip::sequence::times;
 use crate::render::Style;
 use crate::render::table::{sentence, table};
+use crate::units::step::Step;
 use crate::units::{Concentration, show};
 
 /// The dips, one line each, or the page of one.
 pub(super) fn book(style: &Style, book: &Book) -> String {
     if let (true, [(dip, goal)]) = (book.single, &book.dips[..]) {
-        return page(style, dip, goal);
+        return page(style, dip, goal, &book.kin);
     }
     let rows = book
         .dips
@@ -56,7 +58,7 @@ pub(in crate::render) fn minutes(minutes: &Minutes) -> String {
 }
 
 /// One dip with its target, evidence and cautions.
-fn page(style: &Style, dip: &Dip, goal: &Goal) -> String {
+fn page(style: &Style, dip: &Dip, goal: &Goal, kin: &[(String, f64)]) -> String {
     let mut text = format!("{}  {}\n", dip.key, dip.name);
     let mark = |source: &str| mark(style, source);
     let in_grams = |value: Concentration| show::significant(value.to_g_per_l(), 3);
@@ -76,20 +78,36 @@ fn page(style: &Style, dip: &Dip, goal: &Goal) -> String {
         "     ",
         &format!("= {} g/L of {} ({}–{})", in_grams(goal.aim), dip.reagent, in_grams(goal.low), in_grams(goal.high)),
     ));
+    if !kin.is_empty() {
+        let others = kin.iter().map(|(key, ratio)| beside(key, *ratio)).collect::<Vec<_>>();
+        text.push_str(&sentence(style, "     ", &format!("beside the other dips of it: {}", others.join(", "))));
+    }
     text.push_str(&sentence(style, "time: ", &format!("{}{}", minutes(&dip.minutes), mark(&dip.minutes.source))));
     if let Some([low, high]) = dip.water_c {
         text.push_str(&format!("water: {}–{} °C\n", show::plain(low), show::plain(high)));
     }
     text.push_str(&sentence(style, "used for: ", &dip.used_for));
     text.push_str(&sentence(style, "plants: ", &dip.plants));
-    text.push_str("evidence:\n");
-    for row in &dip.evidence {
-        text.push_str(&sentence(
-            style,
-            "  - ",
-            &format!("[{}] {} {}", row.grade.word(), row.says, cited(style, &row.source)),
-        ));
+    let disputed: Vec<(&Contradiction, Row, Row)> = style.catalogue.contradictions(&dip.key).collect();
+    let undisputed = |row: &Row| !disputed.iter().any(|(_, one, other)| row == one || row == other);
+    text.push_str("plants bear:\n");
+    if dip.bathed == Bathed::Gear && dip.tolerance.is_empty() {
+        text.push_str(&sentence(style, "  - ", "no plants go in"));
+    } else if dip.tolerance.is_empty() {
+        text.push_str(&sentence(style, "  - ", "no published figure for any plant is on file, nor a telling"));
     }
+    let borne: Vec<Row> = dip.tolerance.iter().map(|borne| borne.row()).collect();
+    text.push_str(&rows(style, &borne, undisputed));
+    text.push_str("evidence:\n");
+    let told: Vec<Row> = dip.evidence.iter().map(|told| told.row()).collect();
+    text.push_str(&rows(style, &told, undisputed));
+    if !disputed.is_empty() {
+        text.push_str("told or found both ways:\n");
+    }
+    for (contradiction, one, other) in &disputed {
+        text.push_str(&side_by_side(style, contradiction, one, other));
+    }
+    // The keeper's own results belong here, below what others found and told.
     text.push_str("not shown:\n");
     for line in &dip.not_shown {
         text.push_str(&sentence(style, "  - ", line));
@@ -115,7 +133,109 @@ fn page(style: &Style, dip: &Dip, goal: &Goal) -> String {
             ),
         ));
     }
+    if !dip.steps.is_empty() {
+        text.push_str(&sentence(style, "then: ", &then(style, dip)));
+    }
     text.push_str(&sentence(style, "next: ", &format!("`brimstock dose {} --bath 10L`", dip.key)));
-    text.push_str(&why(style, &goal.steps));
+    text.push_str(&why(style, &[goal.steps.clone(), figures(style, dip)].concat()));
     text
+}
+
+/// `190 times peroxide-rinse`, `a third of peroxide-strong`, `as strong as bleach-robust`.
+fn beside(key: &str, ratio: f64) -> String {
+    match ratio {
+        same if libm::fabs(same - 1.0) < 0.005 => format!("as strong as {key}"),
+        more if more > 1.0 => format!("{} times {key}", show::significant(more, 2)),
+        less => format!("1/{} of {key}", show::significant(1.0 / less, 2)),
+    }
+}
+
+/// Rows that nothing contradicts, and where the others are to be found.
+fn rows(style: &Style, all: &[Row], undisputed: impl Fn(&Row) -> bool) -> String {
+    let (plain, disputed): (Vec<&Row>, Vec<&Row>) = all.iter().partition(|row| undisputed(row));
+    let mut text: String = plain
+        .iter()
+        .map(|row| {
+            let said = format!("[{}] {} {}", row.grade.word(), row.says, cited(style, &row.source));
+            sentence(style, "  - ", &said)
+        })
+        .collect();
+    if plain.is_empty() && !disputed.is_empty() {
+        text.push_str("  - below, each beside what contradicts it\n");
+    }
+    text
+}
+
+/// The narrowest page on which two columns of sentences can be read.
+const TWO_COLUMNS: usize = 60;
+
+/// Two rows that do not agree: in two columns where the page is wide enough, else one below the other.
+fn side_by_side(style: &Style, contradiction: &Contradiction, one: &Row, other: &Row) -> String {
+    let mut text = sentence(style, "  - ", &format!("{}: {}", contradiction.about, contradiction.how));
+    if style.width.is_some_and(|width| width >= TWO_COLUMNS) {
+        let cell = |row: &Row| Cell::new(format!("{} {}", row.says, cited(style, &row.source)));
+        let headings = [format!("[{}]", one.grade.word()), format!("[{}]", other.grade.word())];
+        let headings: Vec<&str> = headings.iter().map(String::as_str).collect();
+        text.push_str(&table(style, &headings, &[0, 1], vec![vec![cell(one), cell(other)]]));
+        return text;
+    }
+    for (beginning, row) in [("      one: ", one), ("    other: ", other)] {
+        let said = format!("[{}] {} {}", row.grade.word(), row.says, cited(style, &row.source));
+        text.push_str(&sentence(style, beginning, &said));
+    }
+    text
+}
+
+/// What follows the bath, in words.
+fn then(style: &Style, dip: &Dip) -> String {
+    let figures = style.catalogue.step_figures();
+    let is_shipped = dip.version == 1 && style.catalogue.dip(&dip.key).is_some();
+    let of = |figure: &Figure| match style.catalogue.source(&figure.source).and_then(|source| source.mark()) {
+        _ if !is_shipped => String::new(),
+        Some(mark) => format!(" [{mark}]"),
+        None => format!(" [{}]", figure.source),
+    };
+    let words = dip.steps.iter().map(|step| match step {
+        After::Rinse(count) => format!("rinse {}{}", times(*count), of(&figures.rinse)),
+        After::Hold(days) => format!("{days} days apart from everything else{}", of(&figures.hold)),
+        After::Look(days) => {
+            let [look, last] = [of(&figures.look), of(&figures.last_look)];
+            format!("look them over after {} days{look}{last}", listed(days))
+        }
+        After::Quench => {
+            let with = dip.stop.as_ref().map_or("its neutraliser", |stop| &stop.reagent);
+            format!("through water with a little {with}")
+        }
+        After::Dip(key) => format!("the bath `{key}`"),
+    });
+    words.collect::<Vec<_>>().join("; ")
+}
+
+/// `7, 14, 21 and 28`.
+pub(super) fn listed(days: &[u16]) -> String {
+    let words: Vec<String> = days.iter().map(u16::to_string).collect();
+    match words.split_last() {
+        Some((last, [])) => last.clone(),
+        Some((last, before)) => format!("{} and {last}", before.join(", ")),
+        None => String::new(),
+    }
+}
+
+/// Where the figures of its steps come from.
+fn figures(style: &Style, dip: &Dip) -> Vec<Step> {
+    let figures = style.catalogue.step_figures();
+    let has = |wanted: fn(&After) -> bool| dip.steps.iter().any(wanted);
+    let all = [
+        ("how often to rinse", &figures.rinse, has(|step| matches!(step, After::Rinse(_)))),
+        ("how long to keep apart", &figures.hold, has(|step| matches!(step, After::Hold(_)))),
+        ("from one look to the next", &figures.look, has(|step| matches!(step, After::Look(_)))),
+        ("the last look", &figures.last_look, has(|step| matches!(step, After::Look(_)))),
+    ];
+    let used = all.into_iter().filter(|(_, _, used)| *used);
+    used.map(|(what, figure, _)| {
+        let note = figure.note.as_ref().map_or(String::new(), |note| format!("; {note}"));
+        let what = format!("{what}, where no dip says otherwise: {} {}{note}", show::plain(figure.value), figure.unit);
+        Step::new(what, figure.source.clone())
+    })
+    .collect()
 }
