@@ -10,6 +10,7 @@ mod classify;
 mod commands;
 mod crash;
 mod demo;
+mod dips;
 mod discard;
 mod gas;
 mod harness;

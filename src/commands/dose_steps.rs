@@ -78,7 +78,6 @@ fn what_was(session: &Session, word: &str) -> Result<(String, Vec<String>), Prob
             for key in further(dip) {
                 left.extend(left_by(arguments::dip(session.catalogue, key)?).into_iter().map(str::to_owned));
             }
-            left.dedup();
             return Ok((dip.key.clone(), left));
         }
         Err(problem) => problem,

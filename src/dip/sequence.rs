@@ -56,35 +56,47 @@ impl Found {
         self.trap.is_cleared_by(self.rinsed)
     }
 
-    /// What is to be done, in words: `rinse twice before: …`, `never one after the other: …`.
+    /// What is to be done, in words: `rinse twice before alum-soak: … may be left over. …`.
     #[must_use]
     pub fn words(&self) -> String {
-        let left = format!("after {}, {} left over", self.after, self.left);
+        let left = match self.after == self.left {
+            true => format!("{} may be left over", self.left),
+            false => format!("{} may be left over from {}", self.left, self.after),
+        };
         let what = match (self.trap.rinses, self.rinsed) {
-            (None, _) => format!("never {} after that", self.next),
+            (None, _) => format!("never {} after it", self.next),
             (Some(_), rinsed) if self.is_cleared() => format!("rinsed {}, so it is cleared", times(rinsed)),
             (Some(wanted), 0) => format!("rinse {} before {}", times(wanted), self.next),
             (Some(wanted), rinsed) => {
                 format!("rinse {} before {}; {} is not enough", times(wanted), self.next, times(rinsed))
             }
         };
-        format!("{what}; {left}: {}", self.trap.happens)
+        format!("{what}: {left}. {}", self.trap.happens)
     }
 }
 
-/// The traps between what is left of something and a dip.
+/// The traps between what is left of something and a dip; beside one that nothing clears the others are not worth a word.
 #[must_use]
 pub fn found(catalogue: &Catalogue, after: &str, left: &[&str], next: &Dip, rinsed: u8) -> Vec<Found> {
-    let traps = left.iter().flat_map(|left| {
-        between(catalogue, left, &next.reagent).into_iter().map(move |trap| Found {
-            after: after.to_owned(),
-            next: next.key.clone(),
-            left: (*left).to_owned(),
-            trap: trap.clone(),
-            rinsed,
-        })
-    });
-    traps.collect()
+    let mut all: Vec<Found> = Vec::new();
+    for left in left {
+        for trap in between(catalogue, left, &next.reagent) {
+            if all.iter().any(|found| found.trap.key == trap.key) {
+                continue;
+            }
+            all.push(Found {
+                after: after.to_owned(),
+                next: next.key.clone(),
+                left: (*left).to_owned(),
+                trap: trap.clone(),
+                rinsed,
+            });
+        }
+    }
+    if all.iter().any(|found| found.trap.rinses.is_none()) {
+        all.retain(|found| found.trap.rinses.is_none());
+    }
+    all
 }
 
 /// `once`, `twice`, `3 times`.
