@@ -199,7 +199,7 @@ pub struct Evidence {
 }
 
 /// What a plant bears or does not bear.
-#[derive(Debug, Clone, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Tolerance {
     /// A name for it, where a contradiction names it.

@@ -3,7 +3,7 @@
 use comfy_table::Cell;
 
 use super::{cited, mark, why};
-use crate::catalogue::{After, Bathed, Contradiction, CountedAs, Dip, Figure, Grade, Minutes, Row};
+use crate::catalogue::{After, Bathed, Catalogue, Contradiction, CountedAs, Dip, Figure, Grade, Minutes, Row};
 use crate::commands::dip_book::Book;
 use crate::dip::Goal;
 use crate::dip::sequence::times;
@@ -189,7 +189,7 @@ fn side_by_side(style: &Style, contradiction: &Contradiction, one: &Row, other: 
 /// What follows the bath, in words.
 fn then(style: &Style, dip: &Dip) -> String {
     let figures = style.catalogue.step_figures();
-    let is_shipped = dip.version == 1 && style.catalogue.dip(&dip.key).is_some();
+    let is_shipped = is_shipped(dip);
     let of = |figure: &Figure| match style.catalogue.source(&figure.source).and_then(|source| source.mark()) {
         _ if !is_shipped => String::new(),
         Some(mark) => format!(" [{mark}]"),
@@ -221,8 +221,16 @@ pub(super) fn listed(days: &[u16]) -> String {
     }
 }
 
+/// True for a dip as it was shipped: a keeper's own steps are the keeper's.
+fn is_shipped(dip: &Dip) -> bool {
+    dip.version == 1 && Catalogue::shipped().is_ok_and(|shipped| shipped.dip(&dip.key).is_some())
+}
+
 /// Where the figures of its steps come from.
 fn figures(style: &Style, dip: &Dip) -> Vec<Step> {
+    if !is_shipped(dip) {
+        return Vec::new();
+    }
     let figures = style.catalogue.step_figures();
     let has = |wanted: fn(&After) -> bool| dip.steps.iter().any(wanted);
     let all = [
