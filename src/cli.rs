@@ -19,10 +19,11 @@ use crate::commands::classify::{Classify, Judged};
 use crate::commands::convert::{Convert, Converted};
 use crate::commands::correct::Correct;
 use crate::commands::decant::Decant;
-use crate::commands::dip::{Book, Dips, DipsVerb, DoseArguments, Dosed};
+use crate::commands::dip_book::{Book, Dips, DipsVerb};
 use crate::commands::dip_own::Kept;
 use crate::commands::dip_read::Recipe;
 use crate::commands::discard::{Discard, Discarded};
+use crate::commands::dose::{DoseArguments, Dosed};
 use crate::commands::due::{Due, DueArguments};
 use crate::commands::event::{Count, Move, Note, Open, Retire, Take};
 use crate::commands::local::{LocalArguments, LocalVerb, OnRecord};
@@ -40,9 +41,9 @@ use crate::commands::signatures::Readers;
 use crate::commands::strength::{Check, Checked};
 use crate::commands::verify::{Verified, Verify};
 use crate::commands::{
-    Problem, Session, about, arguments, assay, audit, backup, bathe, card, classify, convert, correct, decant, dip,
-    dip_add, dip_read, dip_revise, discard, due, event, local, local_check, local_set, measure, place, quench, ready,
-    reagents, receive, sds, settings, shelf, signatures, strength, verify,
+    Problem, Session, about, arguments, assay, audit, backup, bathe, card, classify, convert, correct, decant, dip_add,
+    dip_book, dip_read, dip_revise, discard, dose, due, event, local, local_check, local_set, measure, place, quench,
+    ready, reagents, receive, sds, settings, shelf, signatures, strength, verify,
 };
 use crate::dip::Verdict;
 use crate::disposal::quench::Verdict as Ended;
@@ -200,7 +201,7 @@ impl Answer {
             Answer::Sheets(Sheets::Listed(listed)) => listed.is_good(),
             Answer::Verified(verified) => verified.faults.is_empty(),
             Answer::Filled(filled) => filled.by_hand.is_empty(),
-            Answer::Dosed(dosed) => dosed.verdict() == Verdict::Ready,
+            Answer::Dosed(dosed) => dosed.verdict == Verdict::Ready,
             Answer::Readiness(readiness) => readiness.allocation.is_ready(),
             Answer::Quenched(quenched) => quenched.verdict == Ended::CanBeEnded,
             Answer::Bathed(bathed) => bathed.is_yes(),
@@ -250,8 +251,8 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Dips(Dips { verb: Some(DipsVerb::Signed(given)), .. }) => {
             Answer::Readers(signatures::signed(session, &given)?)
         }
-        Verb::Dips(given) => Answer::Book(dip::dips(session, &given)?),
-        Verb::Dose(given) => Answer::Dosed(Box::new(dip::dose(session, &given)?)),
+        Verb::Dips(given) => Answer::Book(dip_book::dips(session, &given)?),
+        Verb::Dose(given) => Answer::Dosed(Box::new(dose::dose(session, &given)?)),
         Verb::ReadyFor(given) => Answer::Readiness(Box::new(ready::run(session, &given)?)),
         Verb::Quench(given) => Answer::Quenched(Box::new(quench::run(session, &given)?)),
         Verb::Bathe(given) => Answer::Bathed(Box::new(bathe::run(session, &given)?)),

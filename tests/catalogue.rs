@@ -55,6 +55,7 @@ fn read_with(file: &str, old: &str, new: &str) -> Result<Catalogue, CatalogueErr
         disposal: one("hazards/disposal.toml"),
         loose: one("hazards/words-of-measure.toml"),
         hatching: one("hazards/hatching.toml"),
+        sequence: one("hazards/sequence.toml"),
     })
 }
 
@@ -196,6 +197,59 @@ const BROKEN: &[(&str, &str, &str, &str, &str)] = &[
     ("hazards/dips.toml", "unit = \"relative sd\"", "unit = \"%\"", "measuring.vessel", "`relative sd` wanted"),
     ("hazards/dips.toml", "minutes = { low = 2", "minutes = { low = 0", "minutes", "above 0"),
     ("hazards/dips.toml", "unit = \"g/g\"", "unit = \"g/mol\"", "stop.planned", "`g/g` wanted"),
+    (
+        "hazards/dips.toml",
+        "{ rinse = 1 }, \"quench\"",
+        "{ rinse = 0 }, \"quench\"",
+        "bleach-fine-leaved.steps",
+        "1 to 10",
+    ),
+    ("hazards/dips.toml", "{ hold = 14 }", "{ hold = 0 }", "bleach-fine-leaved.steps", "1 to 365"),
+    ("hazards/dips.toml", "[7, 14, 21, 28]", "[7, 7, 21]", "bleach-fine-leaved.steps", "must rise"),
+    ("hazards/dips.toml", "{ rinse = 1 }", "{ dip = \"nothing\" }", "bleach-fine-leaved.steps", "no dip `nothing`"),
+    ("hazards/dips.toml", "{ rinse = 1 }", "{ dip = \"bleach-fine-leaved\" }", "steps", "cannot follow itself"),
+    ("hazards/dips.toml", "steps = [{ rinse = 2 }, { hold", "steps = [\"quench\", { hold", "steps", "wants a `stop`"),
+    ("hazards/dips.toml", "unit = \"rinses\"", "unit = \"times\"", "steps.rinse", "`rinses` wanted"),
+    ("hazards/dips.toml", "source = \"goodman-2010\"", "source = \"hearsay\"", "tolerance", "no source `hearsay`"),
+    ("hazards/dips.toml", "one = \"cysts-loosened\"", "one = \"cysts-gone\"", "contradiction", "no row `cysts-gone`"),
+    (
+        "hazards/dips.toml",
+        "other = \"cysts-lived\"",
+        "other = \"cysts-loosened\"",
+        "contradiction",
+        "contradict itself",
+    ),
+    ("hazards/dips.toml", "row = \"faucet-salt\"", "row = \"by-colour\"", "row", "something else in another dip"),
+    (
+        "hazards/dips.toml",
+        "dips = [\"salt-hydra\"]",
+        "dips = [\"salt-hydras\"]",
+        "contradiction",
+        "no dip `salt-hydras`",
+    ),
+    (
+        "hazards/sequence.toml",
+        "after = [\"aldehyde\"]",
+        "after = [\"formalin\"]",
+        "trap.formalin",
+        "no reagent `formalin`",
+    ),
+    ("hazards/sequence.toml", "source = \"permanganate-brief\"", "source = \"hearsay\"", "trap.reducer", "no source"),
+    (
+        "hazards/sequence.toml",
+        "harm = \"spoils\"\nrinses = 2",
+        "harm = \"spoils\"",
+        "trap.reducer",
+        "`rinses` is missing",
+    ),
+    (
+        "hazards/sequence.toml",
+        "harm = \"spoils\"\nrinses = 2",
+        "harm = \"spoils\"\nrinses = 1",
+        "trap.reducer",
+        "must be 2",
+    ),
+    ("hazards/sequence.toml", "key = \"reducer-then-peroxide\"", "key = \"reducer-then-chlorine\"", "trap", "twice"),
     ("hazards/reagents/hydrogen-peroxide.toml", "from = 35,", "from = 350,", "hazard.class", "0 to 100"),
     ("hazards/reagents/hydrogen-peroxide.toml", "\"mg/kg\"", "\"g/kg\"", "hazard.toxicity", "mg/kg wanted"),
     ("hazards/reagents/citric-acid.toml", "ph = 2.0", "ph = 3.0", "hazard.extreme_ph.ph", "not extreme"),
@@ -282,6 +336,10 @@ fn words_of(dip: &Dip) -> Vec<&str> {
     let mut words = vec![dip.name.as_str(), &dip.used_for, &dip.plants];
     words.extend(dip.not_shown.iter().chain(&dip.cautions).map(String::as_str));
     words.extend(dip.evidence.iter().map(|evidence| evidence.says.as_str()));
+    words.extend(
+        dip.tolerance.iter().flat_map(|borne| [&borne.plant, &borne.exposure, &borne.effect]).map(String::as_str),
+    );
+    words.extend(shipped().contradictions(&dip.key).flat_map(|(found, _, _)| [found.about.as_str(), &found.how]));
     words
 }
 
@@ -297,6 +355,9 @@ fn no_dip_promises_anything() {
         for text in words_of(dip) {
             assert_eq!(promise(text), None, "{}: {text}", dip.key);
         }
+    }
+    for trap in &shipped().sequence().traps {
+        assert_eq!(promise(&trap.happens), None, "{}", trap.key);
     }
     assert_eq!(promise("It is Safe."), Some("safe"));
     assert_eq!(promise("a snail-free tank"), Some("snail-free"));

@@ -14,6 +14,7 @@ mod crash;
 mod damage;
 mod demo;
 mod dip_book;
+mod dips;
 mod discard;
 mod due;
 mod gas;

@@ -11,6 +11,7 @@ mod pressure;
 mod quench;
 mod readings;
 mod recipes;
+mod sequence;
 mod weakening;
 
 use brimstock::catalogue::{Catalogue, Condition, Container, Form, Light};

@@ -30,6 +30,20 @@ pub struct Measuring {
     pub weighed_drop: Figure,
 }
 
+/// What follows a bath, where no dip says otherwise.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct StepFigures {
+    /// How many rinses, `rinses`.
+    pub rinse: Figure,
+    /// How long apart from everything else, `d`.
+    pub hold: Figure,
+    /// From one look to the next, `d`.
+    pub look: Figure,
+    /// The last look, days after the bath, `d`.
+    pub last_look: Figure,
+}
+
 /// A dip: one row of the book.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -61,6 +75,9 @@ pub struct Dip {
     pub not_shown: Vec<String>,
     /// What stands behind it; at least one line.
     pub evidence: Vec<Evidence>,
+    /// What plants are known to bear of it, or not to bear.
+    #[serde(default)]
+    pub tolerance: Vec<Tolerance>,
     /// How it is stopped with a neutraliser, if it must be.
     #[serde(default)]
     pub stop: Option<Stop>,
@@ -69,6 +86,40 @@ pub struct Dip {
     pub steps: Vec<After>,
     /// Cautions for the person at the bench.
     pub cautions: Vec<String>,
+}
+
+impl Dip {
+    /// The rows of its evidence and tolerance that have a name, each with its name.
+    pub fn named_rows(&self) -> impl Iterator<Item = (&str, Row)> {
+        let told = self.evidence.iter().map(|told| (&told.row, told.row()));
+        let borne = self.tolerance.iter().map(|borne| (&borne.row, borne.row()));
+        told.chain(borne).filter_map(|(name, row)| Some((name.as_deref()?, row)))
+    }
+
+    /// What is wrong with its steps, if anything is: an unknown dip, itself, one that brings further dips, a bath of
+    /// neutraliser where none is named, days that do not rise.
+    pub fn fault_in_steps<'a>(&self, named: impl Fn(&str) -> Option<&'a Dip>) -> Option<String> {
+        self.steps.iter().find_map(|step| match step {
+            After::Dip(key) if *key == self.key => Some(format!("`{key}` cannot follow itself")),
+            After::Dip(key) => match named(key) {
+                None => Some(format!("there is no dip `{key}`")),
+                Some(dip) if dip.steps.iter().any(|step| matches!(step, After::Dip(_))) => {
+                    Some(format!("`{key}` is itself a dip of several baths; name its baths one by one"))
+                }
+                Some(_) => None,
+            },
+            After::Rinse(times) if !(1..=10).contains(times) => Some("accepted: 1 to 10 rinses".to_owned()),
+            After::Quench if self.stop.is_none() => Some("`quench` wants a `stop`".to_owned()),
+            After::Hold(days) if !(1..=365).contains(days) => Some("accepted: a hold of 1 to 365 days".to_owned()),
+            After::Look(days) if days.is_empty() || days.windows(2).any(|pair| pair[0] >= pair[1]) => {
+                Some("the days of the looks must rise".to_owned())
+            }
+            After::Look(days) if days.iter().any(|day| !(1..=365).contains(day)) => {
+                Some("accepted: looks on days 1 to 365".to_owned())
+            }
+            _ => None,
+        })
+    }
 }
 
 fn first() -> u32 {
@@ -136,12 +187,78 @@ pub struct Minutes {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Evidence {
+    /// A name for it, where a contradiction names it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub row: Option<String>,
     /// How good it is.
     pub grade: Grade,
     /// What was found or is told, with its figures.
     pub says: String,
     /// Key in `hazards/sources.toml`.
     pub source: String,
+}
+
+/// What a plant bears or does not bear.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Tolerance {
+    /// A name for it, where a contradiction names it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub row: Option<String>,
+    /// Which plant.
+    pub plant: String,
+    /// What it was exposed to, how strong and how long.
+    pub exposure: String,
+    /// What came of it.
+    pub effect: String,
+    /// How good it is.
+    pub grade: Grade,
+    /// Key in `hazards/sources.toml`.
+    pub source: String,
+}
+
+/// One row of evidence or tolerance as it is printed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// How good it is.
+    pub grade: Grade,
+    /// What it says.
+    pub says: String,
+    /// Key in `hazards/sources.toml`.
+    pub source: String,
+}
+
+impl Evidence {
+    /// As it is printed.
+    #[must_use]
+    pub fn row(&self) -> Row {
+        Row { grade: self.grade, says: self.says.clone(), source: self.source.clone() }
+    }
+}
+
+impl Tolerance {
+    /// As it is printed: plant, exposure, effect.
+    #[must_use]
+    pub fn row(&self) -> Row {
+        let says = format!("{}; {}: {}.", self.plant, self.exposure, self.effect);
+        Row { grade: self.grade, says, source: self.source.clone() }
+    }
+}
+
+/// Two rows that do not agree.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Contradiction {
+    /// What they are about.
+    pub about: String,
+    /// The dips on whose pages it stands.
+    pub dips: Vec<String>,
+    /// The name of one row.
+    pub one: String,
+    /// The name of the other.
+    pub other: String,
+    /// How they disagree, in one line.
+    pub how: String,
 }
 
 /// How good a piece of evidence is.

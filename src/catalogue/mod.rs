@@ -22,6 +22,7 @@ mod neutralise;
 mod own;
 mod probe;
 mod reagent;
+mod sequence;
 mod source;
 mod words;
 
@@ -37,7 +38,10 @@ pub use assay::{Method, Suits, Test};
 pub use care::{Care, CareText, Occasion, Part, Said};
 pub use check::promise;
 pub use decay::{Condition, Decay, Law, Other, RatePrior, Start};
-pub use dip::{After, Bathed, CountedAs, Dip, Evidence, Grade, KEEPERS_OWN, Measuring, Minutes, Stop, Target};
+pub use dip::{
+    After, Bathed, Contradiction, CountedAs, Dip, Evidence, Grade, KEEPERS_OWN, Measuring, Minutes, Row, StepFigures,
+    Stop, Target, Tolerance,
+};
 pub use disposal::{Disposal, DisposalClass, Household, Jurisdiction, Question, Topic, WasteCode};
 pub use hatching::{Hatches, Hatching, LookOn};
 pub use hazard::{
@@ -53,6 +57,7 @@ pub use reagent::{
     BarePercent, Contains, Density, Form, PercentBasis, Reagent, Solid, Solubility, SolubilityBasis, Solute, Solution,
     Spooned, TakenFor,
 };
+pub use sequence::{Harm, RinsesFor, Sequence, Trap};
 pub use source::{Figure, Seen, Source, SourceKind, Word};
 pub use words::{Language, Words};
 
@@ -89,6 +94,8 @@ pub struct Texts<'a> {
     pub loose: (&'a str, &'a str),
     /// When eggs hatch.
     pub hatching: (&'a str, &'a str),
+    /// What must not follow what.
+    pub sequence: (&'a str, &'a str),
 }
 
 const TEXTS: Texts<'static> = Texts {
@@ -106,6 +113,7 @@ const TEXTS: Texts<'static> = Texts {
     disposal: ("hazards/disposal.toml", include_str!("../../hazards/disposal.toml")),
     loose: ("hazards/words-of-measure.toml", include_str!("../../hazards/words-of-measure.toml")),
     hatching: ("hazards/hatching.toml", include_str!("../../hazards/hatching.toml")),
+    sequence: ("hazards/sequence.toml", include_str!("../../hazards/sequence.toml")),
 };
 
 /// Everything `hazards/` holds, in the order of its keys.
@@ -129,6 +137,7 @@ pub struct Catalogue {
     disposal: OnceLock<Disposal>,
     loose: OnceLock<Loose>,
     hatching: OnceLock<Hatching>,
+    sequence: OnceLock<Sequence>,
     sources: OnceLock<BTreeMap<String, Source>>,
 }
 
@@ -169,7 +178,7 @@ impl Catalogue {
     ///
     /// # Errors
     /// The first [`CatalogueError`] found, in the order sources, statements, labels and their sizes, keeping apart, care,
-    /// disposal, reagents, neutralising, dips, light, how recipes are told, hatching, assays.
+    /// disposal, reagents, neutralising, dips and what must not follow what, light, how recipes are told, hatching, assays.
     pub fn read(texts: Texts<'_>) -> Result<Catalogue, CatalogueError> {
         let sources: BTreeMap<String, Source> = parse(texts.sources)?;
         check::sources(texts.sources.0, &sources)?;
@@ -204,6 +213,9 @@ impl Catalogue {
         check::neutralise(texts.neutralise.0, &neutralise, &found, &sources)?;
         let dips: DipFile = parse(texts.dips)?;
         check::dips(texts.dips.0, &dips.measuring, &dips.dip, &found, &sources)?;
+        check::book(texts.dips.0, &dips.steps, &dips.dip, &dips.contradiction, &sources)?;
+        let sequence: Sequence = parse(texts.sequence)?;
+        check::sequence(texts.sequence.0, &sequence, &apart, &found, &sources)?;
         let optics: Optics = parse(texts.light)?;
         check::optics(texts.light.0, &optics, &sources)?;
         let loose: Loose = parse(texts.loose)?;
@@ -227,6 +239,7 @@ impl Catalogue {
             disposal: disposal.into(),
             loose: loose.into(),
             hatching: hatching.into(),
+            sequence: sequence.into(),
             sources: sources.into(),
         })
     }
@@ -370,6 +383,30 @@ impl Catalogue {
         shipped(&self.hatching, TEXTS.hatching)
     }
 
+    /// What must not follow what.
+    #[must_use]
+    pub fn sequence(&self) -> &Sequence {
+        shipped(&self.sequence, TEXTS.sequence)
+    }
+
+    /// Where the figures of the steps come from.
+    #[must_use]
+    pub fn step_figures(&self) -> &StepFigures {
+        &shipped(&self.dips, TEXTS.dips).steps
+    }
+
+    /// What contradicts itself on the page of a dip, each with its two rows.
+    pub fn contradictions(&self, dip: &str) -> impl Iterator<Item = (&Contradiction, Row, Row)> {
+        let file = shipped(&self.dips, TEXTS.dips);
+        let row = |name: &str| {
+            let mut rows = file.dip.iter().flat_map(Dip::named_rows);
+            rows.find(|(other, _)| *other == name).map(|(_, row)| row)
+        };
+        let of_dip =
+            file.contradiction.iter().filter(move |contradiction| contradiction.dips.iter().any(|key| key == dip));
+        of_dip.filter_map(move |found| Some((found, row(&found.one)?, row(&found.other)?)))
+    }
+
     /// Every source with its key.
     pub fn sources(&self) -> impl Iterator<Item = (&str, &Source)> {
         self.every_source().iter().map(|(key, source)| (key.as_str(), source))
@@ -420,7 +457,9 @@ fn problem(file: &str, key: &str, what: impl Into<String>) -> CatalogueError {
 #[serde(deny_unknown_fields)]
 struct DipFile {
     measuring: Measuring,
+    steps: StepFigures,
     dip: Vec<Dip>,
+    contradiction: Vec<Contradiction>,
 }
 
 /// `hazards/assays.toml`.

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 
-use super::dip::bath_for;
+use super::dose::bath_for;
 use super::own_measures::{self, OwnMeasures};
 use super::sight::{Sight, Usual, each_on_shelf};
 use super::{Problem, Session, arguments};

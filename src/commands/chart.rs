@@ -2,7 +2,7 @@
 
 use chrono::{Days, NaiveDate};
 
-use super::dip::bath_for;
+use super::dose::bath_for;
 use super::sight::Sight;
 use super::{Problem, Session};
 use crate::catalogue::{Dip, Form};

@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::dip::DipsVerb;
+use super::dip_book::DipsVerb;
 use super::dip_own::{Given, Kept, keepers, strength};
 use super::{Problem, Session, arguments};
 use crate::catalogue::{After, Bathed, Dip, KEEPERS_OWN, Minutes, Target};
@@ -117,12 +117,14 @@ pub fn run(session: &Session, arguments: &Add) -> Result<Kept, Problem> {
         bathed,
         not_shown: vec![NOTHING_SHOWN.to_owned()],
         evidence: vec![keepers(&format!("No result is told. Entered because: {}", arguments.because))],
+        tolerance: Vec::new(),
         stop: stop.map(|(_, stop)| stop.clone()),
         steps,
         cautions: base.map_or_else(Vec::new, |base| base.cautions.clone()),
     };
     // Of a shipped dip that is only near, nothing but the cautions speaks of this one.
-    let stays = base.map(|base| Dip { not_shown: Vec::new(), evidence: Vec::new(), ..base.clone() });
+    let stays =
+        base.map(|base| Dip { not_shown: Vec::new(), evidence: Vec::new(), tolerance: Vec::new(), ..base.clone() });
     let (dip, goal) = given.over(session, &start, stays.as_ref())?;
     session.register()?.write(|writing| {
         if let Some(version) = writing.dip_versions()?.iter().find(|version| version.dip == dip.key) {

@@ -225,7 +225,7 @@ fn before(given: &[String], old: &[String], stay: &[String]) -> Vec<String> {
 
 /// A row of evidence that is the keeper's.
 pub(super) fn keepers(says: &str) -> Evidence {
-    Evidence { grade: Grade::Keeper, says: says.to_owned(), source: KEEPERS_OWN.to_owned() }
+    Evidence { grade: Grade::Keeper, says: says.to_owned(), source: KEEPERS_OWN.to_owned(), row: None }
 }
 
 /// A strength of a target in g/L of its reagent.

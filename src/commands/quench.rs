@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 use clap::Args;
 
-use super::dip::offers;
+use super::dose::offers;
 use super::{Problem, Session, arguments, local};
 use crate::catalogue::{Apart, Catalogue, CountedAs, Figure, Reaction, Reagent, Said, Treatment, Use};
 use crate::chem::{ChemError, Substance, reading, solution};

@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 use clap::Args;
 
 use super::allocating::{Allocation, Wanted, allocate};
-use super::dip::{bath_for, within_the_law};
+use super::dose::{bath_for, within_the_law};
 use super::shopping::{Purchase, USUAL_DELIVERY, shopping};
 use super::{Kind, Problem, Session, arguments};
 use crate::dip::expected::{COLUMNS, Expected, MORE_COLUMNS, read};

@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 use clap::Args;
 
 use super::chart::{Chart, chart};
-use super::dip::{bath_for, offers, planned};
+use super::dose::{bath_for, offers, planned};
 use super::elsewhere::{Elsewhere, elsewhere};
 use super::gas::{Gas, gas, needs_vent};
 use super::receive::label_text;

@@ -9,6 +9,7 @@ pub mod measure;
 pub mod pick;
 pub mod plan;
 pub mod recipe;
+pub mod sequence;
 pub mod stock_solution;
 pub mod stop;
 pub mod told;

@@ -52,20 +52,28 @@ pub fn stopping(
         CountedAs::Reagent => grams,
         CountedAs::AvailableChlorine => grams * chlorine_per_gram(Substance::of(reagent))?,
     };
-    let held: f64 = neutralisers.iter().filter(|offer| offer.hold.is_none()).map(grams_held).sum();
     Ok(Stopping {
         neutraliser: stop.reagent.clone(),
         theory: Mass::g(counted * stop.theory.value),
         planned: Mass::g(counted * stop.planned.value),
-        held: Mass::g(held),
+        held: held(neutralisers),
         source: stop.planned.source.clone(),
     })
 }
 
-fn grams_held(offer: &Offer) -> f64 {
+/// Grams of a neutraliser that may be used: of a solution the weak end of its band, of what is held nothing.
+#[must_use]
+pub fn held(neutralisers: &[Offer]) -> Mass {
+    Mass::g(neutralisers.iter().map(|offer| offer.left * usable_in_one(offer)).sum())
+}
+
+/// Grams of a neutraliser that one gram or millilitre of a stock of it is sure to bring.
+#[must_use]
+pub fn usable_in_one(offer: &Offer) -> f64 {
     match (offer.form, &offer.standing) {
-        (Form::Solid, _) => offer.left,
-        (Form::Solution, Standing::Known(known)) => offer.left * offer.per_unit() * known.content.quantile(0.05),
+        _ if offer.hold.is_some() => 0.0,
+        (Form::Solid, _) => 1.0,
+        (Form::Solution, Standing::Known(known)) => offer.per_unit() * known.content.quantile(0.05),
         (Form::Solution, Standing::Unknown { .. }) => 0.0,
     }
 }

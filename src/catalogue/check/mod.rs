@@ -3,6 +3,7 @@
 //! Called once when the catalogue is read; each breach names the file and the key.
 
 mod care;
+mod dip;
 mod hatching;
 mod label;
 mod label_size;
@@ -19,6 +20,7 @@ use super::{
 };
 pub use care::promise;
 pub(super) use care::{apart, care, cared_for, disposal, neutralise};
+pub(super) use dip::{book, sequence};
 pub(super) use hatching::hatching;
 pub(super) use label::{labels, named, statements};
 pub(super) use label_size::label_sizes;

@@ -6,7 +6,7 @@ use super::bring::Went;
 use super::draw::{drew, enter as enter_draw, taken};
 use super::{TimeArguments, bath_named, book_on, dip_version, enter, on, warnings, words};
 use crate::catalogue::Dip;
-use crate::commands::dip::{DoseArguments, bath_for, named, offers, planned, volume};
+use crate::commands::dose::{DoseArguments, bath_for, named, offers, planned, volume};
 use crate::commands::{Problem, Session, arguments, own_measures};
 use crate::decay::posterior::Standing;
 use crate::dip::log::book::{Book, LoadOf};
@@ -211,6 +211,8 @@ fn made(
         using: Vec::new(),
         from: given.from.clone(),
         baths: None,
+        after: Vec::new(),
+        rinsed: None,
     };
     let (volume, vessel) = volume(session, writing, &asked)?;
     let bath = bath_for(session, dip, volume, arguments::threshold(writing)?)?;

@@ -3,14 +3,19 @@
 use chrono::NaiveDate;
 
 use crate::catalogue::{Bathed, Dip};
-use crate::commands::dip::goal_of;
+use crate::commands::dose::goal_of;
+use crate::commands::signatures::unsigned;
 use crate::commands::{Problem, Session, arguments, local};
 use crate::dip::log::Load;
 use crate::dip::log::book::{BathOf, Book};
 use crate::dip::log::countdown::time;
+use crate::dip::sequence::{Found, found, left_by};
 use crate::register::Writing;
 use crate::units::show;
 use crate::units::strength::Strength;
+
+/// So long plants are taken to carry something of a bath along, days: clean water has taken it then. Source: `judgement`.
+const CARRIED_DAYS: i64 = 2;
 
 /// A bath that was made up longer ago than this is told to be older, minutes. Source: `judgement`.
 const FRESH_MINUTES: i64 = 60;
@@ -21,7 +26,7 @@ const FRESH_MINUTES: i64 = 60;
 /// If the register cannot be read.
 pub fn at_start(
     session: &Session,
-    _writing: &Writing<'_>,
+    writing: &Writing<'_>,
     book: &Book,
     dip: &Dip,
     load: &Load,
@@ -31,6 +36,10 @@ pub fn at_start(
     warnings.extend(above_the_law(session, dip)?);
     warnings.extend(water(dip, load));
     warnings.extend(bathed_before(book, load, day));
+    warnings.extend(left_over(session, book, dip, load));
+    if let Some(who) = &load.who {
+        warnings.extend(unsigned(writing, who, dip, day)?);
+    }
     if dip.bathed == Bathed::Tank {
         warnings
             .push(format!("`{}` is poured into the tank with all that lives there; it is no bath for a lot", dip.key));
@@ -83,6 +92,17 @@ fn bathed_before(book: &Book, load: &Load, day: NaiveDate) -> Option<String> {
         days => format!("{days} days before"),
     };
     Some(format!("the lot {} was in `{}` {when}; a second dip wears on plants", lot.name, last.dip))
+}
+
+/// What may be left on the lot from its last bath, and must not meet this one.
+fn left_over(session: &Session, book: &Book, dip: &Dip, load: &Load) -> Vec<String> {
+    let last = book.lot(&load.lot).and_then(|lot| lot.loads.iter().rev().find(|other| other.load.at <= load.at));
+    let Some(last) = last else { return Vec::new() };
+    let since = load.at - last.ended.unwrap_or(last.load.at);
+    let Some(earlier) = session.catalogue.dip(&last.dip).filter(|_| since.num_days() <= CARRIED_DAYS) else {
+        return Vec::new();
+    };
+    found(session.catalogue, &earlier.key, &left_by(earlier), dip, 0).iter().map(Found::words).collect()
 }
 
 /// What is to be minded of a bath that was used before.

@@ -3,7 +3,7 @@
 use crate::catalogue::{Bathed, CountedAs, Dip, Form, Occasion, Reagent, Said};
 use crate::commands::classify::{self, Classify, Judged, RegimeWord};
 use crate::commands::composition::Composition;
-use crate::commands::dip::{DoseArguments, Dosed, dose};
+use crate::commands::dose::{DoseArguments, Dosed, dose};
 use crate::commands::quench::{self, Quench, Quenched};
 use crate::commands::{Problem, Session, arguments};
 use crate::dip::tool::{Own, Reading};
@@ -194,6 +194,8 @@ fn one(session: &Session, local: &Local, word: &str, bath: &str) -> Result<Bench
         using: Vec::new(),
         from: Vec::new(),
         baths: None,
+        after: Vec::new(),
+        rinsed: None,
     };
     let dosed = dose(session, &wanted)?;
     let codes: Vec<&str> = dosed.plan.doses.iter().map(|dose| dose.code.as_str()).collect();
@@ -241,10 +243,10 @@ fn with_its_end(dosed: &Dosed, end: &End) -> (Verdict, Volume, bool) {
     let needed = end.quenched.ending.as_ref().and_then(|ending| ending.needed.as_ref());
     let Some(needed) = needed.filter(|needed| !needed.enough()) else {
         let can = dosed.stopping.as_ref().is_none_or(|stopping| stopping.enough());
-        return (plan.verdict, plan.largest, can);
+        return (dosed.verdict, plan.largest, can);
     };
     let most = dosed.bath.to_l() * needed.held.to_g() / needed.planned.to_g();
-    let verdict = match plan.verdict {
+    let verdict = match dosed.verdict {
         Verdict::Ready | Verdict::TestFirst => Verdict::Short,
         worse => worse,
     };

@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::{
-    FORMAT, Writer, about, assay, audit, bathe, card, classify, convert, dip, dip_own, dip_read, discard, due, entry,
-    line, local, measure, quench, ready, reagents, sds, shelf, signatures, strength, verify,
+    FORMAT, Writer, about, assay, audit, bathe, card, classify, convert, dip_book, dip_own, dip_read, discard, dose,
+    due, entry, line, local, measure, quench, ready, reagents, sds, shelf, signatures, strength, verify,
 };
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
@@ -26,11 +26,11 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Checked(checked) => strength::checked(&writer, checked),
         Answer::Assay(Answered::Plan(plan)) => assay::plan(plan),
         Answer::Assay(Answered::Assayed(assayed)) => assay::assayed(&writer, assayed),
-        Answer::Book(book) => dip::book(&writer, book),
+        Answer::Book(book) => dip_book::book(&writer, book),
         Answer::Recipe(recipe) => dip_read::recipe(&writer, recipe),
         Answer::Kept(kept) => dip_own::kept(&writer, kept),
         Answer::Readers(readers) => signatures::readers(readers),
-        Answer::Dosed(dosed) => dip::dosed(&writer, dosed),
+        Answer::Dosed(dosed) => dose::dosed(&writer, dosed),
         Answer::Readiness(readiness) => ready::readiness(&writer, readiness),
         Answer::Quenched(quenched) => quench::quenched(&writer, quenched),
         Answer::Bathed(bathed) => bathe::bathed(bathed),

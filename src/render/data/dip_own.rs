@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::dip::TargetData;
+use super::dose::TargetData;
 use super::{FORMAT, StepData, Writer, line, six};
 use crate::commands::dip_own::Kept;
 use crate::commands::own_dips::VersionLine;

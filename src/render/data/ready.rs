@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::dip::BathData;
+use super::dose::BathData;
 use super::{Amount, DoseData, FORMAT, StepData, UsualData, Writer, line, six};
 use crate::commands::allocating::{BathLine, NeedLine, StockLine};
 use crate::commands::ready::Readiness;

@@ -1,8 +1,8 @@
 //! Any answer, sent to its family; the demo is a row of them.
 
 use super::{
-    about, assay, audit, bathe, card, classify, convert, dip, dip_own, dip_read, discard, due, entry, local, measure,
-    quench, ready, reagents, sds, shelf, signatures, strength, verify,
+    about, assay, audit, bathe, card, classify, convert, dip_book, dip_own, dip_read, discard, dose, due, entry, local,
+    measure, quench, ready, reagents, sds, shelf, signatures, strength, verify,
 };
 use crate::cli::Answer;
 use crate::cli::demo::Played;
@@ -24,11 +24,11 @@ pub fn answer(style: &Style, answer: &Answer) -> String {
         Answer::Checked(checked) => strength::checked(style, checked),
         Answer::Assay(Answered::Plan(plan)) => assay::plan(style, plan),
         Answer::Assay(Answered::Assayed(assayed)) => assay::assayed(style, assayed),
-        Answer::Book(book) => dip::book(style, book),
+        Answer::Book(book) => dip_book::book(style, book),
         Answer::Recipe(recipe) => dip_read::recipe(style, recipe),
         Answer::Kept(kept) => dip_own::kept(style, kept),
         Answer::Readers(readers) => signatures::readers(style, readers),
-        Answer::Dosed(dosed) => dip::dosed(style, dosed),
+        Answer::Dosed(dosed) => dose::dosed(style, dosed),
         Answer::Readiness(readiness) => ready::readiness(style, readiness),
         Answer::Quenched(quenched) => quench::quenched(style, quenched),
         Answer::Bathed(bathed) => bathe::bathed(style, bathed),

@@ -9,10 +9,11 @@ mod card;
 mod chart;
 mod classify;
 mod convert;
-mod dip;
+mod dip_book;
 mod dip_own;
 mod dip_read;
 mod discard;
+mod dose;
 mod due;
 mod entry;
 mod local;
@@ -29,7 +30,8 @@ mod verify;
 pub use answer::answer;
 pub(super) use strength::{give_or_take, moved_by};
 
-pub(super) use dip::{minutes, round_grams};
+pub(super) use dip_book::minutes;
+pub(super) use dose::round_grams;
 
 use super::Style;
 use super::table::sentence;

@@ -2,7 +2,7 @@
 
 use comfy_table::Cell;
 
-use super::dip::minutes;
+use super::dip_book::minutes;
 use super::{assumed, mark, why};
 use crate::catalogue::Reaction;
 use crate::commands::quench::Quenched;

@@ -2,9 +2,9 @@
 
 use comfy_table::Cell;
 
-use super::dip::round_grams;
+use super::dose::round_grams;
 use crate::commands::allocating::{BathLine, NeedLine, StockLine};
-use crate::commands::dip::Dosed;
+use crate::commands::dose::Dosed;
 use crate::commands::dose_baths::Baths;
 use crate::commands::ready::Readiness;
 use crate::commands::shopping::Purchase;

@@ -1,51 +1,19 @@
-//! The dip book, and what to measure out for a bath.
+//! What to measure out for a bath, as JSON.
 
 use serde::Serialize;
 
-use super::bathe::OwnData;
-use super::dip_own::{self, VersionData};
+use super::dip_book::ThenData;
 use super::ready::NeedData;
 use super::{DoseData, FORMAT, StepData, Writer, line, six, until};
-use crate::commands::dip::{Book, Dosed};
+use crate::commands::dose::Dosed;
 use crate::commands::dose_baths::{Baths, Taken};
+use crate::commands::dose_steps::{Follow, NextBath};
 use crate::dip::allot::Portion;
+use crate::dip::sequence::Found;
 use crate::dip::stop::Stopping;
 use crate::dip::tool::{Own, Reading};
 use crate::dip::{Dose, Goal, Until};
 use crate::units::estimate::Estimate;
-
-/// The dips, each with its target and evidence.
-pub(super) fn book<'a>(writer: &Writer<'a>, book: &'a Book) -> String {
-    let dips = book
-        .dips
-        .iter()
-        .map(|(dip, goal)| BookLine {
-            dip: &dip.key,
-            version: dip.version,
-            versions: dip_own::versions(&book.versions),
-            name: &dip.name,
-            reagent: &dip.reagent,
-            aim: &dip.target.aim,
-            target: TargetData::of(goal),
-            minutes_low: six(dip.minutes.low),
-            minutes_high: six(dip.minutes.high),
-            water_c: dip.water_c,
-            used_for: &dip.used_for,
-            plants: &dip.plants,
-            not_shown: &dip.not_shown,
-            evidence: dip
-                .evidence
-                .iter()
-                .map(|row| EvidenceData { grade: row.grade.word(), says: &row.says, source: &row.source })
-                .collect(),
-            cautions: &dip.cautions,
-            stopped_with: dip.stop.as_ref().map(|stop| stop.reagent.as_str()),
-            own: book.own.iter().map(OwnData::of).collect(),
-            steps: writer.steps(&goal.steps),
-        })
-        .collect();
-    line(&BookData { format: FORMAT, dips })
-}
 
 /// The verdict on a bath, the doses, and what to mind.
 pub(super) fn dosed<'a>(writer: &Writer<'a>, dosed: &'a Dosed) -> String {
@@ -58,7 +26,8 @@ pub(super) fn dosed<'a>(writer: &Writer<'a>, dosed: &'a Dosed) -> String {
         bath_l: six(dosed.bath.to_l()),
         vessel: dosed.vessel.as_deref(),
         target: TargetData::of(&dosed.goal),
-        verdict: dosed.verdict().words(),
+        verdict: dosed.verdict.words(),
+        bath_verdict: plan.verdict.words(),
         chance: plan.chance.map(six),
         doses: plan.doses.iter().map(OwnDoseData::of).collect(),
         water_l: six(plan.water.to_l()),
@@ -68,6 +37,8 @@ pub(super) fn dosed<'a>(writer: &Writer<'a>, dosed: &'a Dosed) -> String {
         keeps: plan.until == Some(Until::NoEnd),
         reasons: &plan.reasons,
         stopping: dosed.stopping.as_ref().map(StoppingData::of),
+        then: dosed.then.iter().map(FollowData::of).collect(),
+        traps: dosed.traps.iter().map(|found| TrapData::of(writer, found)).collect(),
         not_used: &dosed.lookalikes,
         not_weighed: &dosed.unweighed,
         cautions: &dosed.dip.cautions,
@@ -81,43 +52,7 @@ pub(super) fn dosed<'a>(writer: &Writer<'a>, dosed: &'a Dosed) -> String {
     })
 }
 
-#[derive(Serialize)]
-struct BookData<'a> {
-    format: u32,
-    dips: Vec<BookLine<'a>>,
-}
-
-#[derive(Serialize)]
-struct BookLine<'a> {
-    dip: &'a str,
-    version: u32,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    versions: Vec<VersionData<'a>>,
-    name: &'a str,
-    reagent: &'a str,
-    aim: &'a str,
-    target: TargetData,
-    minutes_low: f64,
-    minutes_high: f64,
-    water_c: Option<[f64; 2]>,
-    used_for: &'a str,
-    plants: &'a str,
-    not_shown: &'a [String],
-    evidence: Vec<EvidenceData<'a>>,
-    cautions: &'a [String],
-    stopped_with: Option<&'a str>,
-    own: Vec<OwnData<'a>>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    steps: Option<Vec<StepData<'a>>>,
-}
-
-#[derive(Serialize)]
-struct EvidenceData<'a> {
-    grade: &'a str,
-    says: &'a str,
-    source: &'a str,
-}
-
+/// The band of a dip in grams in a litre.
 #[derive(Serialize)]
 pub(super) struct TargetData {
     low_g_per_l: f64,
@@ -126,6 +61,7 @@ pub(super) struct TargetData {
 }
 
 impl TargetData {
+    /// The band of a dip.
     pub(super) fn of(goal: &Goal) -> Self {
         TargetData {
             low_g_per_l: six(goal.low.to_g_per_l()),
@@ -144,6 +80,7 @@ struct DosedData<'a> {
     vessel: Option<&'a str>,
     target: TargetData,
     verdict: &'a str,
+    bath_verdict: &'a str,
     chance: Option<f64>,
     doses: Vec<OwnDoseData<'a>>,
     water_l: f64,
@@ -153,6 +90,8 @@ struct DosedData<'a> {
     keeps: bool,
     reasons: &'a [String],
     stopping: Option<StoppingData<'a>>,
+    then: Vec<FollowData<'a>>,
+    traps: Vec<TrapData<'a>>,
     not_used: &'a [String],
     not_weighed: &'a [String],
     cautions: &'a [String],
@@ -302,6 +241,92 @@ impl<'a> StoppingData<'a> {
             grams_planned: six(stopping.planned.to_g()),
             grams_on_shelf: six(stopping.held.to_g()),
             enough_on_shelf: stopping.enough(),
+        }
+    }
+}
+
+/// One step after the first bath: another bath, or what is done between.
+#[derive(Serialize)]
+#[serde(untagged)]
+enum FollowData<'a> {
+    Bath(Box<NextData<'a>>),
+    Other(ThenData<'a>),
+}
+
+/// A bath that follows another one.
+#[derive(Serialize)]
+struct NextData<'a> {
+    step: &'a str,
+    dip: &'a str,
+    target: TargetData,
+    verdict: &'a str,
+    chance: Option<f64>,
+    doses: Vec<OwnDoseData<'a>>,
+    water_l: f64,
+    bath_strength: Option<BathData>,
+    reasons: &'a [String],
+    stopping: Option<StoppingData<'a>>,
+    cautions: &'a [String],
+}
+
+impl<'a> FollowData<'a> {
+    fn of(step: &'a Follow) -> Self {
+        match step {
+            Follow::Bath(next) => FollowData::Bath(Box::new(NextData::of(next))),
+            Follow::Rinse(times) => FollowData::Other(ThenData::rinse(*times)),
+            Follow::Quench(with) => FollowData::Other(ThenData::quench(Some(with))),
+            Follow::Hold(days) => FollowData::Other(ThenData::hold(*days)),
+            Follow::Look(days) => FollowData::Other(ThenData::look(days)),
+        }
+    }
+}
+
+impl<'a> NextData<'a> {
+    fn of(next: &'a NextBath) -> Self {
+        NextData {
+            step: "dip",
+            dip: &next.dip.key,
+            target: TargetData::of(&next.goal),
+            verdict: next.plan.verdict.words(),
+            chance: next.plan.chance.map(six),
+            doses: next.plan.doses.iter().map(OwnDoseData::of).collect(),
+            water_l: six(next.plan.water.to_l()),
+            bath_strength: next.plan.bath.map(BathData::of),
+            reasons: &next.plan.reasons,
+            stopping: next.stopping.as_ref().map(StoppingData::of),
+            cautions: &next.dip.cautions,
+        }
+    }
+}
+
+/// What stands between two baths; `rinses` is null where nothing clears it.
+#[derive(Serialize)]
+struct TrapData<'a> {
+    after: &'a str,
+    before: &'a str,
+    left: &'a str,
+    happens: &'a str,
+    harm: &'a str,
+    rinses: Option<u8>,
+    rinsed: u8,
+    cleared: bool,
+    source: &'a str,
+    seen: Option<&'a str>,
+}
+
+impl<'a> TrapData<'a> {
+    fn of(writer: &Writer<'a>, found: &'a Found) -> Self {
+        TrapData {
+            after: &found.after,
+            before: &found.next,
+            left: &found.left,
+            happens: &found.trap.happens,
+            harm: found.trap.harm.word(),
+            rinses: found.trap.rinses,
+            rinsed: found.rinsed,
+            cleared: found.is_cleared(),
+            source: &found.trap.source,
+            seen: writer.catalogue.source(&found.trap.source).map(|source| source.seen.word()),
         }
     }
 }

@@ -1,24 +1,20 @@
-//! `dips` and `dose`: the book, and what to measure out for a bath.
+//! `dose`: what to measure out for a bath.
 
 use chrono::NaiveDate;
-use clap::{Args, Subcommand};
+use clap::Args;
 
-use super::bathe::outcome;
-use super::dip_add::Add;
-use super::dip_read::Read;
-use super::dip_revise::Revise;
 use super::dose_baths::{Baths, several};
-use super::own_dips::{self, VersionLine};
+use super::dose_steps::{self, Asked, Follow};
 use super::own_measures::Vessel;
 use super::sight::{LEFT_CLOSED, each_on_shelf};
-use super::signatures::{Sign, Signed};
+
 use super::{Problem, Session, arguments, local, own_measures};
 use crate::catalogue::{Dip, Form};
-use crate::dip::log::outcome::Outcome;
 use crate::dip::lookalike::equivalent;
 use crate::dip::measure::Bench;
 use crate::dip::pick::pick;
 use crate::dip::recipe::goal;
+use crate::dip::sequence::Found;
 use crate::dip::stock_solution::StockSolution;
 use crate::dip::stop::{Stopping, limit, stopping};
 use crate::dip::{Bath, Goal, Offer, Plan, Verdict};
@@ -28,48 +24,12 @@ use crate::units::step::Step;
 use crate::units::strength::Strength;
 use crate::units::{Concentration, Volume, parse, show};
 
-/// List the dip book, show one dip with its evidence, read a recipe, enter and change dips, sign them
-#[derive(Debug, Args)]
-#[command(args_conflicts_with_subcommands = true)]
-#[command(
-    after_help = "Examples:\n  brimstock dips\n  brimstock dips bleach-fine-leaved\n  brimstock dips read \"2 tbsp alum per gal for 3 h\""
-)]
-pub struct Dips {
-    /// One dip
-    pub dip: Option<String>,
-    /// An earlier version of it
-    #[arg(long, value_name = "N", requires = "dip")]
-    pub version: Option<u32>,
-    /// Something else than showing the book
-    #[command(subcommand)]
-    pub verb: Option<DipsVerb>,
-}
-
-/// What can be done beside showing the dip book.
-#[derive(Debug, Subcommand)]
-#[allow(missing_docs, reason = "each variant's help stands on its arguments")]
-pub enum DipsVerb {
-    Read(Read),
-    Add(Box<Add>),
-    Revise(Box<Revise>),
-    Sign(Sign),
-    Signed(Signed),
-}
-
-impl DipsVerb {
-    /// True for a word that a key must not be.
-    #[must_use]
-    pub fn is_word(word: &str) -> bool {
-        DipsVerb::has_subcommand(word)
-    }
-}
-
 /// What to measure out for a bath, from which bottles
 ///
 /// Exit code 0 if the verdict is `ready`, 1 if it is any other.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  brimstock dose peroxide-weak --bath 16L --from HP-1\n  brimstock dose bleach-robust --bath 10L --baths 4\n  brimstock dose alum-soak --in T10 --using tbsp"
+    after_help = "Examples:\n  brimstock dose peroxide-weak --bath 16L --from HP-1\n  brimstock dose bleach-robust --bath 10L --baths 4\n  brimstock dose alum-soak --in T10 --using tbsp\n  brimstock dose permanganate-bulletin --bath 10L --after bleach-fine-leaved --rinsed 2"
 )]
 pub struct DoseArguments {
     /// The dip: `brimstock dips` lists them
@@ -89,21 +49,12 @@ pub struct DoseArguments {
     /// So many baths of this volume
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u32).range(1..=500))]
     pub baths: Option<u32>,
-}
-
-/// The dip book.
-#[derive(Debug, Clone)]
-pub struct Book {
-    /// Its dips, with their bands; one if one was asked for.
-    pub dips: Vec<(Dip, Goal)>,
-    /// True if one was asked for.
-    pub single: bool,
-    /// The keeper's own results with it, where one was asked for.
-    pub own: Vec<Outcome>,
-    /// From which day after the last bath on a look counts among them.
-    pub counts_after: i64,
-    /// Its versions then, oldest first.
-    pub versions: Vec<VersionLine>,
+    /// What was there before, a dip or a reagent: what must not follow it is told, with the rinses that clear it
+    #[arg(long, value_name = "WHAT")]
+    pub after: Vec<String>,
+    /// So many rinses in clean water came in between [default: 0]
+    #[arg(long, value_name = "N", requires = "after", value_parser = clap::value_parser!(u8).range(0..=20))]
+    pub rinsed: Option<u8>,
 }
 
 /// The answer for a bath.
@@ -119,8 +70,14 @@ pub struct Dosed {
     pub bath: Volume,
     /// The vessel that it is made in, if one was named.
     pub vessel: Option<String>,
-    /// The plan.
+    /// The verdict on all of it: the plan, what follows, and what was before.
+    pub verdict: Verdict,
+    /// The plan of the bath, of the first one where there are several.
     pub plan: Plan,
+    /// What follows it, in order.
+    pub then: Vec<Follow>,
+    /// What stands between two of the baths, or between what was before and this one.
+    pub traps: Vec<Found>,
     /// Why a spoon of the keeper's was not used, where there is something to weigh.
     pub unweighed: Vec<String>,
     /// What stopping it takes, where it must be stopped.
@@ -135,48 +92,14 @@ pub struct Dosed {
     pub baths: Option<Baths>,
 }
 
-impl Dosed {
-    /// The verdict: of all baths where several were asked for.
-    #[must_use]
-    pub fn verdict(&self) -> Verdict {
-        self.baths.as_ref().map_or(self.plan.verdict, Baths::verdict)
-    }
-}
-
-/// Lists the book.
-///
-/// # Errors
-/// For an unknown dip or version, and a register that cannot be read.
-pub fn dips(session: &Session, arguments: &Dips) -> Result<Book, Problem> {
-    let entered = own_dips::versions(session)?;
-    let mut versions = Vec::new();
-    let chosen: Vec<Dip> = match &arguments.dip {
-        Some(word) => {
-            let dip = arguments::dip(session.catalogue, word)?;
-            versions = own_dips::history(session, &entered, &dip.key);
-            match arguments.version {
-                Some(number) => vec![own_dips::numbered(session, &entered, dip, number)?],
-                None => vec![dip.clone()],
-            }
-        }
-        None => session.catalogue.dips().to_vec(),
-    };
-    let with_goal = |dip: Dip| goal_of(session, &dip).map(|goal| (dip, goal));
-    let dips = chosen.into_iter().map(with_goal).collect::<Result<Vec<_>, Problem>>()?;
-    let own = match (&dips[..], &arguments.dip) {
-        ([(dip, _)], Some(_)) => outcome::own(session, &dip.key)?,
-        _ => Vec::new(),
-    };
-    let counts_after = outcome::counts_after(session);
-    Ok(Book { dips, single: arguments.dip.is_some(), own, counts_after, versions })
-}
-
 /// Answers what to measure out.
 ///
 /// # Errors
 /// For an unknown dip or stock, a stock of another reagent, a bath that cannot be read, and one above a recorded limit.
 pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Problem> {
     let dip = arguments::dip(session.catalogue, &arguments.dip)?;
+    one_bath_only(dip, arguments)?;
+    let mut traps = dose_steps::before(session, &arguments.after, arguments.rinsed.unwrap_or(0), dip)?;
     let mut register = session.register()?;
     register.read(|reading| {
         let places = reading.places()?;
@@ -201,6 +124,11 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
         let poured = |offer: &&Offer| plan.doses.iter().any(|dose| dose.code == offer.code);
         let stronger = too_strong(session, dip, own.iter().filter(poured))?;
         plan.reasons.extend(stronger);
+        let asked = Asked { session, reading, places: &places, vessel_sd };
+        let (then, between) = dose_steps::follow(&asked, &bath, &mut plan, stopping.as_ref())?;
+        traps.extend(between);
+        let verdict = dose_steps::verdict(&plan, &then, &traps);
+        plan.until = dose_steps::until(&plan, &then).filter(|_| verdict == Verdict::Ready);
         let lookalikes = lookalikes(session, reading, &places, &bath)?;
         let mut steps = bath.goal.steps.clone();
         for dose in &plan.doses {
@@ -227,10 +155,15 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
         }
         let baths =
             arguments.baths.map(|count| several(session, &bench, &bath, &own, &neutralisers, count)).transpose()?;
-        let next_step = match &baths {
-            Some(baths) => baths.next_step(dip, volume),
-            None => next_step(&bath, &plan, &own),
+        let verdict = baths.as_ref().map_or(verdict, |baths| verdict.max(baths.verdict()));
+        steps.extend(dose_steps::baths(&then).flat_map(|next| next.goal.steps.clone()));
+        steps.extend(traps.iter().map(|found| Step::new(found.words(), found.trap.source.clone())));
+        let next_step = match (dose_steps::next_step(dip, &traps, &question(arguments)), &baths) {
+            (Some(step), _) => step,
+            (None, Some(baths)) => baths.next_step(dip, volume),
+            (None, None) => whole_next_step(&bath, &plan, &own, &then),
         };
+        plan.reasons.extend(dose_steps::reasons(&then, &traps));
         let is_weighed = plan.doses.iter().any(|dose| dose.unit == "g");
         let unweighed = if is_weighed { measures.unweighed.clone() } else { Vec::new() };
         for solution in plan.doses.iter().filter_map(|dose| dose.stock_solution.as_ref()) {
@@ -250,7 +183,10 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
             on: session.day,
             bath: volume,
             vessel: vessel.map(|vessel| vessel.name),
+            verdict,
             plan,
+            then,
+            traps,
             unweighed,
             stopping,
             lookalikes,
@@ -259,6 +195,56 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
             baths,
         })
     })
+}
+
+/// Refuses `--using` and `--from` for a dip of several baths, each of which has a reagent of its own.
+fn one_bath_only(dip: &Dip, arguments: &DoseArguments) -> Result<(), Problem> {
+    let named = [
+        ("--using", !arguments.using.is_empty()),
+        ("--from", !arguments.from.is_empty()),
+        ("--baths", arguments.baths.is_some()),
+    ]
+    .into_iter()
+    .find(|(_, given)| *given);
+    match named {
+        Some((option, _)) if dose_steps::is_of_several_baths(dip) => {
+            Err(Problem::question(format!("{option} with `{}`, a dip of several baths", dip.key))
+                .because("each of its baths is made of another reagent")
+                .hint(format!("leave {option} away, or ask for each of its baths alone")))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// The question as it was put, for asking it again.
+fn question(arguments: &DoseArguments) -> String {
+    let mut words = vec![arguments.dip.clone()];
+    words.extend(arguments.bath.iter().map(|bath| format!("--bath {}", bath.replace(' ', ""))));
+    words.extend(arguments.vessel.iter().map(|vessel| format!("--in {vessel}")));
+    words.extend(arguments.baths.iter().map(|count| format!("--baths {count}")));
+    words.extend(arguments.after.iter().map(|after| format!("--after {after}")));
+    words.join(" ")
+}
+
+/// What to do next for a dip and all that follows it.
+fn whole_next_step(bath: &Bath<'_>, plan: &Plan, own: &[Offer], then: &[Follow]) -> String {
+    let later = dose_steps::baths(then);
+    match later.max_by_key(|next| next.plan.verdict) {
+        Some(_) if plan.verdict != Verdict::Ready => next_step(bath, plan, own),
+        Some(next) if next.plan.verdict == Verdict::Ready => {
+            let plans = std::iter::once(plan).chain(dose_steps::baths(then).map(|next| &next.plan));
+            format!("measure each out when its bath is made, then enter what you took: {}", dose_steps::takes(plans))
+        }
+        Some(next) if next.plan.verdict == Verdict::Short => {
+            let whole = Plan { verdict: Verdict::Short, ..plan.clone() };
+            next_step(bath, &whole, &next.offers)
+        }
+        Some(next) => {
+            let of_next = Bath { dip: &next.dip, goal: next.goal.clone(), ..bath.clone() };
+            next_step(&of_next, &next.plan, &next.offers)
+        }
+        None => next_step(bath, plan, own),
+    }
 }
 
 /// The bath's volume, as said or as much as the vessel holds, and the vessel.
@@ -311,6 +297,7 @@ fn too_strong<'a>(
     Ok(solutions.filter_map(|offer| local::stronger(session, &offer.code, reagent, label(offer))).collect())
 }
 
+/// The band of a dip in grams in a litre.
 pub(super) fn goal_of(session: &Session, dip: &Dip) -> Result<Goal, Problem> {
     let reagent = arguments::reagent(session.catalogue, &dip.reagent)?;
     Ok(goal(dip, reagent, session.catalogue.measuring())?)
@@ -442,15 +429,7 @@ fn next_step(bath: &Bath<'_>, plan: &Plan, own: &[Offer]) -> String {
                     whole.replace(' ', "")
                 );
             }
-            let takes: Vec<String> = plan
-                .doses
-                .iter()
-                .map(|dose| {
-                    let amount = show::amount(dose.amount, &dose.unit).replace(' ', "");
-                    format!("`brimstock take {} {amount}`", dose.code)
-                })
-                .collect();
-            format!("measure it out, then enter what you took: {}", takes.join(", "))
+            format!("measure it out, then enter what you took: {}", dose_steps::takes(std::iter::once(plan)))
         }
         Verdict::TestFirst => match stock {
             Some(code) => {
