@@ -463,6 +463,8 @@ fn a_version_that_makes_no_sense_is_told_by_name() {
                 [&content],
             )
             .unwrap();
+        bench.on("2031-04-02", "dose alum-mild --bath 1L").fails(4, &["damaged", "`dip_version`"]);
+        brimstock::register::Register::open(&bench.register()).unwrap().seal_again().unwrap();
         bench.on("2031-04-02", "dose alum-mild --bath 1L").fails(4, &["damaged", "version 2", "`alum-mild`", words]);
         assert_eq!(page(&bench, DAY, "alum-mild")["version"], 1, "an earlier day does not need it");
         assert_eq!(bench.on("2031-04-02", "about").code, 0, "nor does what has no dips");

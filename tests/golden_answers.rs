@@ -127,3 +127,59 @@ fn the_wrong_entry_of_day_36_is_corrected_and_stays_readable() {
     let journal = shown["journal"].to_string();
     assert!(journal.contains("35 % w/v") && journal.contains("typed 35 for 3"), "{journal}");
 }
+
+/// A day of the scenario: day 0 is 2031-03-03.
+fn date(day: u64) -> String {
+    let first = chrono::NaiveDate::from_ymd_opt(2031, 3, 3).unwrap();
+    (first + chrono::Days::new(day)).to_string()
+}
+
+#[test]
+fn consignment_a_from_day_8_to_day_33() {
+    let bench = Bench::demo();
+    let on = |day: u64, line: &str| bench.on(&date(day), line);
+    on(8, "dips sign bleach-fine-leaved --who \"Saturday helper\"").ok();
+    on(9, "receive sodium-thiosulfate \"99 %\" 500g --at chest --code S16").ok();
+    // Day 12: two loads of A1 in one bath, the second 55 s too long; A2 in a bath of its own.
+    let start = "--kind fine-leaved --who \"Saturday helper\"";
+    let started =
+        on(12, &format!("bathe start bleach-fine-leaved --bath 10L --lot A1 {start} --from S06 --at 09:00")).ok();
+    assert!(!started.contains("has not signed"), "{started}");
+    let stopped = on(12, "bathe stop A1 --after 118s").ok();
+    assert!(!stopped.contains("OVERRUN"), "{stopped}");
+    on(12, &format!("bathe load 1 --lot A1 {start} --at 09:10")).ok();
+    let stopped = on(12, "bathe stop A1 --after 175s").ok();
+    assert!(stopped.contains("OVERRUN: 55 s"), "{stopped}");
+    let unsigned =
+        on(12, "bathe start bleach-robust --bath 5L --lot A2 --kind rhizomes --who keeper --from S06 --at 09:20");
+    assert!(unsigned.ok().contains("has not signed"));
+    on(12, "bathe stop A2 --after 3min").ok();
+    let residue = on(12, "bathe quench 1 --reading \"strip 1\" --drew \"S16 200g\"");
+    assert_eq!(residue.code, 1, "a residue is not proof");
+    on(12, "bathe quench 1 --reading \"strip 0\"").ok();
+    on(12, "bathe drain 1 --into sewer").fails(2, &["no rule on file"]);
+    on(12, "bathe drain 1 --into sewer --permission \"letter of the island office\"").ok();
+    // Day 19: two snails on A2, and an egg mass that was missed.
+    on(19, "bathe look A1 --adults 0 --eggs 0 --damage 10%").ok();
+    on(19, "bathe look A2 --adults 2 --eggs 1").ok();
+    on(19, "bathe release A2").fails(2, &["--overrule"]);
+    // Day 20: A2 into alum for two days, 160 g of S08.
+    let soak =
+        on(20, "--json bathe start alum-soak --bath 40L --lot A2 --kind rhizomes --who keeper --at 08:00 --ph 3.4")
+            .json();
+    let taken = soak.to_string();
+    assert!(taken.contains("S08"), "{taken}");
+    on(22, "bathe stop A2 --at 08:00").ok();
+    for day in [29, 43] {
+        on(day, "bathe look A2 --adults 0 --eggs 0").ok();
+    }
+    on(33, "bathe look A1 --adults 0 --eggs 0").ok();
+    on(33, "bathe release A1").ok();
+    // Day 27: at most 110 seconds from now on; the helper has to read it again.
+    on(44, "dips revise bleach-fine-leaved --minutes 90s-110s --because \"a load overran and leaves browned\"").ok();
+    let again = on(44, "dips signed bleach-fine-leaved");
+    assert!(again.stdout.contains("Saturday helper"), "{again:?}");
+    let own = on(44, "--json dips alum-soak").json()["dips"][0]["own"].to_string();
+    assert!(own.contains("rhizomes"), "{own}");
+    on(44, "verify").ok();
+}

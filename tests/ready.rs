@@ -226,6 +226,7 @@ fn a_plan_of_another_program_is_data_that_contradict() {
         "INSERT INTO plan (day, content, entered_at) VALUES ('2031-03-01', '[{\"date\": 7}]', '2031-03-01T00:00:00Z')";
     register.execute(rows, []).unwrap();
     drop(register);
+    brimstock::register::Register::open(&bench.register()).unwrap().seal_again().unwrap();
     bench.on("2031-03-02", "ready-for --plan").fails(3, &["the plan in the register cannot be read", "--keep"]);
 }
 

@@ -33,14 +33,18 @@ impl Book {
     /// A register that cannot be opened is no matter here: the verb that needs it says what is wrong.
     ///
     /// # Errors
-    /// For a version that is damaged, or whose reagent is no longer on file.
+    /// For versions that are damaged, or whose reagent is no longer on file.
     pub fn catalogue(
         &mut self,
         base: &'static Catalogue,
         register: &Path,
         day: NaiveDate,
     ) -> Result<&'static Catalogue, Problem> {
-        let Ok(versions) = Register::dip_versions_in(register) else { return Ok(base) };
+        let versions = match Register::dip_versions_in(register) {
+            Err(damaged @ StoreError::Damaged { .. }) => return Err(damaged.into()),
+            Err(_) => return Ok(base),
+            Ok(versions) => versions,
+        };
         let mut own: Vec<Dip> = Vec::new();
         for version in versions.iter().filter(|version| holds(&versions, version, day)) {
             own.push(read(base, register, version)?);
