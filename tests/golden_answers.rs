@@ -176,7 +176,8 @@ fn consignment_a_from_day_8_to_day_33() {
     on(33, "bathe look A1 --adults 0 --eggs 0").ok();
     on(33, "bathe release A1").ok();
     // Day 27: at most 110 seconds from now on; the helper has to read it again.
-    on(44, "dips revise bleach-fine-leaved --minutes 90s-110s --because \"a load overran and leaves browned\"").ok();
+    on(44, "dips revise bleach-fine-leaved --minutes \"max 110 s\" --because \"a load overran and leaves browned\"")
+        .ok();
     let again = on(44, "dips signed bleach-fine-leaved");
     assert!(again.stdout.contains("Saturday helper"), "{again:?}");
     let own = on(44, "--json dips alum-soak").json()["dips"][0]["own"].to_string();
