@@ -19,7 +19,7 @@ use crate::commands::classify::{Classify, Judged};
 use crate::commands::convert::{Convert, Converted};
 use crate::commands::correct::Correct;
 use crate::commands::decant::Decant;
-use crate::commands::dip_book::{Book, Dips, DipsVerb};
+use crate::commands::dip_book::{Book, Dips, DipsVerb, Page};
 use crate::commands::dip_own::Kept;
 use crate::commands::dip_read::Recipe;
 use crate::commands::discard::{Discard, Discarded};
@@ -253,6 +253,9 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         }
         Verb::Dips(Dips { verb: Some(DipsVerb::Signed(given)), .. }) => {
             Answer::Readers(signatures::signed(session, &given)?)
+        }
+        Verb::Dips(Dips { verb: Some(DipsVerb::Show(Page { dip, version })), .. }) => {
+            Answer::Book(dip_book::dips(session, &Dips { dip: Some(dip), version, verb: None })?)
         }
         Verb::Dips(given) => Answer::Book(dip_book::dips(session, &given)?),
         Verb::Dose(given) => Answer::Dosed(Box::new(dose::dose(session, &given)?)),

@@ -153,6 +153,11 @@ fn consignment_a_from_day_8_to_day_33() {
     let unsigned =
         on(12, "bathe start bleach-robust --bath 5L --lot A2 --kind rhizomes --who keeper --from S06 --at 09:20");
     assert!(unsigned.ok().contains("has not signed"));
+    // Two open baths share one neutraliser: 660 g less 200 g and 100 g.
+    assert_eq!(on(12, "dose bleach-robust --bath 17L --from S06").code, 0);
+    let promised = on(12, "dose bleach-robust --bath 19L --from S06");
+    assert_eq!(promised.code, 1);
+    assert!(promised.stdout.contains("baths that are not ended yet take 300 g"), "{promised:?}");
     on(12, "bathe stop A2 --after 3min").ok();
     let residue = on(12, "bathe quench 1 --reading \"strip 1\" --drew \"S16 200g\"");
     assert_eq!(residue.code, 1, "a residue is not proof");

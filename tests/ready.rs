@@ -146,7 +146,7 @@ fn every_fault_of_a_plan_is_told_by_row() {
         "plan.csv: 12 faults",
         "row 2, dip `bleach-fine-leafed`: there is no such dip; accepted: did you mean `bleach-fine-leaved`?",
         "row 3, date `15.3.2031`: it is no day of the calendar; accepted: a day as 2031-03-15, from 2031-03-01 on",
-        "row 3, lot: it names no lot; accepted: 1 to 40 characters",
+        "row 3, lot: it names no lot; accepted: 1 to 30 characters",
         "row 3, bath `10kg`: that is a mass; accepted: a number and a unit of volume",
         "row 3, baths `0`: it is no number of baths; accepted: 1 to 500",
         "row 5, date `2031-02-30`",

@@ -35,11 +35,23 @@ pub struct Dips {
 #[derive(Debug, Subcommand)]
 #[allow(missing_docs, reason = "each variant's help stands on its arguments")]
 pub enum DipsVerb {
+    Show(Page),
     Read(Read),
     Add(Box<Add>),
     Revise(Box<Revise>),
     Sign(Sign),
     Signed(Signed),
+}
+
+/// Show one dip, as `dips DIP` does
+#[derive(Debug, Args)]
+#[command(after_help = "Example: brimstock dips show bleach-fine-leaved")]
+pub struct Page {
+    /// The dip
+    pub dip: String,
+    /// An earlier version of it
+    #[arg(long, value_name = "N")]
+    pub version: Option<u32>,
 }
 
 impl DipsVerb {

@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 use clap::Args;
 
+use super::bathe::promised::unpromised;
 use super::dose_baths::{Baths, several};
 use super::dose_steps::{self, Asked, Follow};
 use super::own_measures::Vessel;
@@ -108,9 +109,9 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
         within_the_law(session, &bath)?;
         let all = offers(session, reading, &places, &dip.reagent)?;
         let own = if arguments.from.is_empty() { all } else { named(reading, dip, all, &arguments.from)? };
-        let neutralisers = match &dip.stop {
-            Some(stop) => offers(session, reading, &places, &stop.reagent)?,
-            None => Vec::new(),
+        let (neutralisers, promised) = match &dip.stop {
+            Some(stop) => unpromised(session, reading, stop, offers(session, reading, &places, &stop.reagent)?)?,
+            None => (Vec::new(), None),
         };
         let reagent = arguments::reagent(session.catalogue, &dip.reagent)?;
         let mut measures = own_measures::of(session, reading, &places, reagent)?;
@@ -121,6 +122,7 @@ pub fn dose(session: &Session, arguments: &DoseArguments) -> Result<Dosed, Probl
         let vessel_sd = vessel.as_ref().filter(|_| arguments.bath.is_none()).map(|vessel| vessel.relative_sd);
         let bench = measures.bench(session.catalogue.measuring(), vessel_sd);
         let (mut plan, stopping) = planned(session, &bench, &bath, &own, &neutralisers)?;
+        plan.reasons.extend(promised.filter(|_| stopping.as_ref().is_some_and(|stopping| !stopping.enough())));
         let poured = |offer: &&Offer| plan.doses.iter().any(|dose| dose.code == offer.code);
         let stronger = too_strong(session, dip, own.iter().filter(poured))?;
         plan.reasons.extend(stronger);

@@ -226,10 +226,10 @@ fn day(text: &str, today: NaiveDate) -> Result<NaiveDate, (String, String)> {
 }
 
 fn lot(text: &str) -> Result<String, (String, String)> {
-    if (1..=40).contains(&text.chars().count()) && !text.chars().any(char::is_control) {
+    if (1..=30).contains(&text.chars().count()) && !text.chars().any(char::is_control) {
         return Ok(text.to_owned());
     }
-    Err(("it names no lot".to_owned(), "1 to 40 characters, as A1".to_owned()))
+    Err(("it names no lot".to_owned(), "1 to 30 characters, as A1".to_owned()))
 }
 
 fn litres(text: &str, kitchen: Option<Kitchen>) -> Result<f64, (String, String)> {

@@ -111,7 +111,7 @@ fn then(dip: &Dip, load: &LoadOf, volume: Volume, neutraliser: Option<&(String, 
     }
     match neutraliser {
         Some((key, grams)) => then.push(format!(
-            "after the last load end the bath: {} of {key} are planned, and `brimstock quench {} --bath {} --with {key}` tells how; then `brimstock bathe quench {} --reading …`",
+            "after the last load end the bath: {} of {key} are planned, and `brimstock quench {} --bath {} --with {key}` tells how, and how to thin it first where it is too strong; then `brimstock bathe quench {} --reading …`",
             show::grams(if *grams >= 10.0 { libm::round(*grams) } else { libm::round(*grams * 100.0) / 100.0 }),
             load.dip,
             show::millilitres(volume.to_ml()).replace(' ', ""),

@@ -6,6 +6,7 @@ pub mod draw;
 pub mod lot;
 pub mod outcome;
 pub mod pages;
+pub mod promised;
 pub mod quench;
 pub mod refuse;
 pub mod start;

@@ -4,6 +4,7 @@ use clap::Args;
 
 use super::bring::Went;
 use super::draw::{drew, enter as enter_draw, taken};
+use super::promised::unpromised;
 use super::{TimeArguments, bath_named, book_on, dip_version, enter, on, warnings, words};
 use crate::catalogue::Dip;
 use crate::commands::dose::{DoseArguments, bath_for, named, offers, planned, volume};
@@ -218,9 +219,9 @@ fn made(
     let bath = bath_for(session, dip, volume, arguments::threshold(writing)?)?;
     let reagent = arguments::reagent(session.catalogue, &dip.reagent)?;
     let all = offers(session, writing, places, &dip.reagent)?;
-    let neutralisers = match &dip.stop {
-        Some(stop) => offers(session, writing, places, &stop.reagent)?,
-        None => Vec::new(),
+    let (neutralisers, promised) = match &dip.stop {
+        Some(stop) => unpromised(session, writing, stop, offers(session, writing, places, &stop.reagent)?)?,
+        None => (Vec::new(), None),
     };
     let mut made = Made {
         volume_ml: volume.to_ml(),
@@ -249,6 +250,7 @@ fn made(
                     stopping.neutraliser,
                     show::grams(libm::round(stopping.held.to_g()))
                 ));
+                made.warnings.extend(promised);
             }
             made.stopping = Some(stopping);
         }
@@ -258,7 +260,8 @@ fn made(
     let measures = own_measures::of(session, writing, places, reagent)?;
     let vessel_sd = vessel.as_ref().filter(|_| given.bath.is_none()).map(|vessel| vessel.relative_sd);
     let bench = measures.bench(session.catalogue.measuring(), vessel_sd);
-    let (plan, stopping) = planned(session, &bench, &bath, &own, &neutralisers)?;
+    let (mut plan, stopping) = planned(session, &bench, &bath, &own, &neutralisers)?;
+    plan.reasons.extend(promised.filter(|_| stopping.as_ref().is_some_and(|stopping| !stopping.enough())));
     made.not_ready = not_ready(&plan);
     made.takes = plan.doses.iter().map(|dose| (dose.code.clone(), dose.amount)).collect();
     (made.verdict, made.chance, made.stopping) = (Some(plan.verdict), plan.chance, stopping);

@@ -37,8 +37,10 @@ pub fn at_start(
     warnings.extend(water(dip, load));
     warnings.extend(bathed_before(book, load, day));
     warnings.extend(left_over(session, book, dip, load));
-    if let Some(who) = &load.who {
-        warnings.extend(unsigned(writing, who, dip, day)?);
+    match &load.who {
+        Some(who) => warnings.extend(unsigned(writing, who, dip, day)?),
+        None => warnings
+            .push(format!("nobody is named (--who): whether `{}` was read by who does it is not known", dip.key)),
     }
     if dip.bathed == Bathed::Tank {
         warnings
