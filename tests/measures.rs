@@ -358,3 +358,19 @@ fn what_cannot_be_is_refused_and_leaves_no_trace() {
         assert!(before == fs::read(bench.register()).unwrap(), "{line} left a trace");
     }
 }
+
+#[test]
+fn a_spoon_is_not_counted_out_of_a_liquid_more_than_ten_times() {
+    let bench = Bench::new();
+    let day = "2031-03-05";
+    bench.on(day, "receive hydrogen-peroxide \"3 % w/v\" 1L --at cupboard").ok();
+    bench.on(day, "measure add tbsp spoon 15mL").ok();
+    // 1.5 g/L from about 30 g/L: 150 mL are ten spoonfuls and make about 3 L.
+    let few = bench.on(day, "--json dose peroxide-weak --bath 2.5L").json();
+    assert_eq!(few["doses"][0]["own"][0]["measure"], "tbsp", "{few}");
+    let many = bench.on(day, "--json dose peroxide-weak --bath 10L");
+    assert_eq!(many.code, 0, "{many:?}");
+    let many = many.json();
+    assert_eq!(many["doses"][0]["own"], serde_json::json!([]), "{many}");
+    assert!(many["doses"][0]["measure"].as_str().unwrap().contains("no measure of yours fits"), "{many}");
+}

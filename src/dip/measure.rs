@@ -47,6 +47,7 @@ pub struct Measured {
 
 /// An amount as it is measured out: with the keeper's own measure that comes nearest, else with what any bench has.
 ///
+/// A liquid that takes more than ten spoonfuls is measured as at any bench.
 /// Of a solid that is under ten steps of every scale of the keeper's a stock solution is proposed, unless a spoon is more exact.
 ///
 /// Source: `judgement`; the errors by [`Tool::take`], [`stock_solution`] and, without own measures, [`usual`].
@@ -54,10 +55,13 @@ pub struct Measured {
 pub fn measured(amount: f64, left: f64, bath_ml: f64, form: Form, bench: &Bench<'_>) -> Measured {
     let usual = usual(amount, left, form, bench.measuring);
     let unit = if form == Form::Solid { "g" } else { "mL" };
-    let fitting: Vec<&Tool> = bench.tools.iter().filter(|tool| tool.unit == unit).collect();
-    if amount <= 0.0 || fitting.is_empty() {
+    let of_unit: Vec<&Tool> = bench.tools.iter().filter(|tool| tool.unit == unit).collect();
+    if amount <= 0.0 || of_unit.is_empty() {
         return usual;
     }
+    // Whoever entered a spoon has a jug all the same.
+    let fitting: Vec<&Tool> =
+        of_unit.into_iter().filter(|tool| form == Form::Solid || !tool.is_counted_often(amount)).collect();
     let taken = fitting.iter().filter_map(|tool| tool.take(amount, left));
     let best = taken.min_by(|a, b| a.off(amount).total_cmp(&b.off(amount)));
     let mut scales = fitting.iter().filter(|tool| tool.is_scale()).peekable();

@@ -17,6 +17,11 @@ const LEAST_STEPS: f64 = 3.0;
 /// Source: `judgement`; the same threshold as where no measure of the keeper's is on file.
 pub const STEPS_WANTED: f64 = 10.0;
 
+/// More spoonfuls than this nobody counts out of a liquid.
+///
+/// Source: `judgement`.
+const MOST_SPOONFULS: f64 = 10.0;
+
 /// A measure of the keeper's, as far as one reagent is concerned.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tool {
@@ -172,6 +177,17 @@ impl Tool {
                     coarse,
                 })
             }
+        }
+    }
+
+    /// True if more than ten spoonfuls would be counted out; drops are meant to be counted.
+    ///
+    /// Source: `judgement`.
+    #[must_use]
+    pub fn is_counted_often(&self, amount: f64) -> bool {
+        match &self.way {
+            Way::Counted { thing, one, .. } => *thing != "drop" && amount > MOST_SPOONFULS * one.mean,
+            Way::Marks { .. } => false,
         }
     }
 
