@@ -155,3 +155,28 @@ fn what_is_no_copy_is_not_put_back() {
     assert_eq!(fs::read(bench.register()).unwrap(), before);
     assert!(!bench.folder().join("shelf.copies").exists());
 }
+
+#[test]
+fn a_copy_of_an_older_program_is_looked_at_and_put_back_and_stays_as_it_was() {
+    let bench = Bench::bare();
+    let old = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/registers/level-3.brimstock");
+    fs::copy(&old, bench.folder().join("old.brimstock")).unwrap();
+    bench.on(DAY, "verify old.brimstock").ok();
+    bench.on(DAY, "restore old.brimstock").ok();
+    bench.on(DAY, "verify").ok();
+    assert_eq!(fs::read(bench.folder().join("old.brimstock")).unwrap(), fs::read(&old).unwrap());
+    assert!(bench.on("2031-03-20", "shelf").ok().contains("HP-1"));
+}
+
+#[test]
+fn a_version_of_a_dip_and_a_plan_that_are_none_are_named() {
+    let bench = stocked();
+    tamper(
+        &bench,
+        "INSERT INTO dip_version (dip, version, day, content, why, entered_at) VALUES ('alum-soak', 2, '2031-03-01', '{}', 'x', '2031-03-01T00:00:00Z');
+         INSERT INTO plan (day, content, entered_at) VALUES ('2031-03-01', '[{\"date\": 7}]', '2031-03-01T00:00:00Z');",
+    );
+    brimstock::register::Register::open(&bench.register()).unwrap().seal_again().unwrap();
+    let said = bench.on(DAY, "--json verify").json()["faults"].to_string();
+    assert!(said.contains("version 2 of the dip `alum-soak`") && said.contains("plan"), "{said}");
+}

@@ -507,3 +507,18 @@ proptest! {
         let _ = brimstock::units::time::minutes(&text);
     }
 }
+
+#[test]
+fn a_dip_beyond_all_that_is_on_file_is_asked_about() {
+    let bench = Bench::new();
+    let strong = bench.on(
+        DAY,
+        "--json dips add trial --name Trial --reagent bleach --low 30g/L --aim 40g/L --high 50g/L --minutes 10d --used-for snails --plants moss --because \"told so\"",
+    );
+    assert_eq!(strong.code, 0, "it asks, and stops nobody");
+    let asked = strong.json()["questions"].to_string();
+    // 40 g/L over the 3.36 g/L of hypochlorite at the upper end of the plant dips.
+    assert!(asked.contains("strength is 12 times") && asked.contains("strength times time"), "{asked}");
+    let mild = bench.on(DAY, &format!("--json dips add alum-mild {MILD}"));
+    assert_eq!(mild.json()["questions"], serde_json::json!([]), "{mild:?}");
+}

@@ -126,6 +126,17 @@ fn first() -> u32 {
     1
 }
 
+impl Dip {
+    /// The days of looking that the dip names itself.
+    #[must_use]
+    pub fn look_days(&self) -> Option<&[u16]> {
+        self.steps.iter().find_map(|step| match step {
+            After::Look(days) => Some(days.as_slice()),
+            _ => None,
+        })
+    }
+}
+
 /// What follows a bath.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase", deny_unknown_fields)]

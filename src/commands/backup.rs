@@ -74,7 +74,7 @@ pub fn backup(session: &Session, arguments: &Backup) -> Result<Done, Problem> {
 /// If the copy cannot be read or has a fault, or the register not be kept or written.
 pub fn restore(session: &Session, arguments: &Restore) -> Result<Done, Problem> {
     let from = &arguments.file;
-    let faults = Register::open(from)?.faults()?;
+    let faults = Register::open_aside(from)?.0.faults()?;
     if let Some(first) = faults.first() {
         let what = format!("{} is not put back: {first}", from.display());
         return Err(Problem { kind: Kind::Store, ..Problem::question(what) }

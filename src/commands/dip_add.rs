@@ -3,7 +3,7 @@
 use clap::Args;
 
 use super::dip_book::DipsVerb;
-use super::dip_own::{Given, Kept, keepers, strength};
+use super::dip_own::{Given, Kept, keepers, questions, strength};
 use super::{Problem, Session, arguments};
 use crate::catalogue::{After, Bathed, Dip, KEEPERS_OWN, Minutes, Target};
 use crate::register::dip_book::DipVersion;
@@ -132,7 +132,9 @@ pub fn run(session: &Session, arguments: &Add) -> Result<Kept, Problem> {
         }
         keep(session, &dip, &arguments.because, |version| writing.add_dip_version(version, &session.entered_at))
     })?;
+    let questions = questions(session, &dip, &goal)?;
     Ok(Kept {
+        questions,
         dip,
         goal,
         day: session.day,

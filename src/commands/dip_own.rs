@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 use clap::Args;
 
+use super::dose::goal_of;
 use super::{Problem, Session, arguments};
 use crate::catalogue::{After, Bathed, Dip, Evidence, Grade, KEEPERS_OWN, Reagent, Target, promise};
 use crate::dip::Goal;
@@ -82,8 +83,42 @@ pub struct Kept {
     pub changes: Vec<Change>,
     /// What the keeper did not say, and where it was taken from.
     pub taken: Vec<String>,
+    /// What is to be asked before anybody follows it.
+    pub questions: Vec<String>,
     /// Who has read an earlier version and must read this one.
     pub read_again: Vec<String>,
+}
+
+/// What is to be asked of a dip that is stronger, or works longer at its strength, than any shipped one of its reagent for the
+/// same things.
+///
+/// # Errors
+/// If a strength of the shipped book cannot be read.
+pub(super) fn questions(session: &Session, dip: &Dip, goal: &Goal) -> Result<Vec<String>, Problem> {
+    let alike = session.catalogue.shipped_dips().iter();
+    let alike = alike.filter(|shipped| shipped.reagent == dip.reagent && shipped.bathed == dip.bathed);
+    let mut shipped = Vec::new();
+    for other in alike {
+        let its_goal = goal_of(session, other)?;
+        let (high, minutes) = (its_goal.high.to_g_per_l(), other.minutes.high);
+        shipped.push((other.key.as_str(), high, high * minutes));
+    }
+    let aim = goal.aim.to_g_per_l();
+    let compare = |what: &str, mine: f64, of: fn(&(&str, f64, f64)) -> f64| {
+        let most = shipped.iter().max_by(|a, b| of(a).total_cmp(&of(b)))?;
+        let times = mine / of(most);
+        (times > 1.0).then(|| {
+            let times = show::significant(times, 2);
+            format!(
+                "its {what} is {times} times that of `{}` at its upper end, the most on file for {}: is that meant?",
+                most.0,
+                dip.bathed.word()
+            )
+        })
+    };
+    let strength = compare("strength", aim, |row| row.1);
+    let dose = compare("strength times time", aim * dip.minutes.high, |row| row.2);
+    Ok(strength.into_iter().chain(dose).collect())
 }
 
 /// One thing that changed.

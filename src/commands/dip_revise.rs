@@ -3,7 +3,7 @@
 use clap::Args;
 
 use super::dip_add::keep;
-use super::dip_own::{Given, Kept, changes};
+use super::dip_own::{Given, Kept, changes, questions};
 use super::{Problem, Session, arguments};
 use crate::catalogue::Dip;
 
@@ -59,7 +59,9 @@ pub fn run(session: &Session, arguments: &Revise) -> Result<Kept, Problem> {
         }
         Ok(who)
     })?;
+    let questions = questions(session, &dip, &goal)?;
     Ok(Kept {
+        questions,
         changes: changes(old, &dip),
         dip,
         goal,

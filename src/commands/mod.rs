@@ -116,6 +116,8 @@ pub enum Kind {
     Data,
     /// A file or the register could not be read or written: exit 4.
     Store,
+    /// The answer is no, and nothing was entered: exit 1.
+    No,
 }
 
 impl Kind {
@@ -126,6 +128,7 @@ impl Kind {
             Kind::Question => 2,
             Kind::Data => 3,
             Kind::Store => 4,
+            Kind::No => 1,
         }
     }
 
@@ -136,6 +139,7 @@ impl Kind {
             Kind::Question => "question",
             Kind::Data => "data",
             Kind::Store => "store",
+            Kind::No => "refused",
         }
     }
 }
@@ -151,6 +155,12 @@ impl Problem {
     #[must_use]
     pub fn data(what: impl Into<String>) -> Self {
         Problem { kind: Kind::Data, ..Problem::question(what) }
+    }
+
+    /// The answer is no, and nothing was entered.
+    #[must_use]
+    pub fn refused(what: impl Into<String>) -> Self {
+        Problem { kind: Kind::No, ..Problem::question(what) }
     }
 
     /// Adds why.

@@ -118,17 +118,26 @@ pub fn history(session: &Session, versions: &[DipVersion], key: &str) -> Vec<Ver
     lines
 }
 
+/// A version of a dip by its number, on whatever day it was entered; nothing where it is not known here.
+///
+/// # Errors
+/// For one that is damaged, or whose reagent is no longer on file.
+pub fn version(session: &Session, versions: &[DipVersion], key: &str, number: u32) -> Result<Option<Dip>, Problem> {
+    if let Some(entered) = versions.iter().find(|version| version.dip == key && version.version == number) {
+        return read(session.catalogue, &session.path, entered).map(Some);
+    }
+    Ok(session.catalogue.shipped_dip(key).filter(|shipped| shipped.version == number).cloned())
+}
+
 /// An earlier version of a dip, or the one in force, by its number.
 ///
 /// # Errors
 /// For a number that it does not have on the day of the question.
 pub fn numbered(session: &Session, versions: &[DipVersion], dip: &Dip, number: u32) -> Result<Dip, Problem> {
     let entered = versions.iter().find(|version| version.dip == dip.key && version.version == number);
-    if let Some(version) = entered.filter(|version| version.day <= session.day) {
-        return read(session.catalogue, &session.path, version);
-    }
-    match session.catalogue.shipped_dip(&dip.key).filter(|shipped| shipped.version == number) {
-        Some(shipped) => Ok(shipped.clone()),
+    let holds = entered.is_none_or(|version| version.day <= session.day);
+    match version(session, versions, &dip.key, number)?.filter(|_| holds) {
+        Some(dip) => Ok(dip),
         None => {
             let history = history(session, versions, &dip.key);
             let numbers: Vec<String> = history.iter().map(|line| line.version.to_string()).collect();

@@ -3,10 +3,14 @@
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 
+use chrono::NaiveDate;
 use clap::Args;
 
-use super::{Problem, Session};
+use super::bathe::book_on;
+use super::ready::planned;
+use super::{Problem, Session, own_dips};
 use crate::catalogue::Catalogue;
+use crate::register::measure::Weighed;
 use crate::register::{Register, StoreError, Writing, ledger};
 
 /// Look a register through: its file, its sums, and what it names
@@ -38,7 +42,11 @@ pub struct Verified {
 /// If it cannot be opened at all.
 pub fn run(session: &Session, arguments: &Verify) -> Result<Verified, Problem> {
     let file = arguments.file.clone().unwrap_or_else(|| session.path.clone());
-    let mut register = Register::open(&file)?;
+    // A copy of the keeper's is not brought up to date by being looked at.
+    let (mut register, _folder) = match &arguments.file {
+        Some(copy) => Register::open_aside(copy).map(|(register, folder)| (register, Some(folder)))?,
+        None => (session.register()?, None),
+    };
     let faults = register.faults()?;
     let mut verified = Verified { file, stocks: 0, lines: 0, faults };
     if !verified.faults.is_empty() {
@@ -70,7 +78,7 @@ fn sums(catalogue: &Catalogue, reading: &Writing<'_>, verified: &mut Verified) -
         .iter()
         .flat_map(|owned| owned.weighings.iter())
         .filter_map(|weighing| match &weighing.what {
-            crate::register::measure::Weighed::Reagent(key) if catalogue.reagent(key).is_none() => Some(key.clone()),
+            Weighed::Reagent(key) if catalogue.reagent(key).is_none() => Some(key.clone()),
             _ => None,
         })
         .collect();
@@ -78,5 +86,15 @@ fn sums(catalogue: &Catalogue, reading: &Writing<'_>, verified: &mut Verified) -
         .faults
         .extend(unknown.iter().map(|key| format!("`{key}` was weighed, and this catalogue does not know it")));
     reading.sheets()?;
+    for version in reading.dip_versions()? {
+        if let Err(problem) = own_dips::read(catalogue, &verified.file, &version) {
+            verified.faults.push(problem.what);
+        }
+    }
+    reading.signatures()?;
+    // A book whose rows contradict each other, and a plan that is none.
+    for problem in [book_on(reading, NaiveDate::MAX).err(), planned(reading, NaiveDate::MAX).err()] {
+        verified.faults.extend(problem.map(|problem| problem.what));
+    }
     Ok(())
 }

@@ -6,7 +6,7 @@ use crate::chem::solution::chlorine_per_gram;
 use crate::chem::{ChemError, Substance};
 use crate::decay::posterior::Standing;
 use crate::units::show;
-use crate::units::{Mass, Volume};
+use crate::units::{Concentration, Mass, Volume};
 
 /// What stopping a bath takes and what there is.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,8 +15,10 @@ pub struct Stopping {
     pub neutraliser: String,
     /// Grams by stoichiometry.
     pub theory: Mass,
-    /// Grams to plan with.
+    /// Grams to plan with, for a bath at its aim.
     pub planned: Mass,
+    /// The same for a bath at the upper end of its band.
+    pub planned_high: Mass,
     /// Grams on the shelf that may be used.
     pub held: Mass,
     /// Key of the source of the planning figure.
@@ -47,15 +49,17 @@ pub fn stopping(
     reagent: &Reagent,
     neutralisers: &[Offer],
 ) -> Result<Stopping, ChemError> {
-    let grams = bath.goal.aim.to_g_per_l() * bath.volume.to_l();
-    let counted = match stop.counted_as {
-        CountedAs::Reagent => grams,
-        CountedAs::AvailableChlorine => grams * chlorine_per_gram(Substance::of(reagent))?,
+    let share = match stop.counted_as {
+        CountedAs::Reagent => 1.0,
+        CountedAs::AvailableChlorine => chlorine_per_gram(Substance::of(reagent))?,
     };
+    let counted_at = |strength: Concentration| strength.to_g_per_l() * bath.volume.to_l() * share;
+    let counted = counted_at(bath.goal.aim);
     Ok(Stopping {
         neutraliser: stop.reagent.clone(),
         theory: Mass::g(counted * stop.theory.value),
         planned: Mass::g(counted * stop.planned.value),
+        planned_high: Mass::g(counted_at(bath.goal.high) * stop.planned.value),
         held: held(neutralisers),
         source: stop.planned.source.clone(),
     })
@@ -94,16 +98,11 @@ pub fn limit(plan: &mut Plan, bath: &Bath<'_>, stopping: &Stopping) {
     };
     plan.reasons.push(format!(
         "stopping it takes {} of {}, {most}",
-        round_grams(stopping.planned.to_g()),
+        show::planned_grams(stopping.planned.to_g()),
         stopping.neutraliser,
     ));
     if matches!(plan.verdict, Verdict::Ready | Verdict::TestFirst) {
         plan.verdict = Verdict::Short;
         plan.until = None;
     }
-}
-
-/// Whole grams, and two figures below ten.
-fn round_grams(grams: f64) -> String {
-    show::grams(if grams >= 10.0 { libm::round(grams) } else { show::significant(grams, 2).parse().unwrap_or(grams) })
 }

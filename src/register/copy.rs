@@ -8,7 +8,7 @@ use std::time::Duration;
 
 use rusqlite::Connection;
 use rusqlite::backup::Backup;
-use tempfile::NamedTempFile;
+use tempfile::{NamedTempFile, TempDir};
 
 use super::{Register, StoreError, store_error};
 
@@ -17,6 +17,22 @@ const PAGES: i32 = 1000;
 const PAUSE: Duration = Duration::from_millis(5);
 
 impl Register {
+    /// Opens a copy of a file, in a folder that goes with it: whatever is brought up to date in it, the file stays as it is.
+    ///
+    /// # Errors
+    /// As [`Register::open`], each naming the file itself.
+    pub fn open_aside(path: &Path) -> Result<(Register, TempDir), StoreError> {
+        let refused = |error: io::Error| match error.kind() {
+            io::ErrorKind::NotFound => StoreError::Missing(path.to_owned()),
+            _ => StoreError::Refused { path: path.to_owned(), cause: error.to_string() },
+        };
+        let folder = tempfile::tempdir().map_err(refused)?;
+        let aside = folder.path().join("copy.brimstock");
+        set_aside(path, &aside).map_err(refused)?;
+        let register = Register::open(&aside).map_err(|error| error.at(path))?;
+        Ok((Register { path: path.to_owned(), ..register }, folder))
+    }
+
     /// Copies the register as it stands at one moment into a new file, whole or not at all, and looks the copy through.
     ///
     /// # Errors
@@ -51,7 +67,7 @@ impl Register {
     /// # Errors
     /// What is wrong with the copy, or what the system says.
     pub fn put_back(from: &Path, at: &Path) -> Result<(), StoreError> {
-        let source = Register::open(from)?;
+        let (source, _folder) = Register::open_aside(from)?;
         let wrap = |error| store_error(at, error);
         if let Ok(mut there) = Register::connect(at)
             && there.pragma("user_version").is_ok()

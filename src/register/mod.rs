@@ -96,6 +96,25 @@ pub enum StoreError {
     },
 }
 
+impl StoreError {
+    /// The same, said of another file: of the one that was copied.
+    fn at(self, other: &Path) -> StoreError {
+        let there = other.to_owned();
+        match self {
+            StoreError::Missing(_) => StoreError::Missing(there),
+            StoreError::Exists(_) => StoreError::Exists(there),
+            StoreError::Empty(_) => StoreError::Empty(there),
+            StoreError::Foreign(_) => StoreError::Foreign(there),
+            StoreError::Newer { found, known, .. } => StoreError::Newer { path: there, found, known },
+            StoreError::Busy(_) => StoreError::Busy(there),
+            StoreError::Full(_) => StoreError::Full(there),
+            StoreError::Refused { cause, .. } => StoreError::Refused { path: there, cause },
+            StoreError::Damaged { cause, .. } => StoreError::Damaged { path: there, cause },
+            StoreError::Sql { cause, .. } => StoreError::Sql { path: there, cause },
+        }
+    }
+}
+
 /// An open register.
 #[derive(Debug)]
 pub struct Register {

@@ -74,6 +74,12 @@ pub fn grams(value: f64) -> String {
     }
 }
 
+/// A mass as it is planned with: whole grams, and two figures below ten.
+#[must_use]
+pub fn planned_grams(value: f64) -> String {
+    grams(if value >= 10.0 { libm::round(value) } else { significant(value, 2).parse().unwrap_or(value) })
+}
+
 /// A volume in the unit that reads best.
 #[must_use]
 pub fn millilitres(value: f64) -> String {

@@ -40,10 +40,10 @@ fn lots_are_looked_over_for_longer_than_eggs_were_found_to_take() {
     let hatching = Catalogue::shipped().unwrap().hatching();
     assert_eq!(hatching.longest(), 14);
     let day = NaiveDate::from_ymd_opt(2031, 2, 20).unwrap();
-    let days: Vec<String> = looking_days(hatching, None, day).iter().map(|look| look.day.to_string()).collect();
+    let days: Vec<String> = looking_days(hatching, None, day, false).iter().map(|look| look.day.to_string()).collect();
     assert_eq!(days, ["2031-02-27", "2031-03-06", "2031-03-13", "2031-03-20"]);
-    let own: Vec<u16> = looking_days(hatching, Some(&[3, 30]), day).iter().map(|look| look.after).collect();
-    assert_eq!(own, [3, 30]);
+    let own: Vec<u16> = looking_days(hatching, Some(&[3, 30]), day, true).iter().map(|look| look.after).collect();
+    assert_eq!(own, [1, 3, 30]);
 }
 
 #[test]

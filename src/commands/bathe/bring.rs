@@ -62,12 +62,8 @@ impl Went {
         let span = Span::minutes(dip.minutes.low, dip.minutes.high);
         let at = load.load.at;
         let [out_from, out_by] = [span.low, span.high].map(|seconds| at + TimeDelta::seconds(seconds));
-        let days = dip.steps.iter().find_map(|step| match step {
-            After::Look(days) => Some(days.as_slice()),
-            _ => None,
-        });
         let looks = match dip.bathed {
-            Bathed::Plants => looking_days(session.catalogue.hatching(), days, out_from.date()),
+            Bathed::Plants => looking_days(session.catalogue.hatching(), dip.look_days(), out_from.date(), false),
             Bathed::Gear | Bathed::Tank => Vec::new(),
         };
         let neutraliser = stopping.map(|stopping| (stopping.neutraliser.clone(), stopping.planned.to_g()));
@@ -112,7 +108,7 @@ fn then(dip: &Dip, load: &LoadOf, volume: Volume, neutraliser: Option<&(String, 
     match neutraliser {
         Some((key, grams)) => then.push(format!(
             "after the last load end the bath: {} of {key} are planned, and `brimstock quench {} --bath {} --with {key}` tells how, and how to thin it first where it is too strong; then `brimstock bathe quench {} --reading …`",
-            show::grams(if *grams >= 10.0 { libm::round(*grams) } else { libm::round(*grams * 100.0) / 100.0 }),
+            show::planned_grams(*grams),
             load.dip,
             show::millilitres(volume.to_ml()).replace(' ', ""),
             load.bath

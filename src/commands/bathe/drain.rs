@@ -2,11 +2,11 @@
 
 use clap::{Args, ValueEnum};
 
-use super::{DayArguments, Noted, bath_named, book_on, dip_version, enter};
+use super::{ByArguments, Noted, bath_named, book_on, dip_version, enter};
 use crate::catalogue::Dip;
 use crate::commands::{Problem, Session, arguments, local};
 use crate::dip::log::book::BathOf;
-use crate::dip::log::{Drained, Happened, name};
+use crate::dip::log::{Drained, Happened};
 use crate::disposal::after::record;
 
 /// Enter where a bath went, with the permission that allows it
@@ -26,14 +26,11 @@ pub struct DrainArguments {
     /// The permission: a letter, a reference
     #[arg(long, value_parser = arguments::reason, value_name = "REFERENCE")]
     pub permission: Option<String>,
-    /// Role or initials of whoever does it
-    #[arg(long, value_parser = name::who)]
-    pub who: Option<String>,
     /// Why it went against a warning; the reason is kept
     #[arg(long, value_name = "REASON", value_parser = arguments::reason)]
     pub overrule: Option<String>,
     #[command(flatten)]
-    pub day: DayArguments,
+    pub by: ByArguments,
 }
 
 /// Where a bath can go.
@@ -71,13 +68,13 @@ pub fn run(session: &Session, given: &DrainArguments) -> Result<Noted, Problem> 
     register.write(|writing| {
         let book = book_on(writing, chrono::NaiveDate::MAX)?;
         let bath = bath_named(&book, &given.bath)?;
-        let day = arguments::event_day(session, given.day.date)?;
+        let day = given.by.day(session)?;
         let dip = dip_version(session, writing, &bath.dip, bath.version)?
             .ok_or_else(|| Problem::data(format!("version {} of `{}` is not known here", bath.version, bath.dip)))?;
         let mut warnings = Vec::new();
         let permission = match given.into {
             Into::Septic | Into::OpenWater => {
-                return Err(Problem::question(format!("a bath never goes into {}", given.into.words()))
+                return Err(Problem::refused(format!("a bath never goes into {}", given.into.words()))
                     .because("what ends snails and algae in a bath does so there too")
                     .hint(
                         "keep it closed and labelled; accepted: --into sewer where that is allowed, --into handed-over",
@@ -93,7 +90,7 @@ pub fn run(session: &Session, given: &DrainArguments) -> Result<Noted, Problem> 
             bath: bath.row,
             into: given.into.words().to_owned(),
             permission: permission.clone(),
-            who: given.who.clone(),
+            who: given.by.who.clone(),
             overruled: given.overrule.clone(),
         });
         let row = enter(session, writing, day, &what, "")?;
@@ -126,7 +123,7 @@ fn ended(dip: &Dip, bath: &BathOf, given: &DrainArguments, warnings: &mut Vec<St
         warnings.push(format!("overruled: {what}"));
         return Ok(());
     }
-    Err(Problem::question(what)
+    Err(Problem::refused(what)
         .because(format!("a bath of `{}` is ended before it leaves", dip.key))
         .hint(format!("`brimstock bathe quench {} --reading …`, or --overrule \"why\"", bath.row)))
 }
@@ -144,7 +141,7 @@ fn sewer(
     let key = reagent.care.as_ref().map_or("", |care| care.disposal.as_str());
     let handed_over = catalogue.disposal().class(key).is_none_or(|class| class.hand_over);
     if handed_over && catalogue.neutralise().treatment(&reagent.key).is_none() {
-        return Err(Problem::question(format!("a bath of {} goes down no drain, whatever was answered", reagent.name))
+        return Err(Problem::refused(format!("a bath of {} goes down no drain, whatever was answered", reagent.name))
             .because("nothing on file ends it")
             .hint("accepted: --into handed-over"));
     }
@@ -155,7 +152,7 @@ fn sewer(
         let (whom, on) = (&no.asked.whom, no.asked.on);
         let what = format!("{whom} said on {on} that {} may not go into the {}", no.reagent, no.into);
         if given.permission.is_none() {
-            return Err(Problem::question(what).because("the local rules decide, and no reason overrules them").hint(
+            return Err(Problem::refused(what).because("the local rules decide, and no reason overrules them").hint(
                 "accepted: --into handed-over, or --permission with a later answer; then `brimstock local set`",
             ));
         }
@@ -167,7 +164,7 @@ fn sewer(
     let Some(first) = answers.first() else {
         let what = format!("no rule on file for {} into a sewer", reagent.name);
         if given.permission.is_none() && given.overrule.is_none() {
-            return Err(Problem::question(what).because("whether it may is for the water company to say").hint(
+            return Err(Problem::refused(what).because("whether it may is for the water company to say").hint(
                 "ask them and enter it: `brimstock local`; or give --permission REFERENCE, or --overrule \"why\"",
             ));
         }

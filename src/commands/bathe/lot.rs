@@ -6,11 +6,12 @@ use chrono::NaiveDate;
 use clap::Args;
 
 use super::bring::quoted;
-use super::{DayArguments, Noted, book_on, enter, refuse, words};
+use super::{ByArguments, Noted, book_on, enter, looks, refuse, words};
 use crate::commands::{Problem, Session, arguments};
 use crate::dip::log::book::{Book, Lot};
-use crate::dip::log::look::{last_look, looking_days};
+use crate::dip::log::look::last_look;
 use crate::dip::log::{Happened, Left, Looked, name};
+use crate::register::Writing;
 
 /// Enter what was seen when a lot was looked over
 #[derive(Debug, Args)]
@@ -36,11 +37,8 @@ pub struct LookArguments {
     /// What was seen, in your words
     #[arg(long, value_parser = words)]
     pub note: Option<String>,
-    /// Role or initials of whoever looked
-    #[arg(long, value_parser = name::who)]
-    pub who: Option<String>,
     #[command(flatten)]
-    pub day: DayArguments,
+    pub by: ByArguments,
 }
 
 /// Enter that a lot left quarantine
@@ -55,14 +53,11 @@ pub struct ReleaseArguments {
     /// Why, or where it went
     #[arg(long, value_parser = arguments::reason, value_name = "REASON")]
     pub because: Option<String>,
-    /// Role or initials of whoever does it
-    #[arg(long, value_parser = name::who)]
-    pub who: Option<String>,
     /// Why it leaves against a warning; the reason is kept
     #[arg(long, value_name = "REASON", value_parser = arguments::reason)]
     pub overrule: Option<String>,
     #[command(flatten)]
-    pub day: DayArguments,
+    pub by: ByArguments,
 }
 
 /// Enter that a lot was destroyed
@@ -78,11 +73,8 @@ pub struct DestroyArguments {
     /// The role of whoever saw it
     #[arg(long, value_parser = name::who, value_name = "ROLE")]
     pub witness: Option<String>,
-    /// Role or initials of whoever does it
-    #[arg(long, value_parser = name::who)]
-    pub who: Option<String>,
     #[command(flatten)]
-    pub day: DayArguments,
+    pub by: ByArguments,
 }
 
 fn percent(text: &str) -> Result<f64, String> {
@@ -101,7 +93,7 @@ pub fn look(session: &Session, given: &LookArguments) -> Result<Noted, Problem> 
     register.write(|writing| {
         let book = book_on(writing, NaiveDate::MAX)?;
         let lot = refuse::lot(&book, &given.lot)?;
-        let day = arguments::event_day(session, given.day.date)?;
+        let day = given.by.day(session)?;
         let mut warnings = Vec::new();
         if let Some(photo) = given.photo.as_ref().filter(|photo| !Path::new(photo.as_str()).is_file()) {
             warnings.push(format!("no picture is there yet at {photo}"));
@@ -113,7 +105,7 @@ pub fn look(session: &Session, given: &LookArguments) -> Result<Noted, Problem> 
             damage_percent: given.damage,
             photo: given.photo.clone(),
             note: given.note.clone(),
-            who: given.who.clone(),
+            who: given.by.who.clone(),
         };
         let row = enter(session, writing, day, &Happened::Looked(what), "")?;
         let said = format!("{} looked over: adults {}, egg masses {}", lot.name, given.adults, given.eggs);
@@ -128,27 +120,34 @@ pub fn look(session: &Session, given: &LookArguments) -> Result<Noted, Problem> 
             permission: None,
             said,
             warnings,
-            next: Some(next(session, &after, &lot.name, day, clear)),
+            next: Some(next(session, writing, &after, &lot.name, day, clear)?),
         })
     })
 }
 
 /// What comes after a look.
-fn next(session: &Session, book: &Book, name: &str, day: NaiveDate, clear: bool) -> String {
+fn next(
+    session: &Session,
+    writing: &Writing<'_>,
+    book: &Book,
+    name: &str,
+    day: NaiveDate,
+    clear: bool,
+) -> Result<String, Problem> {
     let quoted = quoted(name);
     if !clear {
-        return format!("dip it again, or `brimstock bathe destroy {quoted} --because …`; keep it apart meanwhile");
+        let again = format!("dip it again, or `brimstock bathe destroy {quoted} --because …`; keep it apart meanwhile");
+        return Ok(again);
     }
-    let last = book.lot(name).and_then(Lot::last_bath);
-    let days = last.map(|last| looking_days(session.catalogue.hatching(), None, last)).unwrap_or_default();
-    match days.iter().find(|look| look.day > day) {
+    let days = book.lot(name).map(|lot| looks::days(session, writing, lot)).transpose()?.unwrap_or_default();
+    Ok(match days.iter().find(|look| look.day > day) {
         Some(look) => {
             format!("look again on {}, day {}: eggs hatch late, in the cold later still", look.day, look.after)
         }
         None => format!(
             "nothing was seen, which proves nothing; `brimstock bathe release {quoted}` if that is enough for you"
         ),
-    }
+    })
 }
 
 /// Enters that a lot left.
@@ -158,17 +157,17 @@ fn next(session: &Session, book: &Book, name: &str, day: NaiveDate, clear: bool)
 pub fn release(session: &Session, given: &ReleaseArguments) -> Result<Noted, Problem> {
     let mut register = session.register()?;
     register.write(|writing| {
-        let day = arguments::event_day(session, given.day.date)?;
+        let day = given.by.day(session)?;
         let book = book_on(writing, day)?;
         let lot = refuse::lot(&book, &given.lot)?;
         let doubts = if lot.left.is_some() || lot.running().is_some() { Vec::new() } else { doubts(session, lot) };
         if let (false, None) = (doubts.is_empty(), &given.overrule) {
-            return Err(Problem::question(format!("{} is not to be released yet: {}", lot.name, doubts.join("; ")))
+            return Err(Problem::refused(format!("{} is not to be released yet: {}", lot.name, doubts.join("; ")))
                 .because("eggs that were missed hatch after the bath")
                 .hint("look it over and enter it: `brimstock bathe look`; or --overrule \"why\""));
         }
         let note = given.because.clone();
-        let (who, overruled) = (given.who.clone(), given.overrule.clone());
+        let (who, overruled) = (given.by.who.clone(), given.overrule.clone());
         let what = Left { lot: lot.name.clone(), note, who, overruled, witness: None };
         let row = enter(session, writing, day, &Happened::Released(what), "")?;
         Ok(Noted {
@@ -211,10 +210,10 @@ fn doubts(session: &Session, lot: &Lot) -> Vec<String> {
 pub fn destroy(session: &Session, given: &DestroyArguments) -> Result<Noted, Problem> {
     let mut register = session.register()?;
     register.write(|writing| {
-        let day = arguments::event_day(session, given.day.date)?;
+        let day = given.by.day(session)?;
         let book = book_on(writing, NaiveDate::MAX)?;
         let lot = refuse::lot(&book, &given.lot)?;
-        let (note, who, witness) = (Some(given.because.clone()), given.who.clone(), given.witness.clone());
+        let (note, who, witness) = (Some(given.because.clone()), given.by.who.clone(), given.witness.clone());
         let what = Left { lot: lot.name.clone(), note, who, overruled: None, witness };
         let row = enter(session, writing, day, &Happened::Destroyed(what), "")?;
         let seen = given.witness.as_ref().map_or(String::new(), |witness| format!(", seen by {witness}"));

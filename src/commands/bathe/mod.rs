@@ -3,6 +3,7 @@
 pub mod bring;
 pub mod drain;
 pub mod draw;
+pub mod looks;
 pub mod lot;
 pub mod outcome;
 pub mod pages;
@@ -27,10 +28,10 @@ use self::start::{LoadArguments, StartArguments};
 use self::stop::{StopArguments, Stopped};
 use self::watch::{WatchArguments, Watched};
 use self::withdraw::WithdrawArguments;
-use super::{Problem, Session, arguments};
+use super::{Problem, Session, arguments, own_dips};
 use crate::catalogue::Dip;
 use crate::dip::log::book::{BathOf, Book, book};
-use crate::dip::log::{Happened, Row};
+use crate::dip::log::{Happened, Row, name};
 use crate::register::Writing;
 
 /// Keep the book of baths: made up, loaded, taken out, ended, drained; lots looked over until they leave
@@ -172,6 +173,26 @@ pub struct DayArguments {
     pub date: Option<NaiveDate>,
 }
 
+/// By whom something was done, and on which day.
+#[derive(Debug, Clone, Args)]
+pub struct ByArguments {
+    /// Role or initials of whoever does it
+    #[arg(long, value_parser = name::who)]
+    pub who: Option<String>,
+    #[command(flatten)]
+    pub day: DayArguments,
+}
+
+impl ByArguments {
+    /// The day, as said, else that of the question.
+    ///
+    /// # Errors
+    /// For a day in the future.
+    pub(super) fn day(&self, session: &Session) -> Result<NaiveDate, Problem> {
+        arguments::event_day(session, self.day.date)
+    }
+}
+
 /// When something happened.
 #[derive(Debug, Clone, Args)]
 pub struct TimeArguments {
@@ -280,14 +301,13 @@ fn bath_named<'a>(book: &'a Book, word: &str) -> Result<&'a BathOf, Problem> {
     last.ok_or_else(|| Problem::question(format!("the lot {word} was in no bath by that day")))
 }
 
-/// A dip as it was in a version: of the catalogue, else of the keeper's own as they were entered.
+/// A dip as it was in a version; nothing where that is not known here.
 ///
 /// # Errors
-/// If the register cannot be read.
+/// If the register cannot be read, or what it holds of it is damaged.
 pub fn dip_version(session: &Session, writing: &Writing<'_>, key: &str, version: u32) -> Result<Option<Dip>, Problem> {
     if let Some(dip) = session.catalogue.dip(key).filter(|dip| dip.version == version) {
         return Ok(Some(dip.clone()));
     }
-    let own = writing.dip_versions()?.into_iter().find(|own| own.dip == key && own.version == version);
-    Ok(own.and_then(|own| serde_json::from_str(&own.content).ok()))
+    own_dips::version(session, &writing.dip_versions()?, key, version)
 }

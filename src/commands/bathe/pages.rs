@@ -3,12 +3,11 @@
 use chrono::NaiveDate;
 
 use super::draw::Draw;
-use super::{Bathed, book_on, dip_version, refuse};
-use crate::catalogue::After;
+use super::{Bathed, book_on, dip_version, looks, refuse};
 use crate::commands::{Problem, Session};
 use crate::dip::log::book::{BathOf, Book, LoadOf, LookOf, Lot};
 use crate::dip::log::countdown::Span;
-use crate::dip::log::look::{LookDay, last_look, looking_days, next_look};
+use crate::dip::log::look::{LookDay, last_look, next_look};
 use crate::register::Writing;
 use crate::register::event::{Event, What};
 
@@ -104,24 +103,8 @@ fn line(session: &Session, reading: &Writing<'_>, lot: &Lot) -> Result<Option<Lo
         dip: load.dip.clone(),
         bathed,
         looked: last_look(lot).cloned(),
-        next: next(session, reading, lot)?,
+        next: next_look(lot, &looks::days(session, reading, lot)?),
     }))
-}
-
-/// When a lot is to be looked over next: by its last dip's own days, else by those of the data.
-///
-/// # Errors
-/// If the register cannot be read.
-pub fn next(session: &Session, reading: &Writing<'_>, lot: &Lot) -> Result<Option<LookDay>, Problem> {
-    let (Some(load), Some(bathed)) = (lot.loads.last(), lot.last_bath()) else { return Ok(None) };
-    let dip = dip_version(session, reading, &load.dip, load.version)?;
-    let own = dip.as_ref().and_then(|dip| {
-        dip.steps.iter().find_map(|step| match step {
-            After::Look(days) => Some(days.as_slice()),
-            _ => None,
-        })
-    });
-    Ok(next_look(lot, &looking_days(session.catalogue.hatching(), own, bathed)))
 }
 
 /// Shows a lot, or a bath by its number.
@@ -136,7 +119,7 @@ pub fn show(session: &Session, what: &str) -> Result<Bathed, Problem> {
             return Ok(Bathed::Bath(bath_page(session, reading, &book, what)?));
         }
         let lot = refuse::lot(&book, what)?;
-        Ok(Bathed::Lot(LotPage { lot: lot.clone(), next: next(session, reading, lot)? }))
+        Ok(Bathed::Lot(LotPage { lot: lot.clone(), next: next_look(lot, &looks::days(session, reading, lot)?) }))
     })
 }
 

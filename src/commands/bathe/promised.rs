@@ -1,6 +1,6 @@
 //! Neutraliser that baths which nobody has ended yet still take: it is there, and is not free.
 
-use super::book_on;
+use super::{book_on, dip_version};
 use crate::catalogue::Stop;
 use crate::commands::dose::bath_for;
 use crate::commands::{Problem, Session, arguments};
@@ -24,9 +24,9 @@ pub fn unpromised(
     let (mut promised, mut held) = (0.0, 0.0);
     let book = book_on(reading, session.day)?;
     for open in book.baths.iter().filter(|bath| !bath.is_ended() && bath.drained.is_none()) {
-        let Some(dip) = session.catalogue.dip(&open.dip) else { continue };
+        let Some(dip) = dip_version(session, reading, &open.dip, open.version)? else { continue };
         let Some(its_stop) = dip.stop.as_ref().filter(|its_stop| its_stop.reagent == stop.reagent) else { continue };
-        let bath = bath_for(session, dip, open.volume, arguments::threshold(reading)?)?;
+        let bath = bath_for(session, &dip, open.volume, arguments::threshold(reading)?)?;
         let reagent = arguments::reagent(session.catalogue, &dip.reagent)?;
         let stopping = stopping(&bath, its_stop, reagent, &neutralisers)?;
         promised += stopping.planned.to_g();
@@ -39,8 +39,10 @@ pub fn unpromised(
     for offer in &mut neutralisers {
         offer.left *= free;
     }
-    let grams = if promised >= 10.0 { libm::round(promised) } else { libm::round(promised * 100.0) / 100.0 };
-    let told =
-        format!("baths that are not ended yet take {} of {}: `brimstock bathe list`", show::grams(grams), stop.reagent);
+    let told = format!(
+        "baths that are not ended yet take {} of {}: `brimstock bathe list`",
+        show::planned_grams(promised),
+        stop.reagent
+    );
     Ok((neutralisers, Some(told)))
 }

@@ -5,11 +5,11 @@ use clap::{Args, ValueEnum};
 
 use super::draw::{Draw, drew, enter as enter_draw, taken};
 use super::start::ph;
-use super::{DayArguments, bath_named, book_on, dip_version, enter, on, words};
+use super::{ByArguments, bath_named, book_on, dip_version, enter, on, words};
 use crate::commands::quench::{Quench, answered};
 use crate::commands::{Problem, Session, arguments};
 use crate::dip::log::book::BathOf;
-use crate::dip::log::{Happened, Quenched as Entry, name};
+use crate::dip::log::{Happened, Quenched as Entry};
 use crate::disposal::quench::Verdict;
 use crate::register::Writing;
 use crate::units::show;
@@ -41,11 +41,8 @@ pub struct QuenchArguments {
     /// pH then
     #[arg(long, value_parser = ph)]
     pub ph: Option<f64>,
-    /// Role or initials of whoever does it
-    #[arg(long, value_parser = name::who)]
-    pub who: Option<String>,
     #[command(flatten)]
-    pub day: DayArguments,
+    pub by: ByArguments,
 }
 
 /// Yes or no.
@@ -117,11 +114,11 @@ pub fn run(session: &Session, given: &QuenchArguments) -> Result<Quenched, Probl
     register.write(|writing| {
         let book = book_on(writing, NaiveDate::MAX)?;
         let bath = bath_named(&book, &given.bath)?;
-        let day = arguments::event_day(session, given.day.date)?;
+        let day = given.by.day(session)?;
         let then = on(session, day);
         let proven = given.proven.map_or(read.nothing, |said| said == YesNo::Yes);
         let what =
-            Entry { bath: bath.row, reading: given.reading.clone(), proven, ph: given.ph, who: given.who.clone() };
+            Entry { bath: bath.row, reading: given.reading.clone(), proven, ph: given.ph, who: given.by.who.clone() };
         let row = enter(session, writing, day, &Happened::Quenched(what.clone()), "")?;
         let asked = Quench {
             what: bath.dip.clone(),

@@ -139,7 +139,7 @@ pub fn start(session: &Session, given: &StartArguments) -> Result<Went, Problem>
         warned.extend(made.warnings);
         let overruled = given.load.overrule.clone();
         if let (Some(why), None) = (&made.not_ready, &overruled) {
-            return Err(Problem::question(format!("`{}` is not ready: {why}", dip.key))
+            return Err(Problem::refused(format!("`{}` is not ready: {why}", dip.key))
                 .because("nothing was written, and nothing taken from a stock")
                 .hint(format!(
                     "ask `brimstock dose {}`; or enter what was really taken with --drew; to start it all the same, --overrule \"why\"",

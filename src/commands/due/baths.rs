@@ -4,12 +4,12 @@ use chrono::{NaiveDateTime, NaiveTime, TimeDelta};
 
 use super::containers::quoted;
 use super::rank::{Kind, Matter};
-use crate::catalogue::{After, Bathed, Dip};
-use crate::commands::bathe::dip_version;
+use crate::catalogue::{Bathed, Dip};
+use crate::commands::bathe::{dip_version, looks};
 use crate::commands::{Problem, Session};
 use crate::dip::log::book::{BathOf, Book, LoadOf, Lot};
 use crate::dip::log::countdown::Span;
-use crate::dip::log::look::{LookDay, last_look, looking_days};
+use crate::dip::log::look::{LookDay, last_look};
 use crate::hazard::storage::Severity;
 use crate::register::Writing;
 
@@ -28,9 +28,7 @@ pub(super) fn matters(session: &Session, reading: &Writing<'_>, book: &Book) -> 
         found.extend(used(dip.as_ref(), bath));
     }
     for lot in &book.lots {
-        let Some(load) = lot.loads.last() else { continue };
-        let dip = dip_version(session, reading, &load.dip, load.version)?;
-        found.extend(looks(session, dip.as_ref(), lot));
+        found.extend(looks(session, &looks::days(session, reading, lot)?, lot));
     }
     Ok(found)
 }
@@ -97,20 +95,13 @@ fn used(dip: Option<&Dip>, bath: &BathOf) -> Option<Matter> {
 
 /// The looks at a lot that are still to come; of those that are late the first, for one look makes up for all. Gear is not
 /// looked over.
-fn looks(session: &Session, dip: Option<&Dip>, lot: &Lot) -> Vec<Matter> {
-    let is_gear = dip.is_some_and(|dip| dip.bathed == Bathed::Gear);
-    let Some(bath) = lot.last_bath().filter(|_| !is_gear && lot.left.is_none() && lot.running().is_none()) else {
+fn looks(session: &Session, days: &[LookDay], lot: &Lot) -> Vec<Matter> {
+    if lot.left.is_some() || lot.running().is_some() {
         return Vec::new();
-    };
-    let own = dip.and_then(|dip| {
-        dip.steps.iter().find_map(|step| match step {
-            After::Look(days) => Some(days.as_slice()),
-            _ => None,
-        })
-    });
-    let days = looking_days(session.catalogue.hatching(), own, bath);
+    }
     let looked = last_look(lot).map(|look| look.day);
-    let open: Vec<LookDay> = days.into_iter().filter(|look| looked.is_none_or(|looked| looked < look.day)).collect();
+    let open: Vec<LookDay> =
+        days.iter().copied().filter(|look| looked.is_none_or(|looked| looked < look.day)).collect();
     let late = open.iter().filter(|look| look.day < session.day).count();
     let look = |LookDay { after, day }: &LookDay| Matter {
         kind: Kind::Look,

@@ -11,6 +11,9 @@ use crate::units::{Mass, Volume, show};
 /// What an allotment is rounded down to at the least, in parts of it. Source: `judgement`.
 const LITTLE_LESS: f64 = 0.995;
 
+/// A stock that brings less than this beside another one is left off, in parts of what that brings. Source: `judgement`.
+const DREGS: f64 = 0.005;
+
 /// Amounts of stocks, by their number on the shelf.
 type Amounts = Vec<(usize, f64)>;
 
@@ -25,6 +28,11 @@ pub(super) struct Part {
 pub(super) fn portions(wants: &[Want<'_>], shelf: &Shelf<'_>, parts: Vec<Part>) -> Vec<Portion> {
     let mut desk = Desk { shelf, spare: shelf.left.clone() };
     let (mut served, others): (Vec<Part>, Vec<Part>) = parts.into_iter().partition(|part| part.allotted.is_some());
+    for part in &mut served {
+        if let Some((reagent, _)) = &mut part.allotted {
+            without_dregs(shelf, &wants[part.want], reagent);
+        }
+    }
     for (reagent, stop) in served.iter_mut().filter_map(|part| part.allotted.as_mut()) {
         for (stock, amount) in reagent.iter_mut().chain(stop) {
             // What the solver gave too much, within its tolerance, is not there.
@@ -41,6 +49,17 @@ pub(super) fn portions(wants: &[Want<'_>], shelf: &Shelf<'_>, parts: Vec<Part>) 
         portions.push(desk.rest(&wants[part.want], part));
     }
     portions
+}
+
+/// Leaves off stocks that would bring next to nothing to a bath: nobody measures that out.
+fn without_dregs(shelf: &Shelf<'_>, want: &Want<'_>, reagent: &mut Amounts) {
+    let grams = |(stock, amount): &(usize, f64)| {
+        let offer = shelf.supplies[*stock].offer;
+        let content = shelf.content(*stock, want.day).map_or(offer.label, |content| content.quantile(0.5));
+        amount * offer.per_unit() * content
+    };
+    let most = reagent.iter().map(grams).fold(0.0, f64::max);
+    reagent.retain(|part| grams(part) >= DREGS * most);
 }
 
 struct Desk<'a> {

@@ -14,15 +14,20 @@ pub struct LookDay {
     pub day: NaiveDate,
 }
 
-/// The days of looking after a bath: those of the data, unless the dip names its own.
+/// The days of looking after a bath: those of the data, unless the dip names its own; after an overrun the next day too.
 ///
-/// A bath on 2031-03-03 with days 7, 14, 21 and 28: 2031-03-10, 17, 24 and 31.
+/// A bath on 2031-03-03 with days 7, 14, 21 and 28: 2031-03-10, 17, 24 and 31, and 2031-03-04 if it ran over.
 ///
 /// Source: `judgement`, on the published times of `hazards/hatching.toml`.
 #[must_use]
-pub fn looking_days(hatching: &Hatching, own: Option<&[u16]>, last_bath: NaiveDate) -> Vec<LookDay> {
+pub fn looking_days(hatching: &Hatching, own: Option<&[u16]>, last_bath: NaiveDate, ran_over: bool) -> Vec<LookDay> {
     let days = own.filter(|days| !days.is_empty()).unwrap_or(&hatching.look_on.days);
-    days.iter().map(|after| LookDay { after: *after, day: last_bath + Days::new(u64::from(*after)) }).collect()
+    let leaves = Some(1).filter(|next| ran_over && !days.contains(next));
+    leaves
+        .iter()
+        .chain(days)
+        .map(|after| LookDay { after: *after, day: last_bath + Days::new(u64::from(*after)) })
+        .collect()
 }
 
 /// Of these days the first that no look has answered: one is answered by a look on it or later.

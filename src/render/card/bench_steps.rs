@@ -8,7 +8,7 @@ use crate::disposal::after::Stands;
 use crate::disposal::quench;
 use crate::render::pdf::block::{Block, Row, Text, Width};
 use crate::render::pdf::{Face, Ink};
-use crate::render::text::{minutes, round_grams};
+use crate::render::text::minutes;
 use crate::units::show;
 
 /// Up to this many minutes a timer is set in seconds.
@@ -115,7 +115,7 @@ fn aim(press: &Press, card: &Bench) -> Vec<Block> {
     let goal = &card.dosed.goal;
     let name = press.text(&card.reagent.name);
     if card.doses.is_empty() {
-        let grams = show::grams(round_grams(goal.aim.to_g_per_l() * card.dosed.bath.to_l()));
+        let grams = show::planned_grams(goal.aim.to_g_per_l() * card.dosed.bath.to_l());
         let bath = in_units(press, &card.bath);
         let values = [("aim", &*two(goal.aim.to_g_per_l())), ("grams", &press.amount(&grams)), ("bath", &bath)];
         blocks.push(press.body(&press.fill("bench.aim-general", &values)).into());

@@ -31,6 +31,7 @@ pub(super) fn kept<'a>(writer: &Writer<'a>, kept: &'a Kept) -> String {
         minutes_high: six(dip.minutes.high),
         stopped_with: dip.stop.as_ref().map(|stop| stop.reagent.as_str()),
         after: (!dip.steps.is_empty()).then(|| course::typed(&dip.steps)),
+        questions: &kept.questions,
         taken_over: &kept.taken,
         read_again: &kept.read_again,
         steps: writer.steps(&kept.goal.steps),
@@ -62,6 +63,7 @@ struct KeptData<'a> {
     minutes_high: f64,
     stopped_with: Option<&'a str>,
     after: Option<String>,
+    questions: &'a [String],
     taken_over: &'a [String],
     read_again: &'a [String],
     #[serde(skip_serializing_if = "Option::is_none")]

@@ -229,6 +229,7 @@ struct StoppingData<'a> {
     neutraliser: &'a str,
     grams_theory: f64,
     grams_planned: f64,
+    grams_planned_high: f64,
     grams_on_shelf: f64,
     enough_on_shelf: bool,
 }
@@ -239,6 +240,7 @@ impl<'a> StoppingData<'a> {
             neutraliser: &stopping.neutraliser,
             grams_theory: six(stopping.theory.to_g()),
             grams_planned: six(stopping.planned.to_g()),
+            grams_planned_high: six(stopping.planned_high.to_g()),
             grams_on_shelf: six(stopping.held.to_g()),
             enough_on_shelf: stopping.enough(),
         }

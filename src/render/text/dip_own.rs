@@ -37,6 +37,9 @@ pub(super) fn kept(style: &Style, kept: &Kept) -> String {
             mark(style, &dip.target.source)
         ),
     ));
+    for line in &kept.questions {
+        text.push_str(&sentence(style, "question: ", line));
+    }
     for line in &kept.taken {
         text.push_str(&sentence(style, "taken over: ", line));
     }

@@ -118,11 +118,12 @@ fn stop_with(style: &Style, stopping: &Stopping) -> String {
         style,
         "stop it with: ",
         &format!(
-            "{} of {} ({} by theory); the shelf holds {}",
-            show::grams(round_grams(stopping.planned.to_g())),
+            "{} of {} ({} by theory), {} if it comes out at the upper end of its band; the shelf holds {}",
+            show::planned_grams(stopping.planned.to_g()),
             stopping.neutraliser,
-            show::grams(round_grams(stopping.theory.to_g())),
-            show::grams(round_grams(stopping.held.to_g()))
+            show::planned_grams(stopping.theory.to_g()),
+            show::planned_grams(stopping.planned_high.to_g()),
+            show::planned_grams(stopping.held.to_g())
         ),
     )
 }
@@ -181,9 +182,4 @@ fn stock_solution(style: &Style, dose: &Dose, solution: &StockSolution) -> Strin
             mark(style, source)
         ),
     )
-}
-
-/// Grams as they are weighed: whole ones from 10 g.
-pub(in crate::render) fn round_grams(grams: f64) -> f64 {
-    if grams >= 10.0 { libm::round(grams) } else { show::significant(grams, 2).parse().unwrap_or(grams) }
 }

@@ -31,7 +31,6 @@ pub use answer::answer;
 pub(super) use strength::{give_or_take, moved_by};
 
 pub(super) use dip_book::minutes;
-pub(super) use dose::round_grams;
 
 use super::Style;
 use super::table::sentence;

@@ -2,7 +2,6 @@
 
 use comfy_table::Cell;
 
-use super::dose::round_grams;
 use crate::commands::allocating::{BathLine, NeedLine, StockLine};
 use crate::commands::dose::Dosed;
 use crate::commands::dose_baths::Baths;
@@ -130,7 +129,7 @@ fn stocks(style: &Style, stocks: &[StockLine]) -> String {
 
 fn needs(needs: &[NeedLine]) -> String {
     let each = needs.iter().map(|need| {
-        let [wanted, there] = [need.wanted, need.there].map(|grams| show::grams(round_grams(grams)));
+        let [wanted, there] = [need.wanted, need.there].map(show::planned_grams);
         let stops = if need.stops { " to stop them" } else { "" };
         format!("{wanted} of {}{stops} ({there} there)", need.reagent)
     });
@@ -138,7 +137,7 @@ fn needs(needs: &[NeedLine]) -> String {
 }
 
 fn get(purchase: &Purchase, readiness: &Readiness) -> String {
-    let missing = show::grams(round_grams(purchase.grams));
+    let missing = show::planned_grams(purchase.grams);
     let what = match purchase.containers {
         Some((size, count)) => format!("{count} x {} of {}", show::amount(size, purchase.unit), purchase.label),
         None => {
