@@ -193,6 +193,8 @@ fn what_cannot_be_is_refused_with_all_that_there_is_to_say() {
     bathe(&bench, DAY, "load 7 --lot A1 --at 14:00").fails(2, &["no bath 7"]);
     bathe(&bench, DAY, "watch").fails(2, &["no lot is in a bath"]);
     let bath = entered(&bench, DAY, &start("A1", "14:00"))["bath"].as_i64().unwrap();
+    let larger = "start alum-short --bath 900L --lot A1 --at 14:30";
+    bathe(&bench, DAY, larger).fails(2, &["A1 is in bath 1"]);
     bathe(&bench, DAY, &start("A1", "14:30")).fails(2, &["A1 is in bath 1 since 2031-03-03 14:00", "bathe stop A1"]);
     bathe(&bench, DAY, &format!("load {bath} --lot A2 --at 13:59")).fails(2, &["made up on 2031-03-03 14:00"]);
     bathe(&bench, DAY, "stop A1 --at 13:59").fails(2, &["went in on 2031-03-03 14:00"]);

@@ -162,6 +162,7 @@ fn consignment_a_from_day_8_to_day_33() {
     assert!(promised.stdout.contains("baths that are not ended yet take 300 g"), "{promised:?}");
     let stopped = on(12, "bathe stop A2 --after 190s").ok();
     assert!(stopped.contains("OVERRUN: 10 s"), "{stopped}");
+    assert!(on(13, "bathe show A2").ok().contains("OVERRUN of 10 s"));
     assert!(on(13, "due --all").stdout.contains("A2: look it over (day 1)"));
     let residue = on(12, "bathe quench 1 --reading \"strip 1\" --drew \"S16 200g\"");
     assert_eq!(residue.code, 1, "a residue is not proof");

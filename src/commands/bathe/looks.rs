@@ -4,7 +4,7 @@ use super::dip_version;
 use crate::catalogue::Bathed;
 use crate::commands::{Problem, Session};
 use crate::dip::log::book::Lot;
-use crate::dip::log::countdown::{Kept, Span};
+use crate::dip::log::countdown::{Span, overrun};
 use crate::dip::log::look::{LookDay, looking_days};
 use crate::register::Writing;
 
@@ -20,7 +20,7 @@ pub fn days(session: &Session, reading: &Writing<'_>, lot: &Lot) -> Result<Vec<L
         return Ok(Vec::new());
     }
     let span = dip.as_ref().map(|dip| Span::minutes(dip.minutes.low, dip.minutes.high));
-    let ran_over = span.zip(load.seconds()).is_some_and(|(span, seconds)| matches!(span.kept(seconds), Kept::Over(_)));
+    let ran_over = overrun(load, span).is_some();
     let own = dip.as_ref().and_then(|dip| dip.look_days());
     Ok(looking_days(session.catalogue.hatching(), own, bathed, ran_over))
 }

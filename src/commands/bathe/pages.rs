@@ -55,6 +55,8 @@ pub struct LotLine {
 pub struct LotPage {
     /// The lot.
     pub lot: Lot,
+    /// How long each of its loads was to be in; nothing where that version of the dip is not known here.
+    pub spans: Vec<Option<Span>>,
     /// When it is to be looked over next.
     pub next: Option<LookDay>,
 }
@@ -119,7 +121,12 @@ pub fn show(session: &Session, what: &str) -> Result<Bathed, Problem> {
             return Ok(Bathed::Bath(bath_page(session, reading, &book, what)?));
         }
         let lot = refuse::lot(&book, what)?;
-        Ok(Bathed::Lot(LotPage { lot: lot.clone(), next: next_look(lot, &looks::days(session, reading, lot)?) }))
+        let mut spans = Vec::with_capacity(lot.loads.len());
+        for load in &lot.loads {
+            let dip = dip_version(session, reading, &load.dip, load.version)?;
+            spans.push(dip.map(|dip| Span::minutes(dip.minutes.low, dip.minutes.high)));
+        }
+        Ok(Bathed::Lot(LotPage { spans, lot: lot.clone(), next: next_look(lot, &looks::days(session, reading, lot)?) }))
     })
 }
 

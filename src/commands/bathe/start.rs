@@ -137,15 +137,6 @@ pub fn start(session: &Session, given: &StartArguments) -> Result<Went, Problem>
         let made = made(&then, writing, &places, dip, given)?;
         let mut warned = warnings::at_start(&then, writing, &book, dip, &load)?;
         warned.extend(made.warnings);
-        let overruled = given.load.overrule.clone();
-        if let (Some(why), None) = (&made.not_ready, &overruled) {
-            return Err(Problem::refused(format!("`{}` is not ready: {why}", dip.key))
-                .because("nothing was written, and nothing taken from a stock")
-                .hint(format!(
-                    "ask `brimstock dose {}`; or enter what was really taken with --drew; to start it all the same, --overrule \"why\"",
-                    dip.key
-                )));
-        }
         warned.extend(made.not_ready.iter().map(|why| format!("overruled: {why}")));
         let what = Happened::Started(Started {
             dip: dip.key.clone(),
@@ -153,9 +144,18 @@ pub fn start(session: &Session, given: &StartArguments) -> Result<Went, Problem>
             bath_ml: made.volume_ml,
             vessel: made.vessel.clone(),
             load,
-            overruled,
+            overruled: given.load.overrule.clone(),
         });
+        // What contradicts the book is told before what the shelf cannot do; either way nothing is kept of it.
         let row = enter(session, writing, then.day, &what, &written(&given.drew))?;
+        if let (Some(why), None) = (&made.not_ready, &given.load.overrule) {
+            return Err(Problem::refused(format!("`{}` is not ready: {why}", dip.key))
+                .because("nothing was written, and nothing taken from a stock")
+                .hint(format!(
+                    "ask `brimstock dose {}`; or enter what was really taken with --drew; to start it all the same, --overrule \"why\"",
+                    dip.key
+                )));
+        }
         let draws = made
             .takes
             .iter()

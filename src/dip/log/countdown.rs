@@ -1,5 +1,7 @@
 //! What is shown of a running load at a second.
 
+use super::book::LoadOf;
+
 /// How long a load may be in, in whole seconds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Span {
@@ -18,6 +20,15 @@ pub enum Kept {
     Within,
     /// So many seconds more than the most.
     Over(i64),
+}
+
+/// How many seconds a load was in too long; nothing where it was not, is still in, or its time is not known.
+#[must_use]
+pub fn overrun(load: &LoadOf, span: Option<Span>) -> Option<i64> {
+    match span?.kept(load.seconds()?) {
+        Kept::Over(seconds) => Some(seconds),
+        Kept::Short(_) | Kept::Within => None,
+    }
 }
 
 impl Span {

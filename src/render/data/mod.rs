@@ -7,6 +7,7 @@ mod answer;
 mod assay;
 mod audit;
 mod bathe;
+mod bathe_pages;
 mod card;
 mod classify;
 mod convert;

@@ -10,7 +10,7 @@ use crate::commands::bathe::stop::Stopped;
 use crate::commands::bathe::watch::Watched;
 use crate::commands::bathe::{Bathed, Noted};
 use crate::dip::log::book::{LoadOf, LookOf};
-use crate::dip::log::countdown::{Kept, Span, face, time};
+use crate::dip::log::countdown::{Kept, Span, face, overrun, time};
 use crate::dip::log::disagreement::time as moment;
 use crate::dip::log::look::LookDay;
 use crate::dip::log::outcome::Outcome;
@@ -225,12 +225,13 @@ fn seen(look: &LookOf) -> String {
 }
 
 /// What is known of a load, but for its lot and its bath.
-fn load(load: &LoadOf) -> String {
+fn load(load: &LoadOf, span: Option<Span>) -> String {
     let given = &load.load;
     let mut parts = vec![match (load.ended, load.seconds()) {
         (Some(_), Some(seconds)) => format!("{}, in for {}", moment(given.at), time(seconds)),
         _ => format!("{}, still in", moment(given.at)),
     }];
+    parts.extend(overrun(load, span).map(|seconds| format!("OVERRUN of {}", time(seconds))));
     parts.extend(given.plants.clone());
     parts.extend(given.kind.clone());
     parts.extend(given.water_c.map(|celsius| format!("{} °C", show::plain(celsius))));
@@ -245,8 +246,8 @@ fn load(load: &LoadOf) -> String {
 fn lot(style: &Style, page: &LotPage) -> String {
     let lot = &page.lot;
     let mut text = sentence(style, "lot ", &lot.name);
-    for of in &lot.loads {
-        let what = format!("{} version {}, load {}; {}", of.dip, of.version, of.number, load(of));
+    for (of, span) in lot.loads.iter().zip(&page.spans) {
+        let what = format!("{} version {}, load {}; {}", of.dip, of.version, of.number, load(of, *span));
         text.push_str(&sentence(style, &format!("bath {}: ", of.bath), &what));
     }
     for look in &lot.looks {
@@ -294,7 +295,7 @@ fn bath(style: &Style, page: &BathPage) -> String {
         ));
     }
     for of in &bath.loads {
-        let what = format!("{}; {} (entry {})", of.load.lot, load(of), of.row);
+        let what = format!("{}; {} (entry {})", of.load.lot, load(of, page.span), of.row);
         text.push_str(&sentence(style, &format!("load {}: ", of.number), &what));
     }
     for quenched in &bath.quenched {
