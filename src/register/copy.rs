@@ -110,6 +110,9 @@ impl Register {
             })?;
             faults.extend(orphans);
             faults.extend(reading.broken_seals()?);
+            if faults.is_empty() {
+                faults.extend(reading.wrong_checkpoints()?);
+            }
             Ok(faults)
         })
     }

@@ -4,6 +4,7 @@
 //! strict, with foreign keys, an application id and a numbered schema; a newer register is refused, never guessed at.
 
 pub mod bench;
+pub mod checkpoint;
 pub mod copy;
 pub mod dip_book;
 pub mod event;
@@ -34,6 +35,7 @@ const MIGRATIONS: &[&str] = &[
     include_str!("../../migrations/0003_keeping_apart.sql"),
     include_str!("../../migrations/0004_measures.sql"),
     include_str!("../../migrations/0005_bench.sql"),
+    include_str!("../../migrations/0006_checkpoint.sql"),
 ];
 
 /// How long a command waits for another one to finish writing.
@@ -291,12 +293,16 @@ impl Writing<'_> {
         statement.query_map(values, read).map_err(wrap)?.collect::<Result<_, _>>().map_err(wrap)
     }
 
+    fn run(&self, sql: &str, values: impl rusqlite::Params) -> Result<(), StoreError> {
+        let mut statement = self.transaction.prepare_cached(sql).map_err(|error| self.error(error))?;
+        statement.execute(values).map(|_| ()).map_err(|error| self.error(error))
+    }
+
     /// Enters a row of a table, and seals it.
     fn insert(&self, table: &str, columns: &str, values: impl rusqlite::Params) -> Result<(), StoreError> {
         let places: Vec<String> = (1..=columns.split(',').count()).map(|place| format!("?{place}")).collect();
         let sql = format!("INSERT INTO {table} ({columns}) VALUES ({})", places.join(", "));
-        let mut statement = self.transaction.prepare_cached(&sql).map_err(|error| self.error(error))?;
-        statement.execute(values).map_err(|error| self.error(error))?;
+        self.run(&sql, values)?;
         self.seal_last(table)
     }
 
