@@ -44,10 +44,15 @@ impl Work {
         I::IntoIter: ExactSizeIterator,
     {
         let things = things.into_iter();
+        Over { steps: self.steps(what, things.len()), things }
+    }
+
+    /// So many steps of work that is no walk over things.
+    pub fn steps(&self, what: &'static str, all: usize) -> Steps {
         if let Some(watcher) = &self.0 {
-            watcher.begun(what, things.len());
+            watcher.begun(what, all);
         }
-        Over { work: self.clone(), things, done: 0 }
+        Steps { work: self.clone(), done: 0 }
     }
 
     /// One thing of which nobody knows how long it takes.
@@ -60,33 +65,52 @@ impl Work {
     }
 }
 
+/// Steps that are being taken.
+#[derive(Debug)]
+pub struct Steps {
+    work: Work,
+    done: usize,
+}
+
+impl Steps {
+    /// One step is about to be taken.
+    ///
+    /// # Errors
+    /// [`StoreError::Interrupted`], once the work is to end.
+    pub fn one(&mut self) -> Result<(), StoreError> {
+        if let Some(watcher) = &self.work.0 {
+            if watcher.is_stopped() {
+                return Err(StoreError::Interrupted);
+            }
+            watcher.came(self.done);
+            self.done += 1;
+        }
+        Ok(())
+    }
+}
+
+impl Drop for Steps {
+    fn drop(&mut self) {
+        if let Some(watcher) = &self.work.0 {
+            watcher.ended();
+        }
+    }
+}
+
 /// Things that are being done.
 #[derive(Debug)]
 pub struct Over<I> {
-    work: Work,
+    steps: Steps,
     things: I,
-    done: usize,
 }
 
 impl<I: Iterator> Iterator for Over<I> {
     type Item = Result<I::Item, StoreError>;
 
     fn next(&mut self) -> Option<Self::Item> {
-        if let Some(watcher) = &self.work.0 {
-            if watcher.is_stopped() {
-                return Some(Err(StoreError::Interrupted));
-            }
-            watcher.came(self.done);
-            self.done += 1;
-        }
-        self.things.next().map(Ok)
-    }
-}
-
-impl<I> Drop for Over<I> {
-    fn drop(&mut self) {
-        if let Some(watcher) = &self.work.0 {
-            watcher.ended();
+        match self.steps.one() {
+            Ok(()) => self.things.next().map(Ok),
+            Err(error) => Some(Err(error)),
         }
     }
 }
