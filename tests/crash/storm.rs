@@ -1,0 +1,560 @@
+//! A thousand commands killed in the middle of a growing register.
+//!
+//! Two threads, a register each. Every command is drawn at random, with what the register must hold after it. Most are
+//! killed: some at any moment of their life, some a moment after their journal has appeared, that is while they write. The
+//! delays are drawn from what unkilled commands took on this machine just now. Afterwards the register holds what it held
+//! before, or all of what the command was to enter; if the command had printed its success, all of it.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::io::{self, Read, Write};
+use std::path::{Path, PathBuf};
+use std::process::Stdio;
+use std::sync::Mutex;
+use std::thread;
+use std::time::{Duration, Instant};
+
+use brimstock::register::StoreError;
+
+use super::look::{Held, Line, journal, names};
+use crate::harness::{Bench, words};
+
+const DAY: &str = "2031-03-02";
+
+/// How many commands are to die, in each of the two threads.
+const DEATHS: u32 = match option_env!("DEATHS_TRY") { Some(_) => 60, None => 500 };
+
+/// Numbers that look random and are the same in every run: the moments of death still differ.
+struct Dice(u64);
+
+impl Dice {
+    /// SplitMix64 (Steele, Lea and Flood 2014, doi 10.1145/2660193.2660195) [memory].
+    fn roll(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mixed = (self.0 ^ (self.0 >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        let mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        mixed ^ (mixed >> 31)
+    }
+
+    fn below(&mut self, limit: usize) -> usize {
+        (self.roll() % limit as u64) as usize
+    }
+
+    fn part(&mut self) -> f64 {
+        (self.roll() >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    fn one<'a, T>(&mut self, of: &'a [T]) -> &'a T {
+        &of[self.below(of.len())]
+    }
+}
+
+/// What the register must hold, and what commands need to know of it.
+#[derive(Clone, Default)]
+struct Shelf {
+    held: Held,
+    sealed: BTreeSet<String>,
+    gone: BTreeSet<String>,
+    /// Those whose sheet was perhaps attached: a second time would be no change.
+    sheets: BTreeSet<String>,
+    places: Vec<String>,
+    spoons: Vec<String>,
+    /// Lots in a bath, and those that came out.
+    bathed: Vec<String>,
+    out: Vec<String>,
+    /// Lines that were entered by `take` and not corrected: the stock, the place of the line.
+    taken: Vec<(String, usize)>,
+}
+
+impl Shelf {
+    fn more(&mut self, table: &'static str, rows: i64) {
+        *self.held.rows.entry(table).or_default() += rows;
+    }
+
+    fn line(&mut self, code: &str, kind: &str, grams: Option<i64>) -> usize {
+        self.corrected(code, kind, grams, None, true)
+    }
+
+    fn corrected(&mut self, code: &str, kind: &str, grams: Option<i64>, corrects: Option<usize>, happened: bool) -> usize {
+        self.more("event", 1);
+        let lines = self.held.journals.entry(code.to_owned()).or_default();
+        let millionths = grams.map(|grams| grams * 1_000_000);
+        lines.push(Line { kind: kind.to_owned(), millionths, corrects, happened });
+        lines.len() - 1
+    }
+
+    fn came(&mut self, code: &str, grams: i64) {
+        self.more("stock", 1);
+        self.line(code, "received", Some(grams));
+    }
+
+    /// Open alum with enough in it.
+    fn usable(&self) -> Vec<String> {
+        let codes = self.held.journals.keys();
+        codes
+            .filter(|code| {
+                code.starts_with("PA") && !self.sealed.contains(*code) && !self.gone.contains(*code)
+                    && self.held.left(code) > 100_000_000
+            })
+            .cloned()
+            .collect()
+    }
+
+    fn here(&self) -> Vec<String> {
+        self.held.journals.keys().filter(|code| !self.gone.contains(*code)).cloned().collect()
+    }
+}
+
+/// A command, what the register holds after it, and what it changes beside the register.
+struct Step {
+    line: String,
+    after: Shelf,
+    aim: Aim,
+}
+
+enum Aim {
+    /// The register alone.
+    Register,
+    /// A copy comes into the folder of the copies.
+    Copy,
+    /// Another register is made.
+    New(PathBuf),
+}
+
+/// One of the two threads: its register and what was seen so far.
+struct Keeper {
+    bench: Bench,
+    dice: Dice,
+    shelf: Shelf,
+    number: usize,
+    /// What was in the copies, by name.
+    copies: BTreeMap<String, Shelf>,
+    /// How long commands take that nobody kills, and how long their journal is there.
+    life: Duration,
+    writing: Duration,
+    seen: Seen,
+}
+
+#[derive(Default)]
+struct Seen {
+    commands: u32,
+    died: u32,
+    /// Died with a journal beside the register: within a transaction.
+    within: u32,
+    /// Of these, those whose journal was finished, so that the register itself may have been half written.
+    hot: u32,
+    /// Died after all was written and before the end.
+    late: u32,
+    verbs: BTreeMap<String, u32>,
+}
+
+impl Keeper {
+    fn new(seed: u64) -> Keeper {
+        let bench = Bench::new();
+        for line in [
+            "receive potassium-alum 5kg --at cupboard --condition opened --code PA-1",
+            "receive potassium-alum 5kg --at cupboard --condition opened --code PA-2",
+        ] {
+            bench.on("2031-03-01", line).ok();
+        }
+        let day = |number: u32| format!("2031-{:02}-{:02} 12:00,{}\n", 1 + number / 28, 1 + number % 28, 15 + number % 7);
+        let log: String = (0..50).map(day).collect();
+        fs::write(bench.folder().join("log.csv"), format!("time,temperature\n{log}")).unwrap();
+        fs::write(bench.folder().join("sheet.pdf"), "%PDF-1.4 a sheet of nothing").unwrap();
+        let held = Held::of(&bench.register()).unwrap();
+        let shelf = Shelf { held, places: vec!["cupboard".to_owned()], ..Shelf::default() };
+        let mut keeper = Keeper {
+            bench,
+            dice: Dice(seed),
+            shelf,
+            number: 0,
+            copies: BTreeMap::new(),
+            life: Duration::from_millis(50),
+            writing: Duration::from_millis(2),
+            seen: Seen::default(),
+        };
+        (0..5).for_each(|_| keeper.turn(Death::None));
+        keeper
+    }
+
+    /// Draws a command that the register cannot refuse.
+    fn step(&mut self) -> Step {
+        self.number += 1;
+        let number = self.number;
+        let mut after = self.shelf.clone();
+        let mut aim = Aim::Register;
+        let usable = self.shelf.usable();
+        let alum = self.dice.one(&usable).clone();
+        let place = self.dice.one(&self.shelf.places).clone();
+        let stocks = self.shelf.here();
+        let stock = self.dice.one(&stocks).clone();
+        let lot = (!self.shelf.bathed.is_empty()).then(|| self.dice.below(self.shelf.bathed.len()));
+        let come_out = (!self.shelf.out.is_empty()).then(|| self.dice.one(&self.shelf.out).clone());
+        let taken = (!self.shelf.taken.is_empty()).then(|| self.dice.below(self.shelf.taken.len()));
+        let few = self.shelf.held.journals.len() < 40;
+        let line = match self.dice.below(48) {
+            0..=2 if few => {
+                let open = self.dice.below(3) > 0;
+                let code = format!("PA-{number}x");
+                after.came(&code, 500);
+                if !open {
+                    after.sealed.insert(code.clone());
+                }
+                let condition = if open { "opened" } else { "sealed" };
+                format!("receive potassium-alum 500g --at {place} --condition {condition} --code {code}")
+            }
+            3..=6 if few => {
+                let code = format!("PA-{number}y");
+                after.came(&code, 20);
+                after.line(&alum, "taken", Some(20));
+                format!("decant {alum} 20g --code {code}")
+            }
+            7 => match self.shelf.sealed.iter().next() {
+                Some(code) => {
+                    after.line(code, "opened", None);
+                    after.sealed.remove(code);
+                    format!("open {code}")
+                }
+                None => {
+                    after.line(&stock, "noted", None);
+                    format!("note {stock} labelled")
+                }
+            },
+            8..=9 => {
+                after.line(&stock, "moved", None);
+                format!("move {stock} {place}")
+            }
+            10 => {
+                after.line(&alum, "counted", Some(400));
+                after.taken.retain(|(code, _)| *code != alum);
+                format!("count {alum} 400g")
+            }
+            11 => {
+                after.line(&alum, "assayed", None);
+                format!("assay {alum} figure \"98 % w/w\" --sd 3%")
+            }
+            12 => {
+                after.line(&stock, "noted", None);
+                format!("note {stock} damp")
+            }
+            13..=16 if taken.is_some() => {
+                let (code, line) = after.taken.swap_remove(taken.unwrap());
+                let never = self.dice.below(2) == 0;
+                after.corrected(&code, "corrected", (!never).then_some(2), Some(line), !never);
+                let what = if never { "--never" } else { "--amount 2g" };
+                format!("correct {code} {} {what} --because mistaken", line + 1)
+            }
+            17 if stocks.len() > 20 && stock.ends_with('y') => {
+                after.line(&stock, "retired", None);
+                after.gone.insert(stock.clone());
+                after.taken.retain(|(code, _)| *code != stock);
+                format!("retire {stock} --because empty")
+            }
+            18 => {
+                after.more("place", 1);
+                after.more("place_state", 1);
+                after.places.push(format!("place{number}"));
+                format!("place add place{number} --temp 12")
+            }
+            19 => {
+                after.more("place_state", 1);
+                format!("place set {place} --temp 17")
+            }
+            20..=22 => {
+                after.more("place_log", 1);
+                after.more("place_day", 50);
+                format!("place log {place} log.csv")
+            }
+            23 => {
+                after.more("measure", 1);
+                after.spoons.push(format!("spoon{number}"));
+                format!("measure add spoon{number} spoon 15mL")
+            }
+            24 if !self.shelf.spoons.is_empty() => {
+                after.more("measure_weighing", 1);
+                let spoon = self.dice.one(&self.shelf.spoons);
+                format!("measure weigh {spoon} --of potassium-alum 13.5g 13.8g 14.1g")
+            }
+            25 if self.shelf.held.rows["dip_version"] < 8 => {
+                after.more("dip_version", 1);
+                format!(
+                    "dips add soak{number} --name \"Alum soak\" --reagent potassium-alum --low \"1.5 g/L\" --aim \"2 g/L\" \
+                     --high \"2.5 g/L\" --minutes 24-48h --used-for snails --plants mosses --because \"browned moss\""
+                )
+            }
+            26..=29 if usable.len() > 1 && self.shelf.held.rows["bench"] < 80 => {
+                let other = usable.iter().find(|code| **code != alum).unwrap();
+                after.line(&alum, "taken", Some(3));
+                after.line(other, "taken", Some(2));
+                after.more("bench", 1);
+                after.more("bench_draw", 2);
+                after.bathed.push(format!("L{number}"));
+                format!(
+                    "bathe start alum-short --bath 1L --lot L{number} --at 10:00 --drew \"{alum} 3g\" --drew \"{other} 2g\""
+                )
+            }
+            30..=31 if lot.is_some() => {
+                let lot = after.bathed.swap_remove(lot.unwrap());
+                after.more("bench", 1);
+                after.out.push(lot.clone());
+                format!("bathe stop {lot} --after 2h")
+            }
+            32..=33 if come_out.is_some() => {
+                after.more("bench", 1);
+                format!("bathe look {} --adults 0 --eggs 1", come_out.unwrap())
+            }
+            34 => {
+                after.more("setting", 1);
+                format!("set kitchen {}", self.dice.one(&["us", "metric"]))
+            }
+            35 if self.shelf.sheets.insert(stock.clone()) => {
+                after.sheets.insert(stock.clone());
+                after.more("sheet", 1);
+                format!("sds attach {stock} sheet.pdf")
+            }
+            36..=37 => {
+                aim = Aim::Copy;
+                "backup".to_owned()
+            }
+            38 if !self.copies.is_empty() => {
+                let known: Vec<&String> = self.copies.keys().collect();
+                let name = (*self.dice.one(&known[known.len().saturating_sub(3)..])).clone();
+                after = self.copies[&name].clone();
+                aim = Aim::Copy;
+                format!("restore shelf.copies/{name}")
+            }
+            39..=40 => {
+                let path = self.bench.folder().join(format!("new{number}.brimstock"));
+                let line = format!("--register {} new --kitchen us", path.display());
+                aim = Aim::New(path);
+                line
+            }
+            _ => {
+                let line = after.line(&alum, "taken", Some(1));
+                after.taken.push((alum.clone(), line));
+                format!("take {alum} 1g")
+            }
+        };
+        Step { line, after, aim }
+    }
+
+    /// Draws a command, kills it, and looks what is there.
+    fn turn(&mut self, death: Death) {
+        let step = self.step();
+        let register = match &step.aim {
+            Aim::New(path) => path.clone(),
+            _ => self.bench.register(),
+        };
+        let left_behind = journal(&register);
+        let had_journal = left_behind.exists();
+        let began = Instant::now();
+        let mut child = self.bench.command();
+        child.args(["--on", DAY]).args(words(&step.line)).stdin(Stdio::null());
+        let mut child = child.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+        let mut gone = false;
+        match death {
+            Death::None => {
+                let mut appeared = None;
+                while child.try_wait().unwrap().is_none() {
+                    match (left_behind.exists(), appeared) {
+                        (true, None) if !had_journal => appeared = Some(Instant::now()),
+                        (false, Some(since)) => {
+                            self.writing = (self.writing * 3 + since.elapsed()) / 4;
+                            appeared = None;
+                        }
+                        _ => {}
+                    }
+                    thread::sleep(Duration::from_micros(100));
+                }
+                self.life = (self.life * 3 + began.elapsed()) / 4;
+            }
+            Death::AnyTime => thread::sleep(self.life.mul_f64(self.dice.part() * 1.1)),
+            Death::Writing => {
+                while !gone && (had_journal || !left_behind.exists()) {
+                    gone = child.try_wait().unwrap().is_some();
+                    if had_journal && began.elapsed() > self.life {
+                        break;
+                    }
+                    thread::sleep(Duration::from_micros(50));
+                }
+                if !gone {
+                    spin(self.writing.mul_f64(self.dice.part() * 1.2));
+                }
+            }
+        }
+        let _ = child.kill();
+        let code = child.wait().unwrap().code();
+        let (mut said, mut told) = (String::new(), String::new());
+        child.stdout.take().unwrap().read_to_string(&mut said).unwrap();
+        child.stderr.take().unwrap().read_to_string(&mut told).unwrap();
+        assert!(code.is_none_or(|code| code == 0), "{}: {code:?} {said} {told}", step.line);
+        let promised = code.is_some() || !said.is_empty();
+        self.seen.commands += 1;
+        *self.seen.verbs.entry(step.line.split(' ').find(|word| !word.starts_with('-') && !word.contains('/')).unwrap_or_default().to_owned()).or_default() += 1;
+        if code.is_none() {
+            self.seen.died += 1;
+            if let Ok(bytes) = fs::read(&left_behind)
+                && !had_journal
+            {
+                self.seen.within += 1;
+                self.seen.hot += u32::from(bytes.iter().take(8).any(|byte| *byte != 0));
+            }
+        }
+        self.look(&step, promised, code.is_none());
+    }
+
+    /// All of it is there, or nothing; all of it if that was promised.
+    fn look(&mut self, step: &Step, promised: bool, died: bool) {
+        let found = Held::of(&self.bench.register()).unwrap_or_else(|error| panic!("{}: {error}", step.line));
+        let whole = found == step.after.held;
+        let nothing = found == self.shelf.held;
+        assert!(whole || nothing, "`{}` is there half:\n{}", step.line, difference(&self.shelf.held, &found));
+        if promised && matches!(step.aim, Aim::Register) {
+            assert!(whole, "`{}` had said yes, and is not there", step.line);
+        }
+        match &step.aim {
+            Aim::Register => self.seen.late += u32::from(died && whole),
+            Aim::New(path) => {
+                let made = Held::of(path);
+                match &made {
+                    Ok(held) => assert_eq!((held.rows["setting"], held.rows["stock"]), (1, 0), "half a register"),
+                    Err(StoreError::Missing(_) | StoreError::Empty(_)) => assert!(!promised, "{}", step.line),
+                    Err(error) => panic!("{}: {error}", step.line),
+                }
+                // What a killed one left is no hindrance to the next one, which meets it as it is.
+                if made.is_err() && journal(path).exists() {
+                    self.bench.on(DAY, &step.line).ok();
+                    Held::of(path).unwrap();
+                }
+                let _ = fs::remove_file(path);
+            }
+            Aim::Copy => {
+                let copies = self.bench.folder().join("shelf.copies");
+                let new: Vec<String> = names(&copies)
+                    .into_iter()
+                    .filter(|name| name.starts_with("shelf-") && name.ends_with(".brimstock"))
+                    .filter(|name| !self.copies.contains_key(name))
+                    .collect();
+                let restored = step.line.starts_with("restore");
+                assert!(!promised || new.len() == 1, "`{}` had said yes: {new:?}", step.line);
+                if promised && restored {
+                    assert!(whole, "`{}` had said yes", step.line);
+                }
+                for name in new {
+                    let copy = Held::of(&copies.join(&name)).unwrap_or_else(|error| panic!("{name}: {error}"));
+                    assert_eq!(copy, self.shelf.held, "{name} is not what the register was");
+                    self.copies.insert(name, self.shelf.clone());
+                }
+            }
+        }
+        if whole {
+            self.shelf = step.after.clone();
+        }
+    }
+
+    /// The program's own word for it: nothing is wrong, every amount is what was added up here, every line is told.
+    fn verify(&mut self) {
+        self.bench.on(DAY, "verify").ok();
+        let shelf = self.bench.on(DAY, "--json shelf").json();
+        let stocks = shelf["stocks"].as_array().unwrap();
+        assert_eq!(stocks.len(), self.shelf.here().len());
+        for stock in stocks {
+            let code = stock["stock"].as_str().unwrap();
+            let left = stock["left"]["value"].as_f64().unwrap();
+            assert!((left - self.shelf.held.left(code) as f64 / 1e6).abs() < 0.01, "{code}: {stock}");
+        }
+        let codes: Vec<String> = self.shelf.held.journals.keys().cloned().collect();
+        let code = self.dice.one(&codes);
+        let shown = self.bench.on(DAY, &format!("--json show {code}")).json();
+        let kinds: Vec<&str> =
+            shown["journal"].as_array().unwrap().iter().map(|line| line["event"].as_str().unwrap()).collect();
+        let expected: Vec<&str> = self.shelf.held.journals[code].iter().map(|line| line.kind.as_str()).collect();
+        assert_eq!(kinds, expected, "{code}");
+    }
+}
+
+#[derive(Clone, Copy)]
+enum Death {
+    None,
+    AnyTime,
+    Writing,
+}
+
+/// Waits shorter than a sleep can.
+fn spin(time: Duration) {
+    let began = Instant::now();
+    while began.elapsed() < time {
+        std::hint::spin_loop();
+    }
+}
+
+fn difference(before: &Held, after: &Held) -> String {
+    let rows = after.rows.iter().filter(|(table, rows)| before.rows[*table] != **rows);
+    let mut text: String = rows.map(|(table, rows)| format!("{table}: {} to {rows}\n", before.rows[table])).collect();
+    for (code, lines) in &after.journals {
+        let known = before.journals.get(code).map_or(0, Vec::len);
+        if known != lines.len() {
+            text.push_str(&format!("{code}: {:?}\n", &lines[known.min(lines.len())..]));
+        }
+    }
+    text
+}
+
+#[test]
+fn a_thousand_killed_commands_are_each_there_whole_or_not_at_all() {
+    let began = Instant::now();
+    let total = Mutex::new(Seen::default());
+    let storm = |seed: u64| {
+        let mut keeper = Keeper::new(seed);
+        let mut verified = 0;
+        while keeper.seen.died < DEATHS {
+            assert!(keeper.seen.commands < 3 * DEATHS, "commands end before they are killed: {:?}", keeper.life);
+            let death = match keeper.dice.below(20) {
+                0 => Death::None,
+                1..=8 => Death::AnyTime,
+                _ => Death::Writing,
+            };
+            keeper.turn(death);
+            if keeper.seen.died >= verified + 50 {
+                verified = keeper.seen.died;
+                keeper.verify();
+            }
+        }
+        keeper.verify();
+        leaves_only_what_is_named(keeper.bench.folder());
+        let mut total = total.lock().unwrap();
+        let seen = keeper.seen;
+        total.commands += seen.commands;
+        total.died += seen.died;
+        total.within += seen.within;
+        total.hot += seen.hot;
+        total.late += seen.late;
+        seen.verbs.into_iter().for_each(|(verb, count)| *total.verbs.entry(verb).or_default() += count);
+    };
+    thread::scope(|scope| {
+        let storms = [2031, 2032].map(|seed| scope.spawn(move || storm(seed)));
+        storms.into_iter().for_each(|storm| storm.join().unwrap());
+    });
+    let seen = total.into_inner().unwrap();
+    let told = format!(
+        "storm: {} of {} commands killed, {} within a transaction ({} while the register was written), {} after it, {:.0} s; {:?}",
+        seen.died, seen.commands, seen.within, seen.hot, seen.late, began.elapsed().as_secs_f64(), seen.verbs
+    );
+    let _ = writeln!(io::stderr(), "{told}");
+    assert!(seen.died >= 1000 && 2 * seen.died >= seen.commands, "{told}");
+    // The kills really land in the middle.
+    assert!(seen.within >= 200 && seen.hot >= 20, "{told}");
+    assert!(seen.verbs.len() >= 18, "{told}");
+}
+
+/// What killed commands leave lies under a name that says so.
+fn leaves_only_what_is_named(folder: &Path) {
+    let known = ["log.csv", "sheet.pdf", "shelf.brimstock", "shelf.brimstock-journal", "shelf.copies", "shelf.sheets"];
+    for name in names(folder) {
+        let new = name.starts_with("new") && name.contains(".brimstock");
+        assert!(known.contains(&name.as_str()) || new || name.starts_with("unfinished-"), "{name}");
+    }
+    for name in names(&folder.join("shelf.copies")) {
+        assert!(name.starts_with("unfinished-") || name.starts_with("shelf-"), "{name}");
+    }
+}
