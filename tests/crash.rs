@@ -2,11 +2,11 @@
 //!
 //! What a command promised by printing its success is there afterwards; of any other there is all or nothing.
 
-//D #[cfg(target_os = "linux")]
-//D mod disk;
-//D #[cfg(target_os = "linux")]
-//D mod faults;
+#[cfg(target_os = "linux")]
+mod disk;
+#[cfg(target_os = "linux")]
+mod faults;
 mod look;
 mod many;
-#[cfg(unix)]
+#[cfg(target_os = "linux")]
 mod storm;

@@ -144,4 +144,6 @@ fn dated(name: &str, stem: &str) -> Option<(NaiveDate, u32)> {
 
 fn unusable(path: &Path, error: &std::io::Error) -> Problem {
     Problem { kind: Kind::Store, ..Problem::question(format!("{} cannot be used: {}", path.display(), told(error))) }
+        .because("nothing was written")
+        .hint("see who may read and write there, and how much room is left")
 }

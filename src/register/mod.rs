@@ -386,6 +386,8 @@ fn io_error(path: &Path, error: &io::Error) -> StoreError {
     let path = path.to_owned();
     match error.kind() {
         io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => StoreError::Full(path),
+        // The system's name for a disk that does not answer: EIO, 5 on every Unix.
+        _ if cfg!(unix) && error.raw_os_error() == Some(5) => StoreError::Disk { path, doing: "written" },
         _ => StoreError::Refused { path, cause: error.to_string() },
     }
 }

@@ -51,11 +51,11 @@ fn two_hundred_commands_of_eight_processes_all_get_through() {
         lines.push("dose alum-short --bath 1L".to_owned());
         lines
     };
-    let (mut ran, mut longest) = (0, Duration::ZERO);
+    let (mut ran, mut longest) = (0, (Duration::ZERO, String::new()));
     thread::scope(|scope| {
         let (bench, lines) = (&bench, &lines);
         let work = |who: usize| {
-            let mut longest = Duration::ZERO;
+            let mut longest = (Duration::ZERO, String::new());
             let own = lines(who);
             // Each begins elsewhere, so that different commands meet.
             for index in 0..own.len() {
@@ -64,7 +64,7 @@ fn two_hundred_commands_of_eight_processes_all_get_through() {
                 let done = bench.on(DAY, line);
                 assert!(!done.stderr.contains("locked"), "{line}: {done:?}");
                 assert!(done.code == 0 || done.code == 1 && line.starts_with("dose"), "{line}: {done:?}");
-                longest = longest.max(began.elapsed());
+                longest = longest.max((began.elapsed(), line.clone()));
             }
             (own.len(), longest)
         };

@@ -1,8 +1,9 @@
 //! A thousand commands killed in the middle of a growing register.
 //!
 //! Two threads, a register each. Every command is drawn at random, with what the register must hold after it. Most are
-//! killed: some at any moment of their life, some a moment after their journal has appeared, that is while they write. The
-//! delays are drawn from what unkilled commands took on this machine just now. Afterwards the register holds what it held
+//! killed: some at any moment of their life, some a moment after their journal has appeared, some just before the n-th thing
+//! that they do to a file (the library of `faults.rs`; however busy the machine, these die while they write). The delays are
+//! drawn from what unkilled commands took on this machine just now. Afterwards the register holds what it held
 //! before, or all of what the command was to enter; if the command had printed its success, all of it.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -16,6 +17,7 @@ use std::time::{Duration, Instant};
 
 use brimstock::register::StoreError;
 
+use super::faults::library;
 use super::look::{Held, Line, journal, names};
 use crate::harness::{Bench, words};
 
@@ -346,10 +348,16 @@ impl Keeper {
             _ => self.bench.register(),
         };
         let left_behind = journal(&register);
-        let had_journal = left_behind.exists();
+        let stamp = || fs::metadata(&left_behind).and_then(|data| Ok((data.modified()?, data.len()))).ok();
+        let (had_journal, stamp_before) = (left_behind.exists(), stamp());
         let began = Instant::now();
         let mut child = self.bench.command();
         child.args(["--on", DAY]).args(words(&step.line)).stdin(Stdio::null());
+        if matches!(death, Death::Deed) {
+            let folder = fs::canonicalize(self.bench.folder()).unwrap();
+            child.env("LD_PRELOAD", library()).env("FAULT_FOLDER", folder).env("FAULT_HOW", "kill");
+            child.env("FAULT_AT", (1 + self.dice.below(26)).to_string()).env("FAULT_TOLD", "/dev/null");
+        }
         let mut child = child.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
         let mut gone = false;
         match death {
@@ -368,6 +376,7 @@ impl Keeper {
                 }
                 self.life = (self.life * 3 + began.elapsed()) / 4;
             }
+            Death::Deed => drop(child.wait().unwrap()),
             Death::AnyTime => thread::sleep(self.life.mul_f64(self.dice.part() * 1.1)),
             Death::Writing => {
                 while !gone && (had_journal || !left_behind.exists()) {
@@ -393,8 +402,9 @@ impl Keeper {
         *self.seen.verbs.entry(step.line.split(' ').find(|word| !word.starts_with('-') && !word.contains('/')).unwrap_or_default().to_owned()).or_default() += 1;
         if code.is_none() {
             self.seen.died += 1;
+            // A journal of its own, not the one that it found.
             if let Ok(bytes) = fs::read(&left_behind)
-                && !had_journal
+                && stamp() != stamp_before
             {
                 self.seen.within += 1;
                 self.seen.hot += u32::from(bytes.iter().take(8).any(|byte| *byte != 0));
@@ -478,6 +488,7 @@ enum Death {
     None,
     AnyTime,
     Writing,
+    Deed,
 }
 
 /// Waits shorter than a sleep can.
@@ -511,8 +522,9 @@ fn a_thousand_killed_commands_are_each_there_whole_or_not_at_all() {
             assert!(keeper.seen.commands < 3 * DEATHS, "commands end before they are killed: {:?}", keeper.life);
             let death = match keeper.dice.below(20) {
                 0 => Death::None,
-                1..=8 => Death::AnyTime,
-                _ => Death::Writing,
+                1..=7 => Death::AnyTime,
+                8..=12 => Death::Writing,
+                _ => Death::Deed,
             };
             keeper.turn(death);
             if keeper.seen.died >= verified + 50 {
