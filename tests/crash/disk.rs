@@ -85,7 +85,7 @@ fn on_small_disk() {
         ("bathe start alum-short --bath 1L --lot A1 --at 10:00 --drew \"PA-1 3g\" --drew \"PA-2 2g\"", "shelf.brimstock"),
         ("place log cupboard log.csv", "shelf.brimstock"),
         ("backup", "shelf.copies/shelf-2031-03-02.brimstock"),
-        ("restore shelf.copies/shelf-2031-03-02.brimstock", "shelf-before-restore-2031-03-02"),
+        ("restore shelf.copies/shelf-2031-03-02.brimstock", "shelf"),
         ("--register other.brimstock new --kitchen us", "other.brimstock"),
         ("card bottle PA-1 --out card.pdf", "card.pdf"),
         ("check PA-1 --svg chart.svg", "chart.svg"),
@@ -125,6 +125,11 @@ fn until_there_is_room(bench: &Bench, line: &str, file: &str) -> usize {
         if told == 1 {
             assert_eq!(bench.on(DAY, "--json shelf").ok(), shelf, "{what}");
             bench.on(DAY, "verify").ok();
+        }
+        // A register is kept before it is written over; the disk is too small to keep one of each try.
+        for kept in names(&bench.folder().join("shelf.copies")).iter().filter(|name| name.contains("before-restore")) {
+            assert!(line.starts_with("restore") && ran.stderr.contains(kept.as_str()), "{what}: {kept}");
+            fs::remove_file(bench.folder().join("shelf.copies").join(kept)).unwrap();
         }
         let left: Vec<String> = everything(bench.folder()).into_iter().filter(|name| !files.contains(name)).collect();
         let allowed = left.iter().all(|name| name == "filler" || name == "other.brimstock" || name == "shelf.sheets" || name == "shelf.copies");
