@@ -103,7 +103,10 @@ impl Register {
     pub fn faults(&mut self) -> Result<Vec<String>, StoreError> {
         self.read(|reading| {
             let mut faults: Vec<String> = reading
-                .all("PRAGMA integrity_check", [], |row| row.get::<_, String>(0))?
+                .work()
+                .at("looking through the file", || {
+                    reading.all("PRAGMA integrity_check", [], |row| row.get::<_, String>(0))
+                })?
                 .into_iter()
                 .filter(|line| line != "ok")
                 .map(|line| format!("SQLite: {line}"))
@@ -114,6 +117,9 @@ impl Register {
             })?;
             faults.extend(orphans);
             faults.extend(reading.broken_seals()?);
+            if faults.is_empty() {
+                faults.extend(reading.wrong_checkpoints()?);
+            }
             Ok(faults)
         })
     }
