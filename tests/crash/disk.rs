@@ -62,7 +62,10 @@ fn on_small_disk() {
         .expect("`mount` of util-linux");
     if !mounted.status.success() {
         let why = String::from_utf8_lossy(&mounted.stderr).into_owned();
-        assert!(why.contains("ermission denied") || why.contains("not permitted") || why.contains("must be superuser"), "{why}");
+        assert!(
+            why.contains("ermission denied") || why.contains("not permitted") || why.contains("must be superuser"),
+            "{why}"
+        );
         println!("{REFUSED}: {why}");
         return;
     }
@@ -82,7 +85,10 @@ fn on_small_disk() {
         ("take PA-1 1g", "shelf.brimstock"),
         ("receive potassium-permanganate 100g --at cupboard", "shelf.brimstock"),
         ("decant PA-1 20g", "shelf.brimstock"),
-        ("bathe start alum-short --bath 1L --lot A1 --at 10:00 --drew \"PA-1 3g\" --drew \"PA-2 2g\"", "shelf.brimstock"),
+        (
+            "bathe start alum-short --bath 1L --lot A1 --at 10:00 --drew \"PA-1 3g\" --drew \"PA-2 2g\"",
+            "shelf.brimstock",
+        ),
         ("place log cupboard log.csv", "shelf.brimstock"),
         ("backup", "shelf.copies/shelf-2031-03-02.brimstock"),
         ("restore shelf.copies/shelf-2031-03-02.brimstock", "shelf"),
@@ -90,7 +96,7 @@ fn on_small_disk() {
         ("card bottle PA-1 --out card.pdf", "card.pdf"),
         ("check PA-1 --svg chart.svg", "chart.svg"),
         ("local set fire 112", "local.toml"),
-        ("sds attach PA-1 sheet.pdf", "shelf.sheets"),
+        ("sds attach PA-1 sheet.pdf", "shelf."),
     ] {
         told += until_there_is_room(&bench, line, file);
     }
@@ -133,7 +139,10 @@ fn until_there_is_room(bench: &Bench, line: &str, file: &str) -> usize {
             fs::remove_file(bench.folder().join("shelf.copies").join(kept)).unwrap();
         }
         let left: Vec<String> = everything(bench.folder()).into_iter().filter(|name| !files.contains(name)).collect();
-        let allowed = left.iter().all(|name| name == "filler" || name == "other.brimstock" || name == "shelf.sheets" || name == "shelf.copies");
+        // An empty file that `new` takes next time; folders; the copy of a sheet that nothing points at yet.
+        let known = ["filler", "other.brimstock", "shelf.sheets", "shelf.copies"];
+        let sheet = |name: &str| line.starts_with("sds") && name.len() == 64 + 4 && name.ends_with(".pdf");
+        let allowed = left.iter().all(|name| known.contains(&name.as_str()) || sheet(name));
         assert!(allowed, "{what}: {left:?}");
         // Every page at first; a command that needs many is not tried at each.
         pages += 1 + pages / 8;

@@ -25,7 +25,8 @@ pub fn library() -> &'static Path {
             let folder = tempfile::tempdir().unwrap();
             let to = folder.path().join("faulty_disk.so");
             let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/crash/faulty_disk.c");
-            let built = Command::new("cc").args(["-shared", "-fPIC", "-O1", "-o"]).arg(&to).arg(from).arg("-ldl").output();
+            let built =
+                Command::new("cc").args(["-shared", "-fPIC", "-O1", "-o"]).arg(&to).arg(from).arg("-ldl").output();
             let built = built.expect("a C compiler, which building the program needs too");
             assert!(built.status.success(), "{}", String::from_utf8_lossy(&built.stderr));
             (folder, to)
@@ -146,7 +147,8 @@ impl Case {
         }
         // A disk that only refuses to remove may leave a file in the making, under a name that says what it is.
         for name in names(self.bench.folder()).into_iter().chain(names(&self.bench.folder().join("shelf.copies"))) {
-            let known = ["shelf", "unfinished-", "local", "sheet.pdf", "incoming-"].iter().any(|word| name.starts_with(word));
+            let known =
+                ["shelf", "unfinished-", "local", "sheet.pdf", "incoming-"].iter().any(|word| name.starts_with(word));
             assert!(known || Some(name.as_str()) == self.makes, "{what}: {name}");
         }
         // Whatever is left: the same command goes well once the disk does.

@@ -75,7 +75,11 @@ fn two_hundred_commands_of_eight_processes_all_get_through() {
     let held = Held::of(&bench.register()).unwrap();
     let rows = |table: &str| held.rows[table];
     assert_eq!(rows("stock"), 3 + 16 + 16, "three at first, sixteen came, sixteen were poured out");
-    assert_eq!(rows("event"), 3 + 64 + 16 + 2 * 16 + 2 * 16, "received, taken, received, drawn in pairs, poured in pairs");
+    assert_eq!(
+        rows("event"),
+        3 + 64 + 16 + 2 * 16 + 2 * 16,
+        "received, taken, received, drawn in pairs, poured in pairs"
+    );
     assert_eq!((rows("bench"), rows("bench_draw")), (16, 32));
     assert_eq!((rows("place"), rows("measure")), (1 + 16, 8));
     assert_eq!(held.left("SC-1"), 936_000_000);
@@ -84,7 +88,10 @@ fn two_hundred_commands_of_eight_processes_all_get_through() {
     assert_eq!(fs::read_dir(bench.folder().join("shelf.copies")).unwrap().count(), 8);
     bench.on(DAY, "verify").ok();
     done.sort();
-    eprintln!("two hundred commands of eight processes: half of them within {:?}, all within {:?}", done[100].0, done[199]);
+    eprintln!(
+        "two hundred commands of eight processes: half of them within {:?}, all within {:?}",
+        done[100].0, done[199]
+    );
 }
 
 #[test]
@@ -131,11 +138,15 @@ fn who_waits_longer_than_five_seconds_is_told_so_and_can_try_again() {
     // Nobody may even read: both wait, and neither answers from what it could not see.
     let held = holder.transaction_with_behavior(TransactionBehavior::Exclusive).unwrap();
     let began = Instant::now();
-    for ran in at_once(&bench, &["take SC-1 1g".to_owned(), "--json shelf".to_owned(), "dose salt-gear --bath 1L".to_owned()])
+    for ran in
+        at_once(&bench, &["take SC-1 1g".to_owned(), "--json shelf".to_owned(), "dose salt-gear --bath 1L".to_owned()])
     {
         assert!(!ran.stderr.contains("locked"), "{ran:?}");
         assert_eq!(ran.code, 4, "{ran:?}");
-        assert!(ran.stderr.contains("for more than 5 seconds") && ran.stderr.contains("nothing was written"), "{ran:?}");
+        assert!(
+            ran.stderr.contains("for more than 5 seconds") && ran.stderr.contains("nothing was written"),
+            "{ran:?}"
+        );
     }
     let waited = began.elapsed();
     assert!((Duration::from_secs(5)..Duration::from_secs(25)).contains(&waited), "{waited:?}");
