@@ -5,6 +5,8 @@
 #[cfg(target_os = "linux")]
 mod disk;
 #[cfg(target_os = "linux")]
+mod drawn;
+#[cfg(target_os = "linux")]
 mod faults;
 mod look;
 mod many;
