@@ -4,6 +4,7 @@
 //! strict, with foreign keys, an application id and a numbered schema; a newer register is refused, never guessed at.
 
 pub mod bench;
+pub mod columns;
 pub mod copy;
 pub mod dip_book;
 pub mod event;
@@ -15,6 +16,7 @@ pub mod place;
 mod seal;
 pub mod sheet;
 pub mod stock;
+pub mod tables;
 
 use std::fs::OpenOptions;
 use std::io;
