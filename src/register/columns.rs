@@ -111,15 +111,15 @@ const FREE: f64 = f64::INFINITY;
 const CONDITIONS: &[&str] = &["sealed", "opened", "made-up", "made-up-tap", "dirty"];
 const CONTAINERS: &[&str] =
     &["clear-glass", "amber-glass", "opaque-plastic", "natural-plastic", "metal", "paper", "drink-bottle"];
-const KINDS: &[&str] =
-    &["received", "opened", "moved", "taken", "counted", "assayed", "noted", "corrected", "retired"];
+const KINDS: &[&str] = &["received", "opened", "moved", "taken", "counted", "assayed", "noted", "corrected", "retired"];
 const BENCH: &[&str] =
     &["started", "loaded", "stopped", "quenched", "drained", "looked", "released", "destroyed", "withdrawn"];
 
 const OF_STOCK: Kind = Of { table: "stock", shown: Some(("code", "stock", "Code of the stock.")) };
 const OF_PLACE: Kind = Of { table: "place", shown: Some(("name", "place", "Name of the place.")) };
 const OF_MEASURE: Kind = Of { table: "measure", shown: Some(("name", "measure", "Name of the measure.")) };
-const OF_LOG: Kind = Of { table: "place_log", shown: Some(("file", "log_file", "The file that the log was read from.")) };
+const OF_LOG: Kind =
+    Of { table: "place_log", shown: Some(("file", "log_file", "The file that the log was read from.")) };
 
 /// Every table of the register but the [`DERIVED`] ones.
 pub const TABLES: &[Table] = &[
@@ -136,7 +136,11 @@ pub const TABLES: &[Table] = &[
         about: "A setting as it was entered; the later row holds.",
         columns: &[
             ID,
-            must("name", Words(&["kitchen", "threshold"]), "Which setting: the measures of the kitchen, or the certainty asked for."),
+            must(
+                "name",
+                Words(&["kitchen", "threshold"]),
+                "Which setting: the measures of the kitchen, or the certainty asked for.",
+            ),
             must("value", SOME, "Its value."),
             ENTERED,
         ],
@@ -154,7 +158,11 @@ pub const TABLES: &[Table] = &[
             called("place_id", must("place", OF_PLACE, "Number of the place.")),
             must("from_day", Day, "The day from which on it is so."),
             must("summer_c", between(-40.0, 70.0), "Mean temperature of the warmest month, °C."),
-            must("winter_c", between(-40.0, 70.0), "Mean temperature of the coldest month, °C; never above `summer_c`."),
+            must(
+                "winter_c",
+                between(-40.0, 70.0),
+                "Mean temperature of the coldest month, °C; never above `summer_c`.",
+            ),
             must("warmest_month", Whole(1, 12), "The warmest month: 1 is January."),
             must("light", Words(&["dark", "dim", "bright", "sill", "outdoors"]), "How light it is."),
             ENTERED,
@@ -210,14 +218,22 @@ pub const TABLES: &[Table] = &[
             ENTERED,
             called(
                 "corrects_event_id",
-                may("corrects", Of { table: "event", shown: None }, "Of a correction: number of the line that it corrects."),
+                may(
+                    "corrects",
+                    Of { table: "event", shown: None },
+                    "Of a correction: number of the line that it corrects.",
+                ),
             ),
             may("happened", YesNo, "Of a correction: whether the corrected line happened at all."),
             may("event_day", Day, "Of a correction: the day on which the corrected line happened."),
             called("place_id", may("place", OF_PLACE, "Number of the place where it stands from then on.")),
             may("amount", between(0.0, 1e9), "How much: came, was taken, or was found; its unit is `amount_unit`."),
             may("amount_unit", Words(&["g", "mL"]), "Unit of `amount`."),
-            may("strength", above(0.0, FREE), "How strong: by its label, or as a test found; its unit is `strength_unit`."),
+            may(
+                "strength",
+                above(0.0, FREE),
+                "How strong: by its label, or as a test found; its unit is `strength_unit`.",
+            ),
             may("strength_unit", ANY, "Unit of `strength` with its basis, as `% w/w`, `% w/v`, `g/L`."),
             may("relative_sd", between(0.0, 1.0), "Standard error of `strength`, as a share of it."),
             may("condition", Words(CONDITIONS), "In which condition it is from then on."),
@@ -229,10 +245,7 @@ pub const TABLES: &[Table] = &[
             may("wall_mm", above(0.0, 50.0), "How thick its wall is, mm."),
             may("diameter_cm", above(0.0, 500.0), "How wide it is, cm."),
             may("made_on", DayOrUnknown, "The day it was made, or `unknown`; empty where it was new."),
-            called(
-                "poured_from_stock",
-                may("poured_from", Text(1, 20), "Code of the stock that it was poured from."),
-            ),
+            called("poured_from_stock", may("poured_from", Text(1, 20), "Code of the stock that it was poured from.")),
             may("readings", Object, "What was read in a test."),
             may("cap", Words(&["vented", "tight"]), "How its cap closes; empty where nobody said."),
             may("brim_ml", above(0.0, 1e9), "How much it holds to the brim, mL."),

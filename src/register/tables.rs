@@ -173,7 +173,8 @@ impl Writing<'_> {
         for column in table.columns {
             wanted.push(format!("this.{}", column.name));
             if let Kind::Of { table: other, shown: Some((name, ..)) } = column.kind {
-                wanted.push(format!("(SELECT other.{name} FROM {other} AS other WHERE other.id = this.{})", column.name));
+                wanted
+                    .push(format!("(SELECT other.{name} FROM {other} AS other WHERE other.id = this.{})", column.name));
             }
         }
         let sql = format!("SELECT {} FROM {} AS this ORDER BY this.id", wanted.join(", "), table.name);
