@@ -7,9 +7,9 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use csv::{Terminator, Writer, WriterBuilder};
-use tempfile::{Builder, TempDir};
+use tempfile::TempDir;
 
-use super::{Exported, cannot, folder_of, no_value, steps, sync_folder};
+use super::{Exported, cannot, folder_of, no_value, private_folder, steps, sync_folder};
 use crate::commands::archive::unusable;
 use crate::commands::{Problem, Session};
 use crate::register::Writing;
@@ -100,14 +100,14 @@ fn draft(folder: &Path) -> Result<TempDir, Problem> {
             .because("nothing was written")
             .hint("make the folder first"));
     }
-    Builder::new().prefix(".brimstock-export-").tempdir_in(beside).map_err(|error| cannot(folder, &error))
+    private_folder(".brimstock-export-", beside).map_err(|error| cannot(folder, &error))
 }
 
 /// Gives the finished folder its name; an earlier export steps aside first, and comes back if that fails.
 fn publish(draft: TempDir, folder: &Path, filled: bool) -> io::Result<()> {
     sync_folder(draft.path())?;
     if filled {
-        let aside = Builder::new().prefix(".brimstock-before-").tempdir_in(folder_of(folder))?;
+        let aside = private_folder(".brimstock-before-", folder_of(folder))?;
         fs::rename(folder, aside.path().join("was"))?;
         if let Err(error) = fs::rename(draft.path(), folder) {
             fs::rename(aside.path().join("was"), folder)?;

@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
 use clap::{Args, Subcommand};
-use tempfile::NamedTempFile;
+use tempfile::{Builder, NamedTempFile, TempDir};
 
 use super::archive::unusable;
 use super::{Problem, Session};
@@ -156,6 +156,15 @@ fn finish(file: NamedTempFile, path: &Path, force: bool) -> Result<(), Problem> 
     let kept = if force { file.persist(path) } else { file.persist_noclobber(path) };
     kept.map_err(|error| cannot(path, &error.error))?;
     sync_folder(folder_of(path)).map_err(|error| cannot(path, &error))
+}
+
+/// A folder of that beginning, into which only its owner may look where the system knows such a thing.
+pub(super) fn private_folder(beginning: &str, beside: &Path) -> io::Result<TempDir> {
+    let mut builder = Builder::new();
+    builder.prefix(beginning);
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o700));
+    builder.tempdir_in(beside)
 }
 
 /// Makes sure that names outlive a power cut, where the system knows such a thing.

@@ -9,12 +9,12 @@ use std::io::{self, BufReader, Write};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use tempfile::{Builder, TempDir, TempPath};
+use tempfile::{TempDir, TempPath};
 
 use super::unpack::{Opened, damaged};
 use crate::commands::archive::{LOCAL, Listed, Member, line, unusable};
 use crate::commands::export::archive::dump;
-use crate::commands::export::sync_folder;
+use crate::commands::export::{private_folder, sync_folder};
 use crate::commands::{Kind, Problem, Session, own_reagents, sds, verify};
 use crate::register::tables::{Layout, Steps};
 use crate::register::{Register, StoreError};
@@ -150,7 +150,7 @@ fn stage(register: &Path) -> Result<Stage, Problem> {
     let name = register
         .file_name()
         .ok_or_else(|| Problem::question(format!("{} is no name of a file", register.display())))?;
-    let folder = Builder::new().prefix(".brimstock-import-").tempdir_in(folder_of(register)).map_err(failed)?;
+    let folder = private_folder(".brimstock-import-", folder_of(register)).map_err(failed)?;
     let register = folder.path().join(name);
     Ok(Stage { _folder: folder, register })
 }
