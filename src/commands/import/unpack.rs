@@ -134,8 +134,9 @@ impl Opened {
             Some(1..) => {}
             _ => return Err(damaged(&path, format!("`{MANIFEST}`: no register level"))),
         }
+        // Out of the text itself: a field that stands there twice is a fault.
         self.manifest =
-            serde_json::from_value(loose).map_err(|error| damaged(&path, format!("`{MANIFEST}`: {error}")))?;
+            serde_json::from_slice(&text).map_err(|error| damaged(&path, format!("`{MANIFEST}`: {error}")))?;
         Ok(())
     }
 
