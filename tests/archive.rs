@@ -430,7 +430,11 @@ fn tables_that_cannot_be_a_register_are_refused_by_member_and_line() {
     spoilt(&["`table-event.jsonl`, line 2"], 4, change(event, "[1,1,", "[[],1,"));
     spoilt(&["`table-event.jsonl`, line 2"], 4, change(event, "[1,1,", "{1,1,"));
     spoilt(&["`table-event.jsonl`, line 3", "append-only"], 4, change(event, "[2,", "[1,"));
-    spoilt(&["names something that is not in it"], 4, change(event, "[1,1,", "[1,77,"));
+    spoilt(
+        &["`table-event.jsonl`, line 2", "names something that is not in the archive"],
+        4,
+        change(event, "[1,1,", "[1,77,"),
+    );
     // Read with care, and not as it was written: another way to write the same number.
     spoilt(&["does not read back as it was written"], 4, change(event, "33.3", "33.30"));
     // A journal that contradicts itself is none: more was taken than there was.

@@ -210,12 +210,26 @@ impl Writing<'_> {
         Ok(layouts)
     }
 
-    /// Lets rows name others that come later, until the change is kept.
+    /// The same tables, each behind those whose rows it names. Filled in that order no row ever waits for another: SQLite
+    /// would look through a whole table for every row that might be waited for.
     ///
     /// # Errors
-    /// [`StoreError`] if it cannot be written.
-    pub fn references_may_wait(&self) -> Result<(), StoreError> {
-        self.run("PRAGMA defer_foreign_keys = ON")
+    /// [`StoreError`] if it cannot be read.
+    pub fn parents_first(&self, mut layouts: Vec<Layout>) -> Result<Vec<Layout>, StoreError> {
+        let mut ordered: Vec<Layout> = Vec::with_capacity(layouts.len());
+        while !layouts.is_empty() {
+            let mut next = 0;
+            for (place, layout) in layouts.iter().enumerate() {
+                let sql = format!("PRAGMA foreign_key_list({})", layout.table);
+                let named = self.all(&sql, [], |row| row.get::<_, String>(2))?;
+                if !layouts.iter().any(|other| other != layout && named.contains(&other.table)) {
+                    next = place;
+                    break;
+                }
+            }
+            ordered.push(layouts.remove(next));
+        }
+        Ok(ordered)
     }
 
     /// Takes out of a new register what its own making has put into a table, so that other rows can go there.

@@ -200,8 +200,7 @@ fn fill(path: &Path, opened: &mut Opened) -> Result<Vec<(String, u64)>, Problem>
         listed.iter().find(|listed| listed.name == name)
     };
     let tables = register.write(|writing| {
-        let layouts = writing.layouts()?;
-        writing.references_may_wait()?;
+        let layouts = writing.parents_first(writing.layouts()?)?;
         for layout in &layouts {
             if rows_of(layout).is_none() {
                 return Err(damaged(&from, format!("the table `{}` is not in it", layout.table)));
@@ -236,18 +235,17 @@ fn fill(path: &Path, opened: &mut Opened) -> Result<Vec<(String, u64)>, Problem>
                 }
                 writing.enter_row(layout, &cells).map_err(|error| match error {
                     // A rule of the schema that the row breaks; anything else is the disk's or the system's.
+                    StoreError::Sql { cause, .. } if cause.contains("FOREIGN KEY") => {
+                        bad(rows, "it names something that is not in the archive")
+                    }
                     StoreError::Sql { cause, .. } => bad(rows, &cause),
                     other => other.into(),
                 })?;
             }
             tables.push((layout.table.clone(), rows));
         }
-        Ok(tables)
-    });
-    // What names something that is not there is found when the change is to be kept.
-    let tables = tables.map_err(|problem: Problem| match problem.what.contains("FOREIGN KEY") {
-        true => damaged(&from, "a row names something that is not in it".to_owned()),
-        false => problem,
+        tables.sort();
+        Ok::<_, Problem>(tables)
     })?;
     register.read(|reading| {
         let mut quiet = |_, _| {};
