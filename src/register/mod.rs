@@ -5,6 +5,7 @@
 
 pub mod bench;
 pub mod checkpoint;
+pub mod columns;
 pub mod copy;
 pub mod dip_book;
 pub mod event;
@@ -16,6 +17,7 @@ pub mod place;
 mod seal;
 pub mod sheet;
 pub mod stock;
+pub mod tables;
 pub mod work;
 
 use std::fs::OpenOptions;
@@ -291,14 +293,11 @@ impl Register {
                 return Err(StoreError::Exists(writing.path.to_owned()));
             }
             for step in MIGRATIONS.iter().skip(usize::try_from(version).unwrap_or(0)) {
-                writing.transaction.execute_batch(step).map_err(|error| writing.error(error))?;
+                writing.batch(step)?;
             }
             writing.seal_everything()?;
             let known = MIGRATIONS.len();
-            writing
-                .transaction
-                .execute_batch(&format!("PRAGMA application_id = {APPLICATION_ID}; PRAGMA user_version = {known};"))
-                .map_err(|error| writing.error(error))?;
+            writing.batch(&format!("PRAGMA application_id = {APPLICATION_ID}; PRAGMA user_version = {known};"))?;
             first(writing)
         })
     }
@@ -367,6 +366,10 @@ impl Writing<'_> {
         let wrap = |error| self.error(error);
         let mut statement = self.transaction.prepare_cached(sql).map_err(wrap)?;
         statement.query_map(values, read).map_err(wrap)?.collect::<Result<_, _>>().map_err(wrap)
+    }
+
+    fn batch(&self, sql: &str) -> Result<(), StoreError> {
+        self.transaction.execute_batch(sql).map_err(|error| self.error(error))
     }
 
     fn run(&self, sql: &str, values: impl rusqlite::Params) -> Result<(), StoreError> {
