@@ -44,6 +44,7 @@ pub mod quench;
 pub mod readings;
 pub mod ready;
 pub mod reagents;
+pub mod receipt;
 pub mod receive;
 pub mod sds;
 pub mod settings;
