@@ -26,6 +26,8 @@ use crate::commands::discard::{Discard, Discarded};
 use crate::commands::dose::{DoseArguments, Dosed};
 use crate::commands::due::{Due, DueArguments};
 use crate::commands::event::{Count, Move, Note, Open, Retire, Take};
+use crate::commands::import::Import;
+use crate::commands::import::csv::Imported;
 use crate::commands::local::{LocalArguments, LocalVerb, OnRecord};
 use crate::commands::local_check::Filled;
 use crate::commands::measure::{Measure, Measures};
@@ -42,7 +44,7 @@ use crate::commands::strength::{Check, Checked};
 use crate::commands::verify::{Verified, Verify};
 use crate::commands::{
     Problem, Session, about, arguments, assay, audit, backup, bathe, card, classify, convert, correct, decant, dip_add,
-    dip_book, dip_read, dip_revise, discard, dose, due, event, local, local_check, local_set, measure, place, quench,
+    dip_book, dip_read, dip_revise, discard, dose, due, event, import, local, local_check, local_set, measure, place, quench,
     ready, reagents, receive, sds, settings, shelf, signatures, strength, verify,
 };
 use crate::dip::Verdict;
@@ -122,6 +124,8 @@ pub enum Verb {
     Verify(Verify),
     Backup(Backup),
     Restore(Restore),
+    #[command(subcommand)]
+    Import(Import),
     About(About),
     Demo(Demo),
     /// Print a completion script for a shell
@@ -147,6 +151,7 @@ impl Verb {
                 | Verb::Verify(_)
                 | Verb::Backup(_)
                 | Verb::Restore(_)
+                | Verb::Import(_)
                 | Verb::Reagents(_)
                 | Verb::About(_)
                 | Verb::Demo(_)
@@ -186,6 +191,7 @@ pub enum Answer {
     Converted(Converted),
     Reagents(Known),
     Verified(Verified),
+    Imported(Box<Imported>),
     Itself(Itself),
     Played(Played),
     Script(String),
@@ -278,6 +284,7 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Verify(given) => Answer::Verified(verify::run(session, &given)?),
         Verb::Backup(given) => Answer::Done(backup::backup(session, &given)?),
         Verb::Restore(given) => Answer::Done(backup::restore(session, &given)?),
+        Verb::Import(Import::Csv(given)) => Answer::Imported(Box::new(import::csv::run(session, &given)?)),
         Verb::About(About {}) => Answer::Itself(about::run()),
         Verb::Demo(given) => Answer::Played(demo::run(session, &given)?),
         Verb::Completions { shell } => Answer::Script(completions(shell)),

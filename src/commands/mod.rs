@@ -30,6 +30,7 @@ pub mod due;
 pub mod elsewhere;
 pub mod event;
 pub mod gas;
+pub mod import;
 pub mod layout;
 pub mod local;
 pub mod local_check;
@@ -106,6 +107,23 @@ pub struct Problem {
     pub why: Option<String>,
     /// What to do.
     pub hint: Option<String>,
+    /// What is wrong with single rows of a list; nothing of anything else.
+    pub rows: Vec<RowFault>,
+}
+
+/// What is wrong with one cell of a list.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RowFault {
+    /// The line of the file on which the row begins; the headings stand on row 1.
+    pub row: u64,
+    /// The column, as its heading has it.
+    pub column: String,
+    /// What stands there.
+    pub value: String,
+    /// What is wrong with it.
+    pub problem: String,
+    /// What is accepted there.
+    pub accepted: String,
 }
 
 /// Whose doing a problem is.
@@ -149,7 +167,7 @@ impl Problem {
     /// The question was wrong.
     #[must_use]
     pub fn question(what: impl Into<String>) -> Self {
-        Problem { kind: Kind::Question, what: what.into(), why: None, hint: None }
+        Problem { kind: Kind::Question, what: what.into(), why: None, hint: None, rows: Vec::new() }
     }
 
     /// Data are missing or contradict each other.
@@ -193,7 +211,7 @@ impl From<StoreError> for Problem {
             StoreError::Damaged { .. } => "keep the file as it is and go back to your last copy",
             StoreError::Sql { .. } => "nothing was written",
         };
-        Problem { kind: Kind::Store, what: error.to_string(), why: None, hint: Some(hint.to_owned()) }
+        Problem { kind: Kind::Store, hint: Some(hint.to_owned()), ..Problem::question(error.to_string()) }
     }
 }
 

@@ -183,17 +183,25 @@ pub(super) fn free_code(
     wanted: Option<&str>,
 ) -> Result<String, Problem> {
     let Some(code) = wanted else { return Ok(writing.next_code(&reagent.code)?) };
-    let readable = (1..=20).contains(&code.len()) && code.chars().all(|c| c.is_ascii_alphanumeric() || c == '-');
-    if !readable {
-        return Err(Problem::question(format!("`{code}` is no code for a container"))
-            .hint("accepted: 1 to 20 letters, digits and hyphens, short enough to write on it"));
-    }
+    readable_code(code)?;
     if writing.stocks()?.iter().any(|stock| stock.code.eq_ignore_ascii_case(code)) {
         return Err(Problem::question(format!("there is a stock `{code}` already"))
             .because("a code stands for one container for ever")
             .hint("choose another, or leave --code away and take the next free one"));
     }
     Ok(code.to_owned())
+}
+
+/// Refuses a code that nobody could write on a container.
+///
+/// # Errors
+/// For such a code.
+pub fn readable_code(code: &str) -> Result<(), Problem> {
+    if (1..=20).contains(&code.len()) && code.chars().all(|c| c.is_ascii_alphanumeric() || c == '-') {
+        return Ok(());
+    }
+    Err(Problem::question(format!("`{code}` is no code for a container"))
+        .hint("accepted: 1 to 20 letters, digits and hyphens, short enough to write on it"))
 }
 
 /// A label as it was entered: `3 % w/v`.

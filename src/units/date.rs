@@ -212,11 +212,13 @@ fn parts(date: &str) -> Result<(Option<Weekday>, Vec<Part<'_>>), String> {
     let mut after_number = false;
     while let Some(c) = rest.chars().next() {
         let end = |test: fn(char) -> bool| rest.find(|c: char| !test(c)).unwrap_or(rest.len());
-        let (piece, behind);
+        let behind;
         if c.is_ascii_digit() {
+            let piece;
             (piece, behind) = rest.split_at(end(|c| c.is_ascii_digit()));
             parts.push(Part::Number(piece));
         } else if c.is_alphabetic() {
+            let piece;
             (piece, behind) = rest.split_at(end(char::is_alphabetic));
             let word = piece.to_lowercase();
             let ordinal = after_number && ["st", "nd", "rd", "th"].contains(&word.as_str());
@@ -228,7 +230,7 @@ fn parts(date: &str) -> Result<(Option<Weekday>, Vec<Part<'_>>), String> {
                 return Err(format!("`{piece}` is no month in English"));
             }
         } else {
-            (piece, behind) = rest.split_at(c.len_utf8());
+            behind = &rest[c.len_utf8()..];
             match c {
                 // One sign between all numbers: `3/4-2031` is no date that anybody means.
                 '/' | '-' | '.' if sign.is_none_or(|before| before == c) => sign = Some(c),
