@@ -17,7 +17,7 @@ use crate::commands::{Problem, RowFault, arguments};
 use crate::register::event::{KeptIn, Made};
 use crate::register::ledger::Contradiction;
 use crate::units::date::{self, Order};
-use crate::units::show;
+use crate::units::{parse, show};
 
 /// How much of a cell is shown in a refusal, characters.
 const SHOWN: usize = 40;
@@ -216,7 +216,7 @@ impl<'a, 'h> Reader<'a, 'h> {
         let is_told = received.is_some();
         let day = received.unwrap_or(self.how.day);
         let made = made.ok();
-        let told = amount.clone().or_else(|| left.clone());
+        let told = amount.clone().or_else(|| left.clone().filter(|left| !is_nothing(left)));
         let Some(told) = told else {
             let heading = if self.has(Field::Amount) { self.heading(Field::Amount) } else { self.heading(Field::Left) };
             blame.on(heading, "", "the amount is missing", "a number and a unit, as 500 mL or 2.5 kg");
@@ -415,15 +415,27 @@ impl<'a, 'h> Reader<'a, 'h> {
     fn counted(&self, record: &Record<'_>, field: Field, blame: &mut Blame<'_>) -> Result<Option<String>, ()> {
         let Some(index) = self.index(field) else { return Ok(None) };
         let Some((heading, text)) = self.get(record, field) else { return Ok(None) };
-        cell::with_unit(text, self.columns[index].unit.as_ref(), self.how.kitchen).map(Some).map_err(|said| {
-            blame.on(heading, text, said, "a number alone, or with the unit of the heading");
-        })
+        let kitchen = self.how.kitchen;
+        let whole = cell::with_unit(text, self.columns[index].unit.as_ref(), kitchen)
+            .map_err(|said| blame.on(heading, text, said, "a number alone, or with the unit of the heading"))?;
+        // Read here too, so that it is told beside a reagent that is not known.
+        let read = match field {
+            Field::Strength => parse::strength(&whole, kitchen).map(|_| ()),
+            Field::Left if is_nothing(&whole) => Ok(()),
+            _ => parse::amount(&whole, kitchen).map(|_| ()),
+        };
+        match read {
+            Ok(()) => Ok(Some(whole)),
+            Err(error) => {
+                blame.by(heading, text, &Problem::from(error));
+                Err(())
+            }
+        }
     }
 
     /// How much is left of what came.
     fn left(&self, text: &str, receipt: &mut Receipt<'a>, blame: &mut Blame<'_>) -> Result<f64, ()> {
-        let word = text.split_whitespace().next().unwrap_or_default().to_lowercase();
-        if matches!(word.as_str(), "0" | "none" | "nothing" | "empty") {
+        if is_nothing(text) {
             return Ok(0.0);
         }
         let mut assumed = Vec::new();
@@ -503,7 +515,8 @@ impl<'a, 'h> Reader<'a, 'h> {
                     "row {one} (`{day_first}`) can only be day first, row {other} (`{month_first}`) only month first: no order fits all of them, write the month as a word"
                 ),
             };
-            format!("{} days of `{heading}` can be read in two ways; {rest}", days.either)
+            let many = if days.either == 1 { "a day".to_owned() } else { format!("{} days", days.either) };
+            format!("{many} of `{heading}` can be read in two ways; {rest}")
         };
         columns.map(sentence).collect()
     }
@@ -527,6 +540,13 @@ impl<'a, 'h> Reader<'a, 'h> {
         let text = record.cells.get(index)?.trim();
         (!cell::is_empty(text)).then_some((self.columns[index].heading.as_str(), text))
     }
+}
+
+/// True for `none`, `empty` and 0 of any unit.
+fn is_nothing(text: &str) -> bool {
+    let word = text.split_whitespace().next().unwrap_or_default().to_lowercase();
+    let figures = word.trim_end_matches(char::is_alphabetic);
+    matches!(word.as_str(), "none" | "nothing" | "empty") || figures.parse() == Ok(0.0)
 }
 
 /// That one row shows the order, which is still for the keeper to tell.

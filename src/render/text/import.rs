@@ -8,6 +8,7 @@ use crate::commands::receive::label_text;
 use crate::register::event::Made;
 use crate::render::Style;
 use crate::render::table::{sentence, table};
+use crate::units::estimate::Z_95;
 use crate::units::show;
 
 /// How many stocks are listed one by one; `--json` has all of them.
@@ -115,8 +116,10 @@ fn strength(stock: &Stocked) -> String {
     if label.relative_sd < 0.005 {
         return label_text(label);
     }
-    let percent = show::significant(100.0 * label.relative_sd, 2);
-    format!("{} ± {percent} %", label_text(label))
+    let percent = show::significant(100.0 * Z_95 * label.relative_sd, 2);
+    let figures = if label.relative_sd < 0.02 { 3 } else { 2 };
+    let value = show::significant(label.value, figures);
+    format!("{} {} ± {percent} %", value.strip_suffix(".0").unwrap_or(&value), label.unit)
 }
 
 /// `rows 2, 3 and 7`, or how many of them.
