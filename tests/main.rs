@@ -20,6 +20,7 @@ mod due;
 mod gas;
 mod golden_answers;
 mod harness;
+mod import_csv;
 mod layers;
 mod local;
 mod manual;

@@ -60,13 +60,15 @@ impl Order {
     #[must_use]
     pub fn of_pattern(pattern: &str) -> Option<Order> {
         let mut parts: Vec<(char, usize)> = Vec::new();
+        let mut before = ' ';
         for c in pattern.trim().to_lowercase().chars() {
             match (c, parts.last_mut()) {
-                ('d' | 'm' | 'y', Some((before, count))) if *before == c => *count += 1,
+                ('d' | 'm' | 'y', Some((_, count))) if before == c => *count += 1,
                 ('d' | 'm' | 'y', _) => parts.push((c, 1)),
                 ('/' | '-' | '.' | ' ', Some(_)) => {}
                 _ => return None,
             }
+            before = c;
         }
         match parts[..] {
             [('d', 1 | 2), ('m', 1 | 2), ('y', 1..=4)] => Some(Order::DayFirst),

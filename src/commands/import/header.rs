@@ -205,7 +205,10 @@ pub fn columns(
             ([], false) if heading.is_empty() => {}
             ([], false) => match told(heading, kitchen) {
                 Ok((field, extra)) => extra.put(&mut column, field),
-                Err((problem, accepted)) => fault(heading, problem, accepted),
+                Err((field, problem, accepted)) => {
+                    column.holds = field.map_or(Holds::Nothing, Holds::Field);
+                    fault(heading, problem, accepted);
+                }
             },
             ([field, ..], _) => {
                 if mapped.iter().any(|other| other != field) {
@@ -304,8 +307,8 @@ fn cuts(heading: &str) -> impl Iterator<Item = (&str, &str)> {
     cut.map(|(at, c)| (&heading[..at], &heading[at + c.len_utf8()..]))
 }
 
-/// What a heading of the list says by itself.
-fn told(heading: &str, kitchen: Option<Kitchen>) -> Result<(Field, Extra), (String, String)> {
+/// What a heading of the list says by itself; else the field that it does tell, what is wrong, and what is accepted.
+fn told(heading: &str, kitchen: Option<Kitchen>) -> Result<(Field, Extra), (Option<Field>, String, String)> {
     if let Some(field) = Field::called(heading) {
         return Ok((field, Extra::Nothing));
     }
@@ -320,6 +323,7 @@ fn told(heading: &str, kitchen: Option<Kitchen>) -> Result<(Field, Extra), (Stri
                 _ => "nothing in brackets",
             };
             (
+                Some(field),
                 format!("`{}` beside the {} is not known", inside.trim(), field.word()),
                 format!("{accepted}; --map \"{heading}={}\" takes it as it is", field.word()),
             )
@@ -333,6 +337,7 @@ fn told(heading: &str, kitchen: Option<Kitchen>) -> Result<(Field, Extra), (Stri
         let near = nearest(heading);
         let near = if near.is_empty() { Field::words() } else { near };
         (
+            None,
             "not a known heading".to_owned(),
             format!("{near}; --map \"{heading}=FIELD\" says what it is, --skip \"{heading}\" leaves it out"),
         )

@@ -94,7 +94,7 @@ impl<'a> Sheet<'a> {
     /// as semicolons stand.
     pub fn of(name: &str, bytes: &'a [u8]) -> Result<Sheet<'a>, Problem> {
         let text = decoded(name, bytes)?;
-        let first = text.trim_start_matches(['\r', '\n']).lines().next().unwrap_or_default();
+        let first = text.trim_start_matches(['\r', '\n']).split(['\r', '\n']).next().unwrap_or_default();
         // Some spreadsheets write what stands between the cells before all else.
         let stated = first.trim().strip_prefix("sep=").map(|sign| {
             let sign = if sign.is_empty() { "\t" } else { sign };
