@@ -44,8 +44,8 @@ use crate::commands::strength::{Check, Checked};
 use crate::commands::verify::{Verified, Verify};
 use crate::commands::{
     Problem, Session, about, arguments, assay, audit, backup, bathe, card, classify, convert, correct, decant, dip_add,
-    dip_book, dip_read, dip_revise, discard, dose, due, event, import, local, local_check, local_set, measure, place, quench,
-    ready, reagents, receive, sds, settings, shelf, signatures, strength, verify,
+    dip_book, dip_read, dip_revise, discard, dose, due, event, import, local, local_check, local_set, measure, place,
+    quench, ready, reagents, receive, sds, settings, shelf, signatures, strength, verify,
 };
 use crate::dip::Verdict;
 use crate::disposal::quench::Verdict as Ended;

@@ -94,7 +94,8 @@ fn a_list_becomes_stocks_with_their_journals() {
     let said = answer["warnings"].to_string();
     assert!(said.contains("calcium hypochlorite and bleach"), "{said}");
     let shown = bench.on(DAY, "--json show HP-1").json();
-    let journal: Vec<&str> = shown["journal"].as_array().unwrap().iter().map(|line| line["event"].as_str().unwrap()).collect();
+    let journal: Vec<&str> =
+        shown["journal"].as_array().unwrap().iter().map(|line| line["event"].as_str().unwrap()).collect();
     assert_eq!(journal, ["received", "opened", "noted", "counted"]);
     assert!(bench.on(DAY, "show HP-1").ok().contains("opaque-plastic, vented cap, made on 2030-01-15"));
     bench.on(DAY, "verify").ok();
@@ -125,7 +126,8 @@ fn it_enters_what_receive_enters() {
     for code in ["HP-1", "PA-1", "PP-1"] {
         let shown = [&one, &other].map(|bench| {
             let shown = bench.on(DAY, &format!("--json show {code}")).json();
-            let journal = shown["journal"].as_array().unwrap().iter().map(|line| line["says"].clone()).collect::<Vec<_>>();
+            let journal =
+                shown["journal"].as_array().unwrap().iter().map(|line| line["says"].clone()).collect::<Vec<_>>();
             (shown["strength"].clone(), shown["left"].clone(), journal)
         });
         assert_eq!(shown[0], shown[1], "{code}");
@@ -152,7 +154,8 @@ fn text_names_rows_columns_and_assumptions() {
     ] {
         assert!(text.contains(words), "`{words}` is missing: {text}");
     }
-    fs::write(bench.folder().join("bad.csv"), usual("alum,,1 kg,cupbord,3/4/2030\nsalt,,1 kg,cupboard,2031-01-01\n")).unwrap();
+    fs::write(bench.folder().join("bad.csv"), usual("alum,,1 kg,cupbord,3/4/2030\nsalt,,1 kg,cupboard,2031-01-01\n"))
+        .unwrap();
     bench.on(DAY, "import csv bad.csv").fails(
         2,
         &[
@@ -177,15 +180,27 @@ fn separators_marks_line_ends_and_blank_lines() {
         ("reagent;amount;place;came\r\n\r\n;;;\r\nsalt;1 kg;cupboard;2031-01-01\r\n", "semicolon", 4),
         ("\u{feff}reagent\tamount\tplace\tcame\rsalt\t1 kg\tcupboard\t2031-01-01\r", "tab", 2),
         ("sep=;\nreagent;amount;place;came\nsalt;1 kg;cupboard;2031-01-01\n", "semicolon", 3),
-        ("\n\n\"reagent\",\"amount\",\"place\",\"came\",\n\"salt\",\"1 kg\",\"cupboard\",\"2031-01-01\",\n", "comma", 4),
-        ("reagent;\"amount\";place;came;\"note, and remark\"\nsalt;1 kg;cupboard;2031-01-01;\"a \"\"b\"\" c\"\n", "semicolon", 2),
+        (
+            "\n\n\"reagent\",\"amount\",\"place\",\"came\",\n\"salt\",\"1 kg\",\"cupboard\",\"2031-01-01\",\n",
+            "comma",
+            4,
+        ),
+        (
+            "reagent;\"amount\";place;came;\"note, and remark\"\nsalt;1 kg;cupboard;2031-01-01;\"a \"\"b\"\" c\"\n",
+            "semicolon",
+            2,
+        ),
     ] {
         let bench = bench();
         let more = if bytes.contains("remark") { "--dry-run --map \"note, and remark=note\"" } else { "--dry-run" };
         let answer = import(&bench, bytes.as_bytes(), more);
         assert_eq!(answer.code, 0, "{bytes}: {answer:?}");
         let answer = answer.json();
-        assert_eq!((answer["separator"].as_str(), answer["stocks"][0]["row"].as_u64()), (Some(separator), Some(row)), "{bytes}");
+        assert_eq!(
+            (answer["separator"].as_str(), answer["stocks"][0]["row"].as_u64()),
+            (Some(separator), Some(row)),
+            "{bytes}"
+        );
         if bytes.contains("remark") {
             assert_eq!(answer["stocks"][0]["note"], "a \"b\" c");
         }
@@ -266,7 +281,8 @@ fn headings_are_mapped_skipped_or_asked() {
     // What stands under no heading is not lost without a word.
     let found = faults(&bench, b"what,size,date,\nsalt,1 kg,2031-01-01,\nsalt,2 kg,2031-01-01,opened\n", "--at porch");
     are(&found, &[(3, "(no heading)", "stands under no heading")]);
-    let found = stocks(&bench, b"what,size,date,where\nsalt,1 kg,2031-01-01,-\nsalt,2 kg,2031-01-01,cupboard\n", "--at porch");
+    let found =
+        stocks(&bench, b"what,size,date,where\nsalt,1 kg,2031-01-01,-\nsalt,2 kg,2031-01-01,cupboard\n", "--at porch");
     assert_eq!((found[0]["place"].as_str(), found[1]["place"].as_str()), (Some("porch"), Some("cupboard")));
     let found = faults(&bench, b"what,size,date\nsalt,3 kg,2031-01-01\n", "--at shed");
     are(&found, &[]);
@@ -283,6 +299,10 @@ fn units_stand_in_the_heading_or_in_the_cell() {
     let of = |index: usize, key: &str| found[index][key]["value"].as_f64().unwrap();
     assert_eq!((of(0, "label"), of(0, "amount"), of(0, "left")), (3.0, 500.0, 20.5));
     assert_eq!((of(1, "amount"), of(2, "amount")), (400.0, 0.5));
+    for heading in ["purity (%)", "Strength%", "label strength, %", "conc. in % w/w"] {
+        let list = format!("what,{heading},amount,where,came\nsalt,99.5,1 kg,cupboard,2031-01-01\n");
+        assert_eq!(stocks(&bench, list.as_bytes(), "--dry-run")[0]["label"]["value"], 99.5, "{heading}");
+    }
     let list = "what,strength (% w/v),amount [g],where,came\npermanganate,2 %,30,cupboard,2031-01-02\nperoxide,3,500,cupboard,2031-01-02\n";
     let found = faults(&bench, list.as_bytes(), "");
     // A strength by volume and an amount by weight of a salt: the question of `receive`, by row.
@@ -330,7 +350,10 @@ fn days_that_may_be_two_are_asked() {
     let days = ["3/4/2030", "25/03/2030", "01.02.2030"];
     are(
         &faults(&bench, &list(days), ""),
-        &[(2, "received", "3 April 2030 or 4 March 2030?"), (4, "received", "--dates day-first or --dates month-first")],
+        &[
+            (2, "received", "3 April 2030 or 4 March 2030?"),
+            (4, "received", "--dates day-first or --dates month-first"),
+        ],
     );
     assert!(why(days, "").contains("row 3 (`25/03/2030`) can only be day first"), "{}", why(days, ""));
     assert!(why(["3/4/2030", "3/25/2030", "2030-01-01"], "").contains("only be month first"));
@@ -430,7 +453,8 @@ fn two_containers_that_are_alike_are_entered_when_they_are_said_to_be() {
     let beginning = codes[0].trim_end_matches('1');
     assert_eq!(codes, ["1", "2", "3"].map(|number| format!("{beginning}{number}")));
     // A code of the list is kept free for its row.
-    let list = format!("what,size,where,came,code\nsalt,2 kg,porch,2031-01-01,\nsalt,3 kg,porch,2031-01-01,{beginning}4\n");
+    let list =
+        format!("what,size,where,came,code\nsalt,2 kg,porch,2031-01-01,\nsalt,3 kg,porch,2031-01-01,{beginning}4\n");
     let found = stocks(&bench, list.as_bytes(), "");
     assert_eq!(found[0]["stock"].as_str().unwrap(), format!("{beginning}5"));
 }
@@ -466,9 +490,17 @@ fn a_list_as_long_as_it_may_be_is_refused_beyond() {
     let error: Value = serde_json::from_str(&ran.stderr).unwrap();
     assert_eq!(error["error"]["rows"].as_array().unwrap().len(), 1000, "one by one up to a thousand");
     assert!(error["error"]["what"].as_str().unwrap().contains("2000 of 2000 rows"), "{}", error["error"]["what"]);
-    assert!(error["error"]["why"].as_str().unwrap().contains("2999 more faults are only counted"), "{}", error["error"]["why"]);
+    assert!(
+        error["error"]["why"].as_str().unwrap().contains("2999 more faults are only counted"),
+        "{}",
+        error["error"]["why"]
+    );
     let cell = usual(&format!("salt,,1 kg,cupboard,{}\n", "x".repeat(1001)));
     are(&faults(&bench, &cell, ""), &[(2, "received", "longer than 1000 characters")]);
     let rows = [&b"a,b\n"[..], &b"1,2\n".repeat(3)].concat();
-    assert_eq!(faults(&bench, &rows, "").len(), 6, "two headings that are not known, four things that are told by none");
+    assert_eq!(
+        faults(&bench, &rows, "").len(),
+        6,
+        "two headings that are not known, four things that are told by none"
+    );
 }

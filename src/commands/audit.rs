@@ -242,11 +242,16 @@ fn all(session: &Session, layout: &Layout<'_>, at: Option<&str>, mut answer: Aud
 /// What cannot be looked at is no reason to lose an entry: it is said instead.
 pub fn warnings(session: &Session, reading: &Writing<'_>, code: &str) -> Vec<String> {
     let among = BTreeSet::from([code]);
-    concerning(session, reading, &among).iter().map(|found| found.as_ref().map_or_else(Clone::clone, |finding| {
-        let others: Vec<&str> = finding.stocks.iter().map(String::as_str).collect();
-        let others = others.into_iter().filter(|stock| finding.fault.mutual && *stock != code).collect();
-        in_a_line(finding, others)
-    })).collect()
+    concerning(session, reading, &among)
+        .iter()
+        .map(|found| {
+            found.as_ref().map_or_else(Clone::clone, |finding| {
+                let others: Vec<&str> = finding.stocks.iter().map(String::as_str).collect();
+                let others = others.into_iter().filter(|stock| finding.fault.mutual && *stock != code).collect();
+                in_a_line(finding, others)
+            })
+        })
+        .collect()
 }
 
 /// The same for several stocks that came together, each thing once with all whom it concerns.

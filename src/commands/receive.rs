@@ -125,8 +125,8 @@ pub fn run(session: &Session, arguments: Receive) -> Result<Entered, Problem> {
         };
         let condition = arguments.condition.map(Condition::from);
         let told = Told { strength, amount, condition, made: arguments.made, day, by: By::Flags };
-        let receipt = Receipt::read(session.catalogue.measuring(), reagent, told, kitchen)
-            .map_err(|(_, problem)| problem)?;
+        let receipt =
+            Receipt::read(session.catalogue.measuring(), reagent, told, kitchen).map_err(|(_, problem)| problem)?;
         let code = free_code(writing, reagent, arguments.code.as_deref())?;
         made_before(receipt.made, day)?;
         let mut assumed = receipt.assumed.clone();

@@ -109,12 +109,8 @@ pub enum Told {
 /// [`Unreadable`] for any other shape, a year of two figures, a day that no calendar has or that lies outside 1900 to 2200, a
 /// weekday that is another, and numbers that do not fit the order.
 pub fn read(text: &str, order: Option<Order>) -> Result<Told, Unreadable> {
-    let because = |why: String| Unreadable {
-        text: text.trim().to_owned(),
-        what: "a day",
-        why,
-        accepted: ACCEPTED.to_owned(),
-    };
+    let because =
+        |why: String| Unreadable { text: text.trim().to_owned(), what: "a day", why, accepted: ACCEPTED.to_owned() };
     let date = without_time(text.trim()).map_err(because)?;
     let (weekday, parts) = parts(date).map_err(because)?;
     let told = match parts[..] {
@@ -123,7 +119,9 @@ pub fn read(text: &str, order: Option<Order>) -> Result<Told, Unreadable> {
             whole(&digits[..4], &digits[4..6], &digits[6..]).map_err(because)?
         }
         [Part::Number(digits)] if digits.len() == 5 => {
-            return Err(because("it looks like a spreadsheet's count of days; show the column as dates, then save".to_owned()));
+            return Err(because(
+                "it looks like a spreadsheet's count of days; show the column as dates, then save".to_owned(),
+            ));
         }
         [Part::Month(_), Part::Number(_)] | [Part::Number(_), Part::Month(_)] => {
             return Err(because("it names no day of the month".to_owned()));

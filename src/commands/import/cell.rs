@@ -41,7 +41,8 @@ pub fn with_unit(cell: &str, unit: Option<&Unit>, kitchen: Option<Kitchen>) -> R
                     }
                     heading.is_some() && heading == StrengthUnit::called(own)
                 }
-                Of::Amount => match (parse::amount(&format!("1 {}", unit.text), kitchen), parse::amount(cell, kitchen)) {
+                Of::Amount => match (parse::amount(&format!("1 {}", unit.text), kitchen), parse::amount(cell, kitchen))
+                {
                     (Ok(heading), Ok(own)) => heading.unit == own.unit,
                     // What cannot be read at all is refused as that.
                     (_, Err(_)) => true,

@@ -253,7 +253,8 @@ fn check<'c>(
     if let Some(arrival) = &row.arrival
         && let Some(code) = known.get(&of_receipt(&arrival.receipt))
     {
-        let problem = format!("`{code}` in the register is the same reagent, strength and amount, come on the same day");
+        let problem =
+            format!("`{code}` in the register is the same reagent, strength and amount, come on the same day");
         let accepted =
             "what the register does not have yet; if it is another container, enter it with `brimstock receive`";
         blame("(whole row)", "", problem, accepted.to_owned());

@@ -43,7 +43,10 @@ pub enum Field {
 ///
 /// Source: `judgement`, words that keepers use in such lists.
 const FIELDS: [(Field, &[&str]); 14] = [
-    (Field::Reagent, &["reagent", "chemical", "what", "substance", "product", "item", "name", "chemical name", "formula"]),
+    (
+        Field::Reagent,
+        &["reagent", "chemical", "what", "substance", "product", "item", "name", "chemical name", "formula"],
+    ),
     (
         Field::Strength,
         &["strength", "concentration", "label strength", "conc", "purity", "content", "label", "label says", "grade"],
@@ -51,23 +54,57 @@ const FIELDS: [(Field, &[&str]); 14] = [
     (
         Field::Amount,
         &[
-            "amount", "quantity", "qty", "size", "volume", "weight", "mass", "pack size", "bottle size", "how much", "net",
+            "amount",
+            "quantity",
+            "qty",
+            "size",
+            "volume",
+            "weight",
+            "mass",
+            "pack size",
+            "bottle size",
+            "how much",
+            "net",
             "amount received",
         ],
     ),
     (Field::Left, &["left", "remaining", "amount left", "quantity left", "rest", "still there", "how much left"]),
-    (Field::Place, &["place", "where", "shelf", "location", "stored", "stored at", "stored in", "stands at", "storage"]),
+    (
+        Field::Place,
+        &["place", "where", "shelf", "location", "stored", "stored at", "stored in", "stands at", "storage"],
+    ),
     (
         Field::Received,
         &[
-            "received", "bought", "came", "date", "day", "date received", "received on", "date bought", "bought on",
-            "purchased", "purchase date", "delivered", "arrived", "since",
+            "received",
+            "bought",
+            "came",
+            "date",
+            "day",
+            "date received",
+            "received on",
+            "date bought",
+            "bought on",
+            "purchased",
+            "purchase date",
+            "delivered",
+            "arrived",
+            "since",
         ],
     ),
     (Field::Opened, &["opened", "opened on", "date opened", "open since", "first opened", "day opened"]),
     (
         Field::Made,
-        &["made", "manufactured", "made on", "date made", "produced", "production date", "manufacture date", "date of manufacture"],
+        &[
+            "made",
+            "manufactured",
+            "made on",
+            "date made",
+            "produced",
+            "production date",
+            "manufacture date",
+            "date of manufacture",
+        ],
     ),
     (Field::Condition, &["condition", "state", "came as"]),
     (Field::Container, &["container", "kept in", "bottle", "vessel", "packaging"]),
@@ -181,14 +218,23 @@ pub fn columns(
     let is = |heading: &str, name: &str| {
         heading.trim() == name.trim() || (!plain(name).is_empty() && plain(heading) == plain(name))
     };
-    let there = || headings.iter().filter(|heading| !heading.is_empty()).map(String::as_str).collect::<Vec<_>>().join(", ");
+    let there =
+        || headings.iter().filter(|heading| !heading.is_empty()).map(String::as_str).collect::<Vec<_>>().join(", ");
     for (name, option) in
         said.maps.iter().map(|(name, _)| (name, "--map")).chain(said.skips.iter().map(|name| (name, "--skip")))
     {
         match headings.iter().filter(|heading| is(heading, name)).count() {
             1 => {}
-            0 => fault(name, format!("{option} names it, and no heading is called so"), format!("the headings: {}", there())),
-            _ => fault(name, format!("{option} names it, and several headings are called so"), "one heading each".to_owned()),
+            0 => fault(
+                name,
+                format!("{option} names it, and no heading is called so"),
+                format!("the headings: {}", there()),
+            ),
+            _ => fault(
+                name,
+                format!("{option} names it, and several headings are called so"),
+                "one heading each".to_owned(),
+            ),
         }
         if option == "--map" && said.skips.iter().any(|skip| is(skip, name)) {
             fault(name, "both --map and --skip name it".to_owned(), "one of the two".to_owned());
@@ -212,7 +258,11 @@ pub fn columns(
             },
             ([field, ..], _) => {
                 if mapped.iter().any(|other| other != field) {
-                    fault(heading, "--map names it twice, for different things".to_owned(), "one --map each".to_owned());
+                    fault(
+                        heading,
+                        "--map names it twice, for different things".to_owned(),
+                        "one --map each".to_owned(),
+                    );
                 }
                 mapped_extra(heading, *field, kitchen).put(&mut column, *field);
             }
@@ -223,7 +273,9 @@ pub fn columns(
             fault(
                 heading,
                 format!("`{}` tells the {} already", other.heading, field.word()),
-                format!("one column for each thing; --skip \"{heading}\" leaves it out, --map \"{heading}=FIELD\" says what else it is"),
+                format!(
+                    "one column for each thing; --skip \"{heading}\" leaves it out, --map \"{heading}=FIELD\" says what else it is"
+                ),
             );
         }
         columns.push(column);
@@ -303,13 +355,14 @@ fn bracketed(heading: &str) -> Option<(&str, &str)> {
 
 /// The pieces into which a heading can be cut at its blanks: `strength % w/v` is `strength` and `% w/v`.
 fn cuts(heading: &str) -> impl Iterator<Item = (&str, &str)> {
-    let cut = heading.char_indices().rev().filter(|(_, c)| c.is_whitespace() || matches!(c, '_' | ','));
-    cut.map(|(at, c)| (&heading[..at], &heading[at + c.len_utf8()..]))
+    let cut = heading.char_indices().rev().filter(|(_, c)| c.is_whitespace() || matches!(c, '_' | ',' | '%'));
+    cut.map(|(at, c)| (&heading[..at], &heading[at + if c == '%' { 0 } else { c.len_utf8() }..]))
 }
 
 /// What a heading of the list says by itself; else the field that it does tell, what is wrong, and what is accepted.
 fn told(heading: &str, kitchen: Option<Kitchen>) -> Result<(Field, Extra), (Option<Field>, String, String)> {
-    if let Some(field) = Field::called(heading) {
+    // A sign of per cent is a unit, and no part of a name.
+    if let Some(field) = Field::called(heading).filter(|_| !heading.contains('%')) {
         return Ok((field, Extra::Nothing));
     }
     if let Some((stem, inside)) = bracketed(heading)

@@ -143,8 +143,9 @@ pub fn read<'a>(bytes: &[u8], catalogue: &'a Catalogue, how: &How) -> Result<Lis
             .hint("divide it into several lists"));
     }
     if rows.is_empty() {
-        return Err(Problem::question(format!("{} holds no row below its headings", how.name))
-            .hint("one container a row"));
+        return Err(
+            Problem::question(format!("{} holds no row below its headings", how.name)).hint("one container a row")
+        );
     }
     let settle = reader.settle();
     Ok(List { rows, faults, settle, separator: sheet.separator, columns })

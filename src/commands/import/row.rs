@@ -149,7 +149,12 @@ impl<'a, 'h> Reader<'a, 'h> {
         }
         row.place = self.get(record, Field::Place).map(|(_, name)| name.to_owned()).or_else(|| self.how.at.clone());
         if row.place.is_none() {
-            blame.on(self.heading(Field::Place), "", "the place is missing", "a place of the register; or --at PLACE for all rows without one");
+            blame.on(
+                self.heading(Field::Place),
+                "",
+                "the place is missing",
+                "a place of the register; or --at PLACE for all rows without one",
+            );
         }
         if let Some((heading, code)) = self.get(record, Field::Code) {
             match readable_code(code) {
@@ -258,14 +263,26 @@ impl<'a, 'h> Reader<'a, 'h> {
         made?;
         let kept_in = KeptIn { container: container.unwrap_or(UNKNOWN.container), cap, ..UNKNOWN };
         let written = strength.iter().chain([&told]).map(String::as_str).collect::<Vec<_>>().join(" ");
-        let arrival =
-            Arrival { opened: opened.ok()?, left: left.ok()?, hold: hold.ok()?, note: note.ok()?, receipt, kept_in, written };
+        let arrival = Arrival {
+            opened: opened.ok()?,
+            left: left.ok()?,
+            hold: hold.ok()?,
+            note: note.ok()?,
+            receipt,
+            kept_in,
+            written,
+        };
         is_told.then_some(arrival)
     }
 
     fn reagent(&mut self, record: &Record<'_>, blame: &mut Blame<'_>) -> Option<&'a Reagent> {
         let Some((heading, word)) = self.get(record, Field::Reagent) else {
-            blame.on(self.heading(Field::Reagent), "", "the reagent is missing", "a name that `brimstock reagents` lists");
+            blame.on(
+                self.heading(Field::Reagent),
+                "",
+                "the reagent is missing",
+                "a name that `brimstock reagents` lists",
+            );
             return None;
         };
         let catalogue = self.catalogue;
@@ -283,7 +300,8 @@ impl<'a, 'h> Reader<'a, 'h> {
         match self.get(record, Field::Received) {
             Some((_, text)) => self.day(record.line, Field::Received, text, blame).ok(),
             None => {
-                let accepted = "the day it came; if nobody knows, a day on which it was there, and `unknown` in a column `made`";
+                let accepted =
+                    "the day it came; if nobody knows, a day on which it was there, and `unknown` in a column `made`";
                 blame.on(self.heading(Field::Received), "", "the day it came is missing", accepted);
                 None
             }
@@ -321,7 +339,8 @@ impl<'a, 'h> Reader<'a, 'h> {
         match text.to_lowercase().as_str() {
             "no" | "not yet" | "never" | "sealed" | "unopened" => return Ok(None),
             "yes" | "open" | "opened" | "unknown" | "?" => {
-                let accepted = "the day; for a container that came opened leave it empty, with `opened` in a column `condition`";
+                let accepted =
+                    "the day; for a container that came opened leave it empty, with `opened` in a column `condition`";
                 blame.on(heading, text, "on which day?", accepted);
                 return Err(());
             }
@@ -402,7 +421,12 @@ impl<'a, 'h> Reader<'a, 'h> {
     fn reason(&self, record: &Record<'_>, field: Field, blame: &mut Blame<'_>) -> Result<Option<String>, ()> {
         let Some((heading, text)) = self.get(record, field) else { return Ok(None) };
         if field == Field::Hold && matches!(text.to_lowercase().as_str(), "yes" | "no" | "none" | "x") {
-            blame.on(heading, text, "tells no reason", "why it may not be used, in a few words; an empty cell if it may");
+            blame.on(
+                heading,
+                text,
+                "tells no reason",
+                "why it may not be used, in a few words; an empty cell if it may",
+            );
             return Err(());
         }
         arguments::reason(text).map(Some).map_err(|said| {
@@ -510,7 +534,10 @@ impl<'a, 'h> Reader<'a, 'h> {
             let rest = match (&days.day_first, &days.month_first) {
                 (Some((row, text)), None) => only_way(*row, text, "day", "month"),
                 (None, Some((row, text))) => only_way(*row, text, "month", "day"),
-                (None, None) => "no row tells the order by itself: if you know it, --dates day-first or --dates month-first".to_owned(),
+                (None, None) => {
+                    "no row tells the order by itself: if you know it, --dates day-first or --dates month-first"
+                        .to_owned()
+                }
                 (Some((one, day_first)), Some((other, month_first))) => format!(
                     "row {one} (`{day_first}`) can only be day first, row {other} (`{month_first}`) only month first: no order fits all of them, write the month as a word"
                 ),

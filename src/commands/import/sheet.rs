@@ -202,7 +202,8 @@ fn decoded<'a>(name: &str, bytes: &'a [u8]) -> Result<&'a str, Problem> {
     let text = std::str::from_utf8(bytes).map_err(|error| {
         let at = error.valid_up_to();
         let byte = bytes.get(at).copied().unwrap_or_default();
-        let letter = if byte >= 0xA0 { format!(", as Windows-1252 writes `{}`", char::from(byte)) } else { String::new() };
+        let letter =
+            if byte >= 0xA0 { format!(", as Windows-1252 writes `{}`", char::from(byte)) } else { String::new() };
         let row = 1 + lines_in(&bytes[..at]);
         Problem::question(format!("{name} is not text in UTF-8: row {row}, byte {} of the file", at + 1))
             .because(format!("the byte 0x{byte:02X} begins no character there{letter}"))
@@ -237,11 +238,13 @@ fn separator_of(name: &str, text: &str) -> Result<Separator, Problem> {
     let most = counts.iter().copied().max().unwrap_or(0);
     let mut found = Separator::ALL.into_iter().zip(counts).filter(|(_, count)| *count == most).map(|(found, _)| found);
     match (found.next(), found.next()) {
-        (Some(one), Some(other)) if most > 0 => {
-            Err(Problem::question(format!("{name}: is it a {} or a {} that stands between the cells?", one.word(), other.word()))
-                .because(format!("{most} of each stand in the row of headings"))
-                .hint("quote headings that hold one, or write `sep=;` on a line before them"))
-        }
+        (Some(one), Some(other)) if most > 0 => Err(Problem::question(format!(
+            "{name}: is it a {} or a {} that stands between the cells?",
+            one.word(),
+            other.word()
+        ))
+        .because(format!("{most} of each stand in the row of headings"))
+        .hint("quote headings that hold one, or write `sep=;` on a line before them")),
         (Some(one), _) => Ok(one),
         (None, _) => Ok(Separator::Comma),
     }

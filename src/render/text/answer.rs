@@ -1,8 +1,8 @@
 //! Any answer, sent to its family; the demo is a row of them.
 
 use super::{
-    about, assay, audit, bathe, card, classify, convert, dip_book, dip_own, dip_read, discard, dose, due, entry, import, local,
-    measure, quench, ready, reagents, sds, shelf, signatures, strength, verify,
+    about, assay, audit, bathe, card, classify, convert, dip_book, dip_own, dip_read, discard, dose, due, entry,
+    import, local, measure, quench, ready, reagents, sds, shelf, signatures, strength, verify,
 };
 use crate::cli::Answer;
 use crate::cli::demo::Played;

@@ -79,8 +79,13 @@ fn stocks(style: &Style, imported: &Imported) -> String {
     headings.extend(note.then_some("note"));
     let dash = || "-".to_owned();
     let rows = imported.stocks.iter().take(LISTED).map(|stock| {
-        let mut cells =
-            vec![stock.row.to_string(), stock.stock.clone(), stock.reagent.clone(), strength(stock), amount(stock.amount, stock)];
+        let mut cells = vec![
+            stock.row.to_string(),
+            stock.stock.clone(),
+            stock.reagent.clone(),
+            strength(stock),
+            amount(stock.amount, stock),
+        ];
         if left {
             cells.push(stock.left.map_or_else(dash, |left| amount(left, stock)));
         }
