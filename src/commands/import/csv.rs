@@ -8,9 +8,10 @@ use std::path::{Path, PathBuf};
 use chrono::NaiveDate;
 use clap::Args;
 
+use super::blame::said;
 use super::header::{Column, Field, Holds, Said};
 use super::list::{Faults, How, List, read};
-use super::row::{Arrival, Row, said};
+use super::row::{Arrival, Row};
 use super::sheet::MOST_BYTES;
 use crate::catalogue::Condition;
 use crate::commands::receipt::{Receipt, Standing};

@@ -1,7 +1,9 @@
 //! `import`: what was kept elsewhere comes into the register.
 
+mod blame;
 pub mod cell;
 pub mod csv;
+mod days;
 pub mod header;
 pub mod list;
 pub mod row;

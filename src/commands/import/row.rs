@@ -4,7 +4,9 @@ use std::collections::HashMap;
 
 use chrono::NaiveDate;
 
+use super::blame::Blame;
 use super::cell;
+use super::days::Days;
 use super::header::{Column, Field, Holds};
 use super::list::{Faults, How};
 use super::sheet::{MOST_CHARACTERS, Record};
@@ -13,14 +15,10 @@ use crate::commands::container::UNKNOWN;
 use crate::commands::event::Noticed;
 use crate::commands::receipt::{By, Part, Receipt, Told};
 use crate::commands::receive::readable_code;
-use crate::commands::{Problem, RowFault, arguments};
+use crate::commands::{Problem, arguments};
 use crate::register::event::{KeptIn, Made};
 use crate::register::ledger::Contradiction;
-use crate::units::date::{self, Order};
 use crate::units::{parse, show};
-
-/// How much of a cell is shown in a refusal, characters.
-const SHOWN: usize = 40;
 
 /// One row, understood as far as it could be.
 #[derive(Debug)]
@@ -78,56 +76,6 @@ pub(super) struct Reader<'a, 'h> {
     columns: &'h [Column],
     reagents: HashMap<String, Result<&'a Reagent, Problem>>,
     days: Vec<Days>,
-}
-
-/// What the days of a column show of their order.
-#[derive(Default)]
-struct Days {
-    either: usize,
-    day_first: Option<(u64, String)>,
-    month_first: Option<(u64, String)>,
-}
-
-/// Where faults of one row go.
-struct Blame<'f> {
-    line: u64,
-    faults: &'f mut Faults,
-}
-
-impl Blame<'_> {
-    fn on(&mut self, column: &str, value: &str, problem: impl Into<String>, accepted: impl Into<String>) {
-        let (column, value) = (column.to_owned(), shown(value));
-        let fault = RowFault { row: self.line, column, value, problem: problem.into(), accepted: accepted.into() };
-        self.faults.push(fault);
-    }
-
-    fn by(&mut self, column: &str, value: &str, problem: &Problem) {
-        let (said, accepted) = said(problem);
-        self.on(column, value, said, accepted);
-    }
-}
-
-/// A problem in the two columns of a fault: what is wrong, what is accepted.
-#[must_use]
-pub fn said(problem: &Problem) -> (String, String) {
-    let said = match &problem.why {
-        // What cannot be read stands in a column of its own.
-        Some(why) if problem.what.starts_with("cannot read") => why.clone(),
-        Some(why) => format!("{}: {why}", problem.what),
-        None => problem.what.clone(),
-    };
-    let hint = problem.hint.clone().unwrap_or_default();
-    let accepted = hint.strip_prefix("accepted: ").map(str::to_owned).unwrap_or(hint);
-    (said, accepted)
-}
-
-/// A cell as it is shown in a refusal.
-fn shown(cell: &str) -> String {
-    let clean = |c: char| if c.is_control() { ' ' } else { c };
-    match cell.char_indices().nth(SHOWN) {
-        Some((end, _)) => format!("{}…", cell[..end].chars().map(clean).collect::<String>()),
-        None => cell.chars().map(clean).collect(),
-    }
 }
 
 /// A cell with its heading.
@@ -298,7 +246,7 @@ impl<'a, 'h> Reader<'a, 'h> {
 
     fn received(&mut self, record: &Record<'_>, blame: &mut Blame<'_>) -> Option<NaiveDate> {
         match self.get(record, Field::Received) {
-            Some((_, text)) => self.day(record.line, Field::Received, text, blame).ok(),
+            Some((_, text)) => self.day(Field::Received, text, blame).ok(),
             None => {
                 let accepted =
                     "the day it came; if nobody knows, a day on which it was there, and `unknown` in a column `made`";
@@ -318,7 +266,7 @@ impl<'a, 'h> Reader<'a, 'h> {
         if matches!(text.to_lowercase().as_str(), "unknown" | "not known" | "?") {
             return Ok(Some(Made::Unknown));
         }
-        let day = self.day(record.line, Field::Made, text, blame)?;
+        let day = self.day(Field::Made, text, blame)?;
         match received {
             Some(received) if day > received => {
                 let said = format!("{day} lies after the day it came, {received}");
@@ -346,7 +294,7 @@ impl<'a, 'h> Reader<'a, 'h> {
             }
             _ => {}
         }
-        let day = self.day(record.line, Field::Opened, text, blame)?;
+        let day = self.day(Field::Opened, text, blame)?;
         match received {
             Some(received) if day < received => {
                 let accepted = "a day from then on; for a container that came opened leave it empty, with `opened` in a column `condition`";
@@ -357,45 +305,14 @@ impl<'a, 'h> Reader<'a, 'h> {
         }
     }
 
-    /// A day of a column, which lies after no other than that of the question.
-    fn day(&mut self, line: u64, field: Field, text: &str, blame: &mut Blame<'_>) -> Result<NaiveDate, ()> {
-        let Some(index) = self.index(field) else { return Err(()) };
-        let column = &self.columns[index];
-        let days = &mut self.days[index];
-        let told = match date::read(text, column.order.or(self.how.order)) {
-            Ok(told) => told,
-            Err(error) => {
-                blame.by(&column.heading, text, &Problem::from(error));
-                return Err(());
-            }
-        };
-        let day = match told {
-            date::Told::Day { day, only } => {
-                let seen = match only {
-                    Some(Order::DayFirst) => Some(&mut days.day_first),
-                    Some(Order::MonthFirst) => Some(&mut days.month_first),
-                    _ => None,
-                };
-                if let Some(seen) = seen {
-                    seen.get_or_insert_with(|| (line, text.to_owned()));
-                }
-                day
-            }
-            date::Told::Either { day_first, month_first } => {
-                days.either += 1;
-                let words = |day: NaiveDate| day.format("%-d %B %Y").to_string();
-                let said = format!("{} or {}?", words(day_first), words(month_first));
-                let accepted = "the month as a word, or 2031-03-01; --dates day-first or --dates month-first reads all of the list so";
-                blame.on(&column.heading, text, said, accepted);
-                return Err(());
-            }
-        };
-        if day > self.how.day {
-            let said = format!("{day} lies after {}, the day of the question", self.how.day);
-            blame.on(&column.heading, text, said, "a day up to that one; --on says which day it is");
-            return Err(());
-        }
-        Ok(day)
+    fn day(&mut self, field: Field, text: &str, blame: &mut Blame<'_>) -> Result<NaiveDate, ()> {
+        let index = self.index(field).ok_or(())?;
+        self.days[index].read(&self.columns[index], self.how, text, blame)
+    }
+
+    /// What would settle the days that can be read in two ways, a sentence for each column.
+    pub(super) fn settle(&self) -> Vec<String> {
+        self.columns.iter().zip(&self.days).filter_map(|(column, days)| days.settle(column)).collect()
     }
 
     /// One of a few words.
@@ -526,28 +443,6 @@ impl<'a, 'h> Reader<'a, 'h> {
         Ok(Noted { words: noticed.words().to_owned(), spoils: noticed.spoils() })
     }
 
-    /// What would settle the days that can be read in two ways, a sentence for each column.
-    pub(super) fn settle(&self) -> Vec<String> {
-        let columns = self.columns.iter().zip(&self.days).filter(|(_, days)| days.either > 0);
-        let sentence = |(column, days): (&Column, &Days)| {
-            let heading = &column.heading;
-            let rest = match (&days.day_first, &days.month_first) {
-                (Some((row, text)), None) => only_way(*row, text, "day", "month"),
-                (None, Some((row, text))) => only_way(*row, text, "month", "day"),
-                (None, None) => {
-                    "no row tells the order by itself: if you know it, --dates day-first or --dates month-first"
-                        .to_owned()
-                }
-                (Some((one, day_first)), Some((other, month_first))) => format!(
-                    "row {one} (`{day_first}`) can only be day first, row {other} (`{month_first}`) only month first: no order fits all of them, write the month as a word"
-                ),
-            };
-            let many = if days.either == 1 { "a day".to_owned() } else { format!("{} days", days.either) };
-            format!("{many} of `{heading}` can be read in two ways; {rest}")
-        };
-        columns.map(sentence).collect()
-    }
-
     fn index(&self, field: Field) -> Option<usize> {
         self.columns.iter().position(|column| column.holds == Holds::Field(field))
     }
@@ -574,13 +469,6 @@ fn is_nothing(text: &str) -> bool {
     let word = text.split_whitespace().next().unwrap_or_default().to_lowercase();
     let figures = word.trim_end_matches(char::is_alphabetic);
     matches!(word.as_str(), "none" | "nothing" | "empty") || figures.parse() == Ok(0.0)
-}
-
-/// That one row shows the order, which is still for the keeper to tell.
-fn only_way(row: u64, text: &str, one: &str, other: &str) -> String {
-    format!(
-        "row {row} (`{text}`) can only be {one} first, and no row only {other} first: if the list was written in one way, --dates {one}-first reads it"
-    )
 }
 
 /// The same text for two rows that say the same, however they write it.
