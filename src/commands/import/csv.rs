@@ -135,7 +135,7 @@ pub struct Stocked {
 pub fn run(session: &Session, given: &Csv) -> Result<Imported, Problem> {
     let bytes = bytes_of(&given.file)?;
     let mut register = session.register()?;
-    let kitchen = register.read(|reading| arguments::kitchen(reading))?;
+    let kitchen = register.read(arguments::kitchen)?;
     let how = How {
         said: Said { maps: given.map.clone(), skips: given.skip.clone(), has_place: given.at.is_some() },
         order: given.dates,

@@ -221,19 +221,20 @@ fn decoded<'a>(name: &str, bytes: &'a [u8]) -> Result<&'a str, Problem> {
 
 /// What stands most often between the headings, quoted ones aside.
 fn separator_of(name: &str, text: &str) -> Result<Separator, Problem> {
-    let mut quoted = false;
+    let (mut quoted, mut begins) = (false, true);
     let mut counts = [0_usize; 3];
     for c in text.trim_start_matches(['\r', '\n']).chars() {
+        let separator = Separator::ALL.iter().position(|separator| separator.sign() == c).filter(|_| !quoted);
         match c {
-            '"' => quoted = !quoted,
+            // Inside a cell that began without one a quote is only a sign.
+            '"' if quoted || begins => quoted = !quoted,
             '\r' | '\n' if !quoted => break,
-            c if !quoted => {
-                if let Some(index) = Separator::ALL.iter().position(|separator| separator.sign() == c) {
-                    counts[index] += 1;
-                }
-            }
             _ => {}
         }
+        if let Some(index) = separator {
+            counts[index] += 1;
+        }
+        begins = separator.is_some() || (begins && c == ' ');
     }
     let most = counts.iter().copied().max().unwrap_or(0);
     let mut found = Separator::ALL.into_iter().zip(counts).filter(|(_, count)| *count == most).map(|(found, _)| found);
