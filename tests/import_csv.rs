@@ -302,7 +302,7 @@ fn units_stand_in_the_heading_or_in_the_cell() {
     assert_eq!((of(0, "label"), of(0, "amount"), of(0, "left")), (3.0, 500.0, 20.5));
     assert_eq!((of(1, "amount"), of(2, "amount")), (400.0, 0.5));
     for heading in ["purity (%)", "Strength%", "label strength, %", "conc. in % w/w"] {
-        let list = format!("what,{heading},amount,where,came\nsalt,99.5,1 kg,cupboard,2031-01-01\n");
+        let list = format!("what,\"{heading}\",amount,where,came\nsalt,99.5,1 kg,cupboard,2031-01-01\n");
         assert_eq!(stocks(&bench, list.as_bytes(), "--dry-run")[0]["label"]["value"], 99.5, "{heading}");
     }
     let list = "what,strength (% w/v),amount [g],where,came\npermanganate,2 %,30,cupboard,2031-01-02\nperoxide,3,500,cupboard,2031-01-02\n";
