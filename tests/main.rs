@@ -23,6 +23,7 @@ mod harness;
 mod import_csv;
 mod layers;
 mod local;
+mod long_work;
 mod manual;
 mod measures;
 mod own_reagents;

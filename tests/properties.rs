@@ -6,6 +6,7 @@ mod assays;
 mod bench;
 mod dates;
 mod hazard;
+mod journals;
 mod life;
 mod lists;
 mod measures;

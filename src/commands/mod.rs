@@ -57,6 +57,7 @@ pub mod strength;
 pub mod testing;
 pub mod verify;
 
+use std::io;
 use std::path::PathBuf;
 
 use chrono::{NaiveDate, NaiveDateTime};
@@ -67,6 +68,7 @@ use crate::chem::ChemError;
 use crate::decay::assay::AssayError;
 use crate::disposal::balance::BalanceError;
 use crate::register::ledger::Contradiction;
+use crate::register::work::Work;
 use crate::register::{Register, StoreError};
 use crate::units::parse::Unreadable;
 
@@ -83,6 +85,8 @@ pub struct Session {
     pub entered_at: String,
     /// The same by the clock on the wall.
     pub clock: NaiveDateTime,
+    /// Who watches long work.
+    pub work: Work,
 }
 
 impl Session {
@@ -91,7 +95,7 @@ impl Session {
     /// # Errors
     /// The [`StoreError`] as a problem.
     pub fn register(&self) -> Result<Register, Problem> {
-        Ok(Register::open(&self.path)?)
+        Ok(Register::open(&self.path)?.watched(self.work.clone())?)
     }
 }
 
@@ -137,6 +141,8 @@ pub enum Kind {
     Store,
     /// The answer is no, and nothing was entered: exit 1.
     No,
+    /// The keeper wanted it to end: exit 130.
+    Interrupted,
 }
 
 impl Kind {
@@ -148,6 +154,7 @@ impl Kind {
             Kind::Data => 3,
             Kind::Store => 4,
             Kind::No => 1,
+            Kind::Interrupted => 130,
         }
     }
 
@@ -159,6 +166,7 @@ impl Kind {
             Kind::Data => "data",
             Kind::Store => "store",
             Kind::No => "refused",
+            Kind::Interrupted => "interrupted",
         }
     }
 }
@@ -199,7 +207,9 @@ impl Problem {
 
 impl From<StoreError> for Problem {
     fn from(error: StoreError) -> Self {
+        let kind = if matches!(error, StoreError::Interrupted) { Kind::Interrupted } else { Kind::Store };
         let hint = match &error {
+            StoreError::Interrupted => "ask again when there is time",
             StoreError::Missing(_) => "make one with `brimstock new`, or name another with --register PATH",
             StoreError::Exists(_) => "nothing was changed; choose another path with --register PATH",
             StoreError::Empty(_) => "run `brimstock new` with the same path to make it a register",
@@ -207,11 +217,23 @@ impl From<StoreError> for Problem {
             StoreError::Newer { .. } => "nothing was changed; use the newer program for it",
             StoreError::Busy(_) => "nothing was written; wait for the other command and try again",
             StoreError::Full(_) => "make room and try again",
+            StoreError::Disk { .. } => {
+                "nothing was entered, or it will be taken back; look to the disk, then run `brimstock verify` and try again"
+            }
             StoreError::Refused { .. } => "see who may read and write the file and its folder",
             StoreError::Damaged { .. } => "keep the file as it is and go back to your last copy",
             StoreError::Sql { .. } => "nothing was written",
         };
-        Problem { kind: Kind::Store, hint: Some(hint.to_owned()), ..Problem::question(error.to_string()) }
+        Problem { kind, hint: Some(hint.to_owned()), ..Problem::question(error.to_string()) }
+    }
+}
+
+/// What the system says of a file, in plain words where it is out of room.
+#[must_use]
+pub fn told(error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => "the disk is full".to_owned(),
+        _ => error.to_string(),
     }
 }
 

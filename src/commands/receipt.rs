@@ -10,6 +10,7 @@ use crate::chem::{Substance, density};
 use crate::decay::crystals::water_holds;
 use crate::disposal::balance::counted_per_gram;
 use crate::register::Writing;
+use crate::register::checkpoint::Journal;
 use crate::register::event::{Entry, Event, KeptIn, Labelled, Made, Received, What};
 use crate::register::history::content;
 use crate::register::place::Place;
@@ -247,7 +248,7 @@ impl<'a> Receipt<'a> {
             written: standing.written.clone(),
             what: What::Event(self.event(standing)),
         };
-        writing.append(&stock, self.unit, &entry, &[], places)?;
+        writing.append(&stock, self.unit, Journal::whole(vec![entry.clone()]), places)?;
         Ok((stock, entry))
     }
 }

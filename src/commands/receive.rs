@@ -7,8 +7,8 @@ use super::container::{ContainerArguments, UNKNOWN, made, made_before};
 use super::receipt::{By, Receipt, Standing, Told};
 use super::{Problem, Session, arguments, audit, local, refused};
 use crate::catalogue::{Condition, Form, Reagent};
+use crate::register::checkpoint::Journal;
 use crate::register::event::{Entry, Labelled, Made};
-use crate::register::ledger;
 use crate::register::place::Place;
 use crate::register::stock::Stock;
 use crate::units::show;
@@ -167,14 +167,13 @@ pub fn append(
     writing: &crate::register::Writing<'_>,
     stock: &Stock,
     places: &[Place],
-    earlier: &[Entry],
+    earlier: Journal,
     entry: Entry,
 ) -> Result<i64, Problem> {
-    let mut with = earlier.to_vec();
-    with.push(entry);
-    ledger::check(&with).map_err(|contradiction| refused(&stock.code, &contradiction))?;
+    let with = earlier.and(entry);
+    with.check().map_err(|contradiction| refused(&stock.code, &contradiction))?;
     let unit = if stock.form == Form::Solid { "g" } else { "mL" };
-    Ok(writing.append(stock, unit, &with[earlier.len()], earlier, places)?)
+    Ok(writing.append(stock, unit, with, places)?)
 }
 
 pub(super) fn free_code(

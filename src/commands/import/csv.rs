@@ -16,7 +16,8 @@ use super::sheet::MOST_BYTES;
 use crate::catalogue::Condition;
 use crate::commands::receipt::{Receipt, Standing};
 use crate::commands::receive::append;
-use crate::commands::{Kind, Problem, RowFault, Session, arguments, audit, local};
+use crate::commands::{Kind, Problem, RowFault, Session, arguments, audit, local, told};
+use crate::register::checkpoint::Journal;
 use crate::register::event::{Entry, Event, Labelled, Made, Received, What};
 use crate::register::place::Place;
 use crate::register::{Register, Writing};
@@ -152,12 +153,12 @@ pub fn run(session: &Session, given: &Csv) -> Result<Imported, Problem> {
     // What would happen is what does happen, in a copy that nobody keeps.
     let failed = |error: std::io::Error| Problem {
         kind: Kind::Store,
-        ..Problem::question(format!("no copy of the register can be made: {error}"))
+        ..Problem::question(format!("no copy of the register can be made: {}", told(&error)))
     };
     let folder = tempfile::tempdir().map_err(failed)?;
     let copy = folder.path().join("dry-run.brimstock");
     register.back_up(&copy)?;
-    Register::open(&copy)?.write(|writing| enter(session, writing, given, &how, list))
+    Register::open(&copy)?.watched(session.work.clone())?.write(|writing| enter(session, writing, given, &how, list))
 }
 
 /// The bytes of a file, up to what is read of one.
@@ -199,8 +200,8 @@ fn enter(
     codes.reserve(rows.iter().filter_map(|row| row.code.as_deref()));
     let mut entering = Entering { session, writing, places: &places, limits: HashMap::new(), assumed: BTreeMap::new() };
     let mut stocks = Vec::with_capacity(rows.len());
-    for row in rows {
-        stocks.extend(entering.row(row, &mut codes)?);
+    for row in writing.work().over("entering rows", rows) {
+        stocks.extend(entering.row(row?, &mut codes)?);
     }
     let assumed = entering.in_order();
     let new: BTreeSet<&str> = stocks.iter().map(|stocked| stocked.stock.as_str()).collect();
@@ -380,7 +381,7 @@ impl Entering<'_> {
                 written: String::new(),
                 what: What::Event(event),
             };
-            append(self.writing, &stock, self.places, &entries, entry.clone())?;
+            append(self.writing, &stock, self.places, Journal::whole(entries.clone()), entry.clone())?;
             entries.push(entry);
         }
         Ok(Some(Stocked {
