@@ -84,6 +84,7 @@ fn answer(cli: Cli, work: Work) -> Result<(String, u8, Option<Watched>), Problem
         cli::Answer::Kept(kept) => Some(kept.day),
         cli::Answer::Assay(Answered::Assayed(assayed)) => Some(assayed.day),
         cli::Answer::Bathed(bathed) => bathed.entered_for(),
+        cli::Answer::Imported(imported) => (!imported.dry_run).then_some(imported.day),
         _ => None,
     };
     if let Some(entered_for) = entered_for.filter(|day| *day > today) {

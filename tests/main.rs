@@ -22,6 +22,7 @@ mod exchange;
 mod gas;
 mod golden_answers;
 mod harness;
+mod import_csv;
 mod layers;
 mod local;
 mod long_work;

@@ -10,6 +10,8 @@ use crate::harness::{Bench, words};
 fn the_tour_of_the_readme_prints_what_it_says() {
     let readme = fs::read_to_string("README.md").unwrap();
     let bench = Bench::bare();
+    fs::create_dir(bench.folder().join("demo")).unwrap();
+    fs::copy("demo/list.csv", bench.folder().join("demo/list.csv")).unwrap();
     let mut commands = 0;
     for block in readme.split("```console\n").skip(1) {
         let block = block.split("```").next().unwrap();

@@ -255,7 +255,7 @@ impl Catalogue {
         self.reagents.get(key)
     }
 
-    /// The reagents that bear this key, name or other name, spaces, hyphens and capitals aside. More than one where
+    /// The reagents that bear this key, name, other name or formula, spaces, signs and capitals aside. More than one where
     /// the trade uses one word for several ("alum").
     #[must_use]
     pub fn reagents_called(&self, word: &str) -> Vec<&Reagent> {
@@ -266,7 +266,8 @@ impl Catalogue {
         self.reagents
             .values()
             .filter(|reagent| {
-                plain_word(&reagent.name) == wanted || reagent.also.iter().any(|also| plain_word(also) == wanted)
+                let names = [&reagent.name, &reagent.formula.value].into_iter().chain(&reagent.also);
+                names.into_iter().any(|name| plain_word(name) == wanted)
             })
             .collect()
     }

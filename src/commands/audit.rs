@@ -1,5 +1,7 @@
 //! `audit`: what stands where it must not, and the moves that clear it.
 
+use std::collections::BTreeSet;
+
 use chrono::NaiveDate;
 use clap::Args;
 
@@ -239,28 +241,49 @@ fn all(session: &Session, layout: &Layout<'_>, at: Option<&str>, mut answer: Aud
 ///
 /// What cannot be looked at is no reason to lose an entry: it is said instead.
 pub fn warnings(session: &Session, reading: &Writing<'_>, code: &str) -> Vec<String> {
+    let among = BTreeSet::from([code]);
+    concerning(session, reading, &among)
+        .iter()
+        .map(|found| {
+            found.as_ref().map_or_else(Clone::clone, |finding| {
+                let others: Vec<&str> = finding.stocks.iter().map(String::as_str).collect();
+                let others = others.into_iter().filter(|stock| finding.fault.mutual && *stock != code).collect();
+                in_a_line(finding, others)
+            })
+        })
+        .collect()
+}
+
+/// The same for several stocks that came together, each thing once with all whom it concerns.
+pub fn warnings_among(session: &Session, reading: &Writing<'_>, codes: &BTreeSet<&str>) -> Vec<String> {
+    let found = concerning(session, reading, codes);
+    let line = |finding: &Finding| in_a_line(finding, finding.stocks.iter().map(String::as_str).collect());
+    found.iter().map(|found| found.as_ref().map_or_else(Clone::clone, line)).collect()
+}
+
+/// What is wrong that concerns some stocks, or why it could not be looked at.
+fn concerning(session: &Session, reading: &Writing<'_>, codes: &BTreeSet<&str>) -> Vec<Result<Finding, String>> {
     let layout = match Layout::of(session, reading) {
         Ok(layout) => layout,
-        Err(problem) => return vec![format!("what stands beside it could not be looked at: {problem}")],
+        Err(problem) => return vec![Err(format!("what stands beside it could not be looked at: {problem}"))],
     };
     let mut findings = layout.placing();
     // Of the container itself what can hurt; labels and sheets come later.
     findings.extend(layout.upkeep(session).into_iter().filter(|finding| finding.fault.severity < Severity::Minor));
     findings.sort();
-    let concerned = findings.iter().filter(|finding| finding.stocks.iter().any(|stock| stock == code));
-    concerned
-        .map(|finding| {
-            let Fault { severity, mutual, rule, consequence, advice, .. } = &finding.fault;
-            let others = finding.stocks.iter().map(String::as_str).filter(|stock| *mutual && *stock != code);
-            let others: Vec<&str> = others.collect();
-            let beside = match &others[..] {
-                [] => String::new(),
-                few if few.len() <= 4 => format!(" ({})", few.join(", ")),
-                many => format!(" ({} and {} more)", many[..3].join(", "), many.len() - 3),
-            };
-            format!("{severity}: {rule}{beside}; {}; do: {advice}", consequence.trim_end_matches('.'))
-        })
-        .collect()
+    let concerned = |finding: &Finding| finding.stocks.iter().any(|stock| codes.contains(stock.as_str()));
+    findings.into_iter().filter(concerned).map(Ok).collect()
+}
+
+/// A finding in a line, with the stocks that it names.
+fn in_a_line(finding: &Finding, stocks: Vec<&str>) -> String {
+    let Fault { severity, rule, consequence, advice, .. } = &finding.fault;
+    let beside = match &stocks[..] {
+        [] => String::new(),
+        few if few.len() <= 4 => format!(" ({})", few.join(", ")),
+        many => format!(" ({} and {} more)", many[..3].join(", "), many.len() - 3),
+    };
+    format!("{severity}: {rule}{beside}; {}; do: {advice}", consequence.trim_end_matches('.'))
 }
 
 /// `move CODE PLACE`, as it would be typed.

@@ -73,7 +73,9 @@ pub enum Noticed {
 }
 
 impl Noticed {
-    fn words(self) -> &'static str {
+    /// The words under which it is kept.
+    #[must_use]
+    pub fn words(self) -> &'static str {
         match self {
             Noticed::Swollen => "swollen",
             Noticed::Gassing => "gassing",
@@ -91,7 +93,8 @@ impl Noticed {
     }
 
     /// True if what is in it keeps worse from then on.
-    fn spoils(self) -> bool {
+    #[must_use]
+    pub fn spoils(self) -> bool {
         !matches!(
             self,
             Noticed::VentedCap | Noticed::TightCap | Noticed::Labelled | Noticed::Unlabelled | Noticed::Brittle

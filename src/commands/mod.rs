@@ -47,6 +47,7 @@ pub mod quench;
 pub mod readings;
 pub mod ready;
 pub mod reagents;
+pub mod receipt;
 pub mod receive;
 pub mod sds;
 pub mod settings;
@@ -112,6 +113,23 @@ pub struct Problem {
     pub why: Option<String>,
     /// What to do.
     pub hint: Option<String>,
+    /// What is wrong with single rows of a list; nothing of anything else.
+    pub rows: Vec<RowFault>,
+}
+
+/// What is wrong with one cell of a list.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RowFault {
+    /// The line of the file on which the row begins; the headings stand on row 1.
+    pub row: u64,
+    /// The column, as its heading has it.
+    pub column: String,
+    /// What stands there.
+    pub value: String,
+    /// What is wrong with it.
+    pub problem: String,
+    /// What is accepted there.
+    pub accepted: String,
 }
 
 /// Whose doing a problem is.
@@ -159,7 +177,7 @@ impl Problem {
     /// The question was wrong.
     #[must_use]
     pub fn question(what: impl Into<String>) -> Self {
-        Problem { kind: Kind::Question, what: what.into(), why: None, hint: None }
+        Problem { kind: Kind::Question, what: what.into(), why: None, hint: None, rows: Vec::new() }
     }
 
     /// Data are missing or contradict each other.
@@ -208,7 +226,7 @@ impl From<StoreError> for Problem {
             StoreError::Damaged { .. } => "keep the file as it is and go back to your last copy",
             StoreError::Sql { .. } => "nothing was written",
         };
-        Problem { kind, what: error.to_string(), why: None, hint: Some(hint.to_owned()) }
+        Problem { kind, hint: Some(hint.to_owned()), ..Problem::question(error.to_string()) }
     }
 }
 

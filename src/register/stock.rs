@@ -76,7 +76,7 @@ impl Writing<'_> {
         let sql = "SELECT code FROM stock NOT INDEXED WHERE code LIKE ?1 || '-%'";
         let codes: Vec<String> = self.all(sql, [beginning], |row| row.get(0))?;
         let highest =
-            codes.iter().filter_map(|code| code.get(beginning.len() + 1..)?.parse::<u32>().ok()).max().unwrap_or(0);
+            codes.iter().filter_map(|code| code.get(beginning.len() + 1..)?.parse::<u64>().ok()).max().unwrap_or(0);
         Ok(format!("{beginning}-{}", highest + 1))
     }
 }

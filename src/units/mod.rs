@@ -3,6 +3,7 @@
 //! Each quantity is a newtype over a `uom` quantity with constructors and readers named by unit, so that a mass
 //! fraction cannot be taken for a volume fraction, though both are plain ratios to the dimension checker.
 
+pub mod date;
 pub mod estimate;
 pub mod measure;
 pub mod parse;

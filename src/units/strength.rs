@@ -129,7 +129,15 @@ const UNITS: &[(&str, &[&str], Basis, f64)] = &[
     ("trade % chlorine", &["trade%", "trade%chlorine", "%trade", "tradepercent"], Basis::ChlorineInVolume, 10.0),
     (
         "% w/w available chlorine",
-        &["%w/wavailablechlorine", "%availablechlorine", "%activechlorine", "%w/wactivechlorine", "%w/wcl"],
+        &[
+            "%w/wavailablechlorine",
+            "%availablechlorinew/w",
+            "%availablechlorine",
+            "%activechlorine",
+            "%w/wactivechlorine",
+            "%activechlorinew/w",
+            "%w/wcl",
+        ],
         Basis::ChlorineInWeight,
         0.01,
     ),

@@ -5,6 +5,7 @@
 
 mod assays;
 mod conversions;
+mod dates;
 mod density;
 mod hazard;
 mod keep_apart;

@@ -34,6 +34,7 @@ fn written(exported: &Exported) -> String {
 /// What was taken in.
 pub(super) fn imported(imported: &Imported) -> String {
     match imported {
+        Imported::Csv(listed) => super::import::imported(listed),
         Imported::Archive(restored) => taken_in(restored),
     }
 }

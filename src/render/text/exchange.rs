@@ -32,6 +32,7 @@ fn written(style: &Style, exported: &Exported) -> String {
 /// What was taken in.
 pub(super) fn imported(style: &Style, imported: &Imported) -> String {
     match imported {
+        Imported::Csv(listed) => super::import::imported(style, listed),
         Imported::Archive(restored) => taken_in(style, restored),
     }
 }

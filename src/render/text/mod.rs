@@ -17,6 +17,7 @@ mod dose;
 mod due;
 mod entry;
 mod exchange;
+mod import;
 mod local;
 mod measure;
 mod quench;
