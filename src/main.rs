@@ -14,6 +14,7 @@ use brimstock::cli::{self, Cli};
 use brimstock::commands::assay::Answered;
 use brimstock::commands::bathe::watch::Watched;
 use brimstock::commands::export::Outcome;
+use brimstock::commands::import::Imported;
 use brimstock::commands::own_dips::Book;
 use brimstock::commands::reagents::{Reagents, ReagentsVerb};
 use brimstock::commands::sds::{Copied, Sheets};
@@ -84,7 +85,7 @@ fn answer(cli: Cli, work: Work) -> Result<(String, u8, Option<Watched>), Problem
         cli::Answer::Kept(kept) => Some(kept.day),
         cli::Answer::Assay(Answered::Assayed(assayed)) => Some(assayed.day),
         cli::Answer::Bathed(bathed) => bathed.entered_for(),
-        cli::Answer::Imported(imported) => (!imported.dry_run).then_some(imported.day),
+        cli::Answer::Imported(Imported::Csv(listed)) => (!listed.dry_run).then_some(listed.day),
         _ => None,
     };
     if let Some(entered_for) = entered_for.filter(|day| *day > today) {
