@@ -1,6 +1,6 @@
 //! What `hazards/` says: reagents, dips and the sources behind every figure.
 //!
-//! The texts are compiled in and read once. A test checks them whole: a wrong unit, an unknown source or a misspelt key is
+//! The build packs the texts into the program, where they are read once. A test checks them whole: a wrong unit, an unknown source or a misspelt key is
 //! reported with the file and the key, never skipped; a keeper's own file is checked whenever it is read. Nothing here
 //! computes; `chem`, `decay` and `dip` do.
 
@@ -20,6 +20,7 @@ mod light;
 mod loose;
 mod neutralise;
 mod own;
+mod packed;
 mod probe;
 mod reagent;
 mod sequence;
@@ -61,7 +62,19 @@ pub use sequence::{Harm, RinsesFor, Sequence, Trap};
 pub use source::{Figure, Seen, Source, SourceKind, Word};
 pub use words::{Language, Words};
 
-const REAGENT_FILES: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/reagents.rs"));
+/// The shipped reagents, packed by the build, each with the name of its file.
+const REAGENTS: &[(&str, &[u8])] = include!(concat!(env!("OUT_DIR"), "/reagents.rs"));
+
+/// A shipped file of `hazards/` as the build has packed it, with the name that errors should show.
+macro_rules! shipped_file {
+    ($name:literal) => {
+        (
+            concat!("hazards/", $name, ".toml"),
+            include_bytes!(concat!(env!("OUT_DIR"), "/hazards/", $name, ".packed")).as_slice(),
+        )
+    };
+}
+use shipped_file;
 
 /// The texts of a catalogue, each with the file name that errors should show.
 #[derive(Debug, Clone, Copy)]
@@ -98,27 +111,9 @@ pub struct Texts<'a> {
     pub sequence: (&'a str, &'a str),
 }
 
-const TEXTS: Texts<'static> = Texts {
-    sources: ("hazards/sources.toml", include_str!("../../hazards/sources.toml")),
-    reagents: REAGENT_FILES,
-    dips: ("hazards/dips.toml", include_str!("../../hazards/dips.toml")),
-    light: ("hazards/light.toml", include_str!("../../hazards/light.toml")),
-    assays: ("hazards/assays.toml", include_str!("../../hazards/assays.toml")),
-    statements: ("hazards/statements.toml", include_str!("../../hazards/statements.toml")),
-    labels: ("hazards/labels.toml", include_str!("../../hazards/labels.toml")),
-    label_sizes: ("hazards/label-sizes.toml", include_str!("../../hazards/label-sizes.toml")),
-    apart: ("hazards/keep-apart.toml", include_str!("../../hazards/keep-apart.toml")),
-    care: ("hazards/care.toml", include_str!("../../hazards/care.toml")),
-    neutralise: ("hazards/neutralise.toml", include_str!("../../hazards/neutralise.toml")),
-    disposal: ("hazards/disposal.toml", include_str!("../../hazards/disposal.toml")),
-    loose: ("hazards/words-of-measure.toml", include_str!("../../hazards/words-of-measure.toml")),
-    hatching: ("hazards/hatching.toml", include_str!("../../hazards/hatching.toml")),
-    sequence: ("hazards/sequence.toml", include_str!("../../hazards/sequence.toml")),
-};
-
 /// Everything `hazards/` holds, in the order of its keys.
 ///
-/// The shipped texts are parsed when they are first asked for, one file at a time: most questions need few of them. They are
+/// The shipped files are read when they are first asked for, one at a time: most questions need few of them. They are
 /// not checked then; a test reads all of them with [`Catalogue::read`], which checks every rule.
 #[derive(Debug, Default)]
 pub struct Catalogue {
@@ -160,18 +155,17 @@ impl Catalogue {
     /// A reagent's file that cannot be parsed; a released program never has one, because a test reads every file.
     pub fn shipped() -> Result<&'static Catalogue, CatalogueError> {
         static SHIPPED: OnceLock<Result<Catalogue, CatalogueError>> = OnceLock::new();
-        let read = || Catalogue::unchecked(TEXTS.reagents.iter().copied());
+        let read = || {
+            let reagents: Result<Vec<Reagent>, _> = REAGENTS.iter().copied().map(unpacked).collect();
+            Ok(Catalogue::default().with(reagents?))
+        };
         SHIPPED.get_or_init(read).as_ref().map_err(Clone::clone)
     }
 
-    /// The shipped catalogue with these reagents, none of them checked.
-    fn unchecked<'a>(texts: impl Iterator<Item = (&'a str, &'a str)>) -> Result<Catalogue, CatalogueError> {
-        let mut reagents = BTreeMap::new();
-        for text in texts {
-            let reagent: Reagent = parse(text)?;
-            reagents.insert(reagent.key.clone(), reagent);
-        }
-        Ok(Catalogue { reagents, ..Catalogue::default() })
+    /// The same catalogue with these reagents beside the others.
+    fn with(mut self, reagents: Vec<Reagent>) -> Catalogue {
+        self.reagents.extend(reagents.into_iter().map(|reagent| (reagent.key.clone(), reagent)));
+        self
     }
 
     /// Reads a catalogue from texts.
@@ -280,7 +274,7 @@ impl Catalogue {
     /// Every dip as it was shipped.
     #[must_use]
     pub fn shipped_dips(&self) -> &[Dip] {
-        &shipped(&self.dips, TEXTS.dips).dip
+        &shipped(&self.dips, shipped_file!("dips")).dip
     }
 
     /// The dip with this key as it was shipped.
@@ -298,13 +292,13 @@ impl Catalogue {
     /// How exactly things are measured out at a bench.
     #[must_use]
     pub fn measuring(&self) -> &Measuring {
-        &shipped(&self.dips, TEXTS.dips).measuring
+        &shipped(&self.dips, shipped_file!("dips")).measuring
     }
 
     /// What is known of daylight, walls and places.
     #[must_use]
     pub fn optics(&self) -> &Optics {
-        shipped(&self.optics, TEXTS.light)
+        shipped(&self.optics, shipped_file!("light"))
     }
 
     /// What is on file of a test of strength.
@@ -313,7 +307,7 @@ impl Catalogue {
     /// Never for a checked catalogue: every test has its entry.
     #[must_use]
     pub fn method(&self, test: Test) -> &Method {
-        let methods = &shipped(&self.methods, TEXTS.assays).method;
+        let methods = &shipped(&self.methods, shipped_file!("assays")).method;
         methods.iter().find(|method| method.word == test).expect("an entry for every test")
     }
 
@@ -326,25 +320,25 @@ impl Catalogue {
     /// What each class puts on a label.
     #[must_use]
     pub fn elements(&self) -> &[Element] {
-        &shipped(&self.labels, TEXTS.labels).element
+        &shipped(&self.labels, shipped_file!("labels")).element
     }
 
     /// How precautionary statements are chosen.
     #[must_use]
     pub fn choice(&self) -> &Choice {
-        &shipped(&self.labels, TEXTS.labels).choice
+        &shipped(&self.labels, shipped_file!("labels")).choice
     }
 
     /// How large labels and their letters are.
     #[must_use]
     pub fn label_sizes(&self) -> &LabelSizes {
-        shipped(&self.label_sizes, TEXTS.label_sizes)
+        shipped(&self.label_sizes, shipped_file!("label-sizes"))
     }
 
     /// What must be kept apart.
     #[must_use]
     pub fn apart(&self) -> &Apart {
-        shipped(&self.apart, TEXTS.apart)
+        shipped(&self.apart, shipped_file!("keep-apart"))
     }
 
     /// What to do on an occasion, by the key that a reagent names.
@@ -356,48 +350,48 @@ impl Catalogue {
     /// After this day what to do in trouble wants a second look.
     #[must_use]
     pub fn care_review_by(&self) -> NaiveDate {
-        shipped(&self.care, TEXTS.care).review_by
+        shipped(&self.care, shipped_file!("care")).review_by
     }
 
     /// What ends a used bath.
     #[must_use]
     pub fn neutralise(&self) -> &Neutralise {
-        shipped(&self.neutralise, TEXTS.neutralise)
+        shipped(&self.neutralise, shipped_file!("neutralise"))
     }
 
     /// How unwanted stock is handed over.
     #[must_use]
     pub fn disposal(&self) -> &Disposal {
-        shipped(&self.disposal, TEXTS.disposal)
+        shipped(&self.disposal, shipped_file!("disposal"))
     }
 
     /// How recipes are told.
     #[must_use]
     pub fn loose(&self) -> &Loose {
-        shipped(&self.loose, TEXTS.loose)
+        shipped(&self.loose, shipped_file!("words-of-measure"))
     }
 
     /// When eggs hatch, and when a lot is looked over because of it.
     #[must_use]
     pub fn hatching(&self) -> &Hatching {
-        shipped(&self.hatching, TEXTS.hatching)
+        shipped(&self.hatching, shipped_file!("hatching"))
     }
 
     /// What must not follow what.
     #[must_use]
     pub fn sequence(&self) -> &Sequence {
-        shipped(&self.sequence, TEXTS.sequence)
+        shipped(&self.sequence, shipped_file!("sequence"))
     }
 
     /// Where the figures of the steps come from.
     #[must_use]
     pub fn step_figures(&self) -> &StepFigures {
-        &shipped(&self.dips, TEXTS.dips).steps
+        &shipped(&self.dips, shipped_file!("dips")).steps
     }
 
     /// What contradicts itself on the page of a dip, each with its two rows.
     pub fn contradictions(&self, dip: &str) -> impl Iterator<Item = (&Contradiction, Row, Row)> {
-        let file = shipped(&self.dips, TEXTS.dips);
+        let file = shipped(&self.dips, shipped_file!("dips"));
         let row = |name: &str| {
             let mut rows = file.dip.iter().flat_map(Dip::named_rows);
             rows.find(|(other, _)| *other == name).map(|(_, row)| row)
@@ -419,21 +413,26 @@ impl Catalogue {
     }
 
     fn every_source(&self) -> &BTreeMap<String, Source> {
-        shipped(&self.sources, TEXTS.sources)
+        shipped(&self.sources, shipped_file!("sources"))
     }
 
     fn statements(&self) -> &[Statement] {
-        &shipped(&self.statements, TEXTS.statements).statement
+        &shipped(&self.statements, shipped_file!("statements")).statement
     }
 
     fn care_texts(&self) -> &[CareText] {
-        &shipped(&self.care, TEXTS.care).text
+        &shipped(&self.care, shipped_file!("care")).text
     }
 }
 
 /// What a file holds: as it was read, else as it was shipped.
-fn shipped<'a, T: for<'de> Deserialize<'de>>(read: &'a OnceLock<T>, text: (&str, &str)) -> &'a T {
-    read.get_or_init(|| parse(text).expect("a test reads every shipped text"))
+fn shipped<'a, T: for<'de> Deserialize<'de>>(read: &'a OnceLock<T>, file: (&str, &[u8])) -> &'a T {
+    read.get_or_init(|| unpacked(file).expect("a test reads every shipped file"))
+}
+
+/// What a shipped file holds.
+fn unpacked<T: for<'de> Deserialize<'de>>((file, bytes): (&str, &[u8])) -> Result<T, CatalogueError> {
+    packed::read(bytes).map_err(|error| problem(file, "packed", error.to_string()))
 }
 
 /// Lower case, letters and digits only: the form in which names are compared.

@@ -4,7 +4,7 @@
 use toml::Value;
 
 use super::probe::{Probe, shown};
-use super::{Catalogue, CatalogueError, Dip, Reagent, TEXTS, check, problem};
+use super::{Catalogue, CatalogueError, Dip, Reagent, check, problem};
 
 impl Catalogue {
     /// The shipped catalogue with a keeper's own reagents beside it, each text with the name of its file.
@@ -13,23 +13,23 @@ impl Catalogue {
     /// The first fault of the first file that has one.
     pub fn with_own(own: &[(String, String)]) -> Result<Catalogue, CatalogueError> {
         let shipped = Catalogue::shipped()?;
-        let mut codes: Vec<String> = Vec::new();
+        let mut reagents: Vec<Reagent> = Vec::new();
         for (file, text) in own {
             if let Some(first) = shipped.faults(file, text).into_iter().next() {
                 return Err(first);
             }
-            let code = super::parse::<Reagent>((file, text))?.code;
-            if codes.contains(&code) {
-                return Err(problem(file, "code", format!("`{code}` is taken by another file of yours")));
+            let reagent: Reagent = super::parse((file, text))?;
+            if reagents.iter().any(|other| other.code == reagent.code) {
+                let taken = format!("`{}` is taken by another file of yours", reagent.code);
+                return Err(problem(file, "code", taken));
             }
-            codes.push(code);
+            reagents.push(reagent);
         }
-        let own = own.iter().map(|(file, text)| (file.as_str(), text.as_str()));
-        Catalogue::unchecked(TEXTS.reagents.iter().copied().chain(own))
+        Ok(Catalogue { reagents: shipped.reagents.clone(), ..Catalogue::default() }.with(reagents))
     }
 
     /// The same reagents with a keeper's dips: each in the place of the one with its key, a new one behind the others. The
-    /// rest is read again from the shipped texts when it is asked for.
+    /// rest is read again from the shipped files when it is asked for.
     #[must_use]
     pub fn with_dips(&self, own: Vec<Dip>) -> Catalogue {
         let mut book = self.shipped_dips().to_vec();
