@@ -4,7 +4,7 @@ use std::fs;
 use std::io::{self, Write};
 use std::path::Path;
 
-use brimstock::commands::{Kind, Problem};
+use brimstock::commands::{Kind, Problem, told};
 
 /// What of a file that is there may be written over.
 #[derive(Clone, Copy)]
@@ -26,13 +26,15 @@ pub fn draw(path: &Path, svg: &str) -> Result<(), Problem> {
         return Err(cannot(format!("{} is there already and is no drawing of ours", path.display()))
             .hint("nothing was changed; choose another name"));
     }
-    fs::write(path, svg).map_err(|error| cannot(format!("{} cannot be written: {error}", path.display())))
+    publish(path, ".svg", svg.as_bytes(), Over::Anything)
 }
 
 /// Writes a file whole or not at all; one that is there stays, unless it may be written over.
 pub fn publish(path: &Path, ending: &str, bytes: &[u8], over: Over) -> Result<(), Problem> {
     let store = |what: String| Problem { kind: Kind::Store, ..Problem::question(what) };
-    let cannot = |error: io::Error| store(format!("{} cannot be written: {error}", path.display()));
+    let cannot = |error: io::Error| {
+        store(format!("{} cannot be written: {}", path.display(), told(&error))).because("nothing was written")
+    };
     let refused = |why: &str| store(format!("{} cannot be written: {why}", path.display()));
     if fs::metadata(path).is_ok_and(|there| !there.is_file()) || path.as_os_str() == "-" {
         return Err(
@@ -68,6 +70,7 @@ pub fn publish(path: &Path, ending: &str, bytes: &[u8], over: Over) -> Result<()
 /// A file in the making, which others may read as far as the system's own mask lets them: a card is to be printed.
 fn readable() -> tempfile::Builder<'static, 'static> {
     let mut builder = tempfile::Builder::new();
+    builder.prefix("unfinished-");
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;
