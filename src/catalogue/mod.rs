@@ -117,7 +117,10 @@ pub struct Texts<'a> {
 /// not checked then; a test reads all of them with [`Catalogue::read`], which checks every rule.
 #[derive(Debug, Default)]
 pub struct Catalogue {
-    reagents: BTreeMap<String, Reagent>,
+    /// All of them: as they were read, else as shipped, once all are asked for.
+    reagents: OnceLock<BTreeMap<String, Reagent>>,
+    /// Shipped ones that were asked for by their keys before.
+    asked_for: AskedFor,
     dips: OnceLock<DipFile>,
     /// The whole book, where the keeper has dips of their own.
     book: Option<Vec<Dip>>,
@@ -136,6 +139,24 @@ pub struct Catalogue {
     sources: OnceLock<BTreeMap<String, Source>>,
 }
 
+/// The shipped reagents one by one, in the order of their files: a file bears the key of its reagent.
+#[derive(Debug)]
+struct AskedFor(Vec<OnceLock<Reagent>>);
+
+impl Default for AskedFor {
+    fn default() -> Self {
+        AskedFor(REAGENTS.iter().map(|_| OnceLock::new()).collect())
+    }
+}
+
+impl AskedFor {
+    fn reagent(&self, key: &str) -> Option<&Reagent> {
+        let bears = |file: &str| file.rsplit_once('/').and_then(|(_, name)| name.strip_suffix(".toml")) == Some(key);
+        let index = REAGENTS.iter().position(|(file, _)| bears(file))?;
+        Some(shipped(&self.0[index], REAGENTS[index]))
+    }
+}
+
 /// What is wrong with a catalogue text.
 #[derive(Debug, Clone, Error, PartialEq)]
 #[error("{file}: {key}: {what}")]
@@ -149,23 +170,21 @@ pub struct CatalogueError {
 }
 
 impl Catalogue {
-    /// The compiled-in catalogue; its reagents are read on first use, the rest when it is asked for.
+    /// The compiled-in catalogue; each of its files is read when it is asked for.
     ///
     /// # Errors
-    /// A reagent's file that cannot be parsed; a released program never has one, because a test reads every file.
+    /// None so far.
     pub fn shipped() -> Result<&'static Catalogue, CatalogueError> {
-        static SHIPPED: OnceLock<Result<Catalogue, CatalogueError>> = OnceLock::new();
-        let read = || {
-            let reagents: Result<Vec<Reagent>, _> = REAGENTS.iter().copied().map(unpacked).collect();
-            Ok(Catalogue::default().with(reagents?))
-        };
-        SHIPPED.get_or_init(read).as_ref().map_err(Clone::clone)
+        static SHIPPED: OnceLock<Catalogue> = OnceLock::new();
+        Ok(SHIPPED.get_or_init(Catalogue::default))
     }
 
-    /// The same catalogue with these reagents beside the others.
-    fn with(mut self, reagents: Vec<Reagent>) -> Catalogue {
-        self.reagents.extend(reagents.into_iter().map(|reagent| (reagent.key.clone(), reagent)));
-        self
+    /// Every reagent by its key.
+    fn by_key(&self) -> &BTreeMap<String, Reagent> {
+        self.reagents.get_or_init(|| {
+            let read = |file| unpacked::<Reagent>(file).expect("a test reads every shipped file");
+            REAGENTS.iter().copied().map(read).map(|reagent| (reagent.key.clone(), reagent)).collect()
+        })
     }
 
     /// Reads a catalogue from texts.
@@ -219,7 +238,8 @@ impl Catalogue {
         let methods: AssayFile = parse(texts.assays)?;
         check::methods(texts.assays.0, &methods.method, &found, &sources)?;
         Ok(Catalogue {
-            reagents: found,
+            reagents: found.into(),
+            asked_for: AskedFor::default(),
             dips: dips.into(),
             book: None,
             optics: optics.into(),
@@ -240,25 +260,30 @@ impl Catalogue {
 
     /// Every reagent, in the order of keys.
     pub fn reagents(&self) -> impl Iterator<Item = &Reagent> {
-        self.reagents.values()
+        self.by_key().values()
     }
 
     /// The reagent with this key.
     #[must_use]
     pub fn reagent(&self, key: &str) -> Option<&Reagent> {
-        self.reagents.get(key)
+        match self.reagents.get() {
+            Some(all) => all.get(key),
+            None => self.asked_for.reagent(key),
+        }
     }
 
     /// The reagents that bear this key, name or other name, spaces, hyphens and capitals aside. More than one where
     /// the trade uses one word for several ("alum").
     #[must_use]
     pub fn reagents_called(&self, word: &str) -> Vec<&Reagent> {
+        if let Some(named) = self.reagent(word) {
+            return vec![named];
+        }
         let wanted = plain_word(word);
-        if let Some(exact) = self.reagents.values().find(|reagent| plain_word(&reagent.key) == wanted) {
+        if let Some(exact) = self.reagents().find(|reagent| plain_word(&reagent.key) == wanted) {
             return vec![exact];
         }
-        self.reagents
-            .values()
+        self.reagents()
             .filter(|reagent| {
                 plain_word(&reagent.name) == wanted || reagent.also.iter().any(|also| plain_word(also) == wanted)
             })

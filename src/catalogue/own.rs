@@ -25,7 +25,9 @@ impl Catalogue {
             }
             reagents.push(reagent);
         }
-        Ok(Catalogue { reagents: shipped.reagents.clone(), ..Catalogue::default() }.with(reagents))
+        let mut all = shipped.by_key().clone();
+        all.extend(reagents.into_iter().map(|reagent| (reagent.key.clone(), reagent)));
+        Ok(Catalogue { reagents: all.into(), ..Catalogue::default() })
     }
 
     /// The same reagents with a keeper's dips: each in the place of the one with its key, a new one behind the others. The
@@ -47,7 +49,7 @@ impl Catalogue {
     /// # Errors
     /// The first breach: an unknown reagent or source, a time or a figure out of its range, a list without a line.
     pub fn dip_fits(&self, dip: &Dip) -> Result<(), CatalogueError> {
-        check::dip("the register", dip, &self.reagents, self.every_source())
+        check::dip("the register", dip, self.by_key(), self.every_source())
     }
 
     /// Everything that is wrong with a keeper's file: its shape key by key, and the values of whatever has its shape.
@@ -69,7 +71,7 @@ impl Catalogue {
     fn values(&self, file: &str, reagent: &Reagent) -> Vec<CatalogueError> {
         let mut faults = check::reagent(file, reagent, self.every_source());
         faults.extend(check::named(file, reagent, self.statements(), self.elements()));
-        if self.reagents.contains_key(&reagent.key) {
+        if self.by_key().contains_key(&reagent.key) {
             faults.push(problem(file, "key", format!("`{}` is a reagent of the program's own", reagent.key)));
         }
         if let Some(other) = self.reagents().find(|other| other.code == reagent.code && other.key != reagent.key) {
@@ -84,7 +86,7 @@ impl Catalogue {
             self.every_source(),
         ));
         for other in reagent.taken_for.iter().filter_map(|taken| taken.reagent.as_ref()) {
-            if !self.reagents.contains_key(other) {
+            if !self.by_key().contains_key(other) {
                 faults.push(problem(file, "taken_for.reagent", format!("no reagent `{other}`")));
             }
         }

@@ -56,6 +56,7 @@ pub mod testing;
 pub mod verify;
 
 use std::io;
+use std::cell::RefCell;
 use std::path::PathBuf;
 
 use chrono::{NaiveDate, NaiveDateTime};
@@ -82,6 +83,20 @@ pub struct Session {
     pub entered_at: String,
     /// The same by the clock on the wall.
     pub clock: NaiveDateTime,
+    /// The register, where it was looked into already.
+    pub opened: Opened,
+}
+
+/// A register that was opened before a command asks for it, and is handed on once.
+#[derive(Debug, Default)]
+pub struct Opened(RefCell<Option<Register>>);
+
+impl Opened {
+    /// This one, if it was opened.
+    #[must_use]
+    pub fn of(register: Option<Register>) -> Self {
+        Opened(RefCell::new(register))
+    }
 }
 
 impl Session {
@@ -90,7 +105,10 @@ impl Session {
     /// # Errors
     /// The [`StoreError`] as a problem.
     pub fn register(&self) -> Result<Register, Problem> {
-        Ok(Register::open(&self.path)?)
+        match self.opened.0.take() {
+            Some(register) => Ok(register.up_to_date()?),
+            None => Ok(Register::open(&self.path)?),
+        }
     }
 }
 
