@@ -123,6 +123,7 @@ fn play(session: &Session, book: &mut Book, path: &Path, line: &str) -> Result<(
         entered_at: format!("{day}T12:00:00Z"),
         clock: day.and_time(noon),
         opened: std::mem::take(&mut book.opened),
+        work: session.work.clone(),
     };
     Ok((day, run_verb(&session, cli.verb)?))
 }

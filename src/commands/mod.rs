@@ -67,6 +67,7 @@ use crate::chem::ChemError;
 use crate::decay::assay::AssayError;
 use crate::disposal::balance::BalanceError;
 use crate::register::ledger::Contradiction;
+use crate::register::work::Work;
 use crate::register::{Register, StoreError};
 use crate::units::parse::Unreadable;
 
@@ -85,6 +86,8 @@ pub struct Session {
     pub clock: NaiveDateTime,
     /// The register, where it was looked into already.
     pub opened: Opened,
+    /// Who watches long work.
+    pub work: Work,
 }
 
 /// A register that was opened before a command asks for it, and is handed on once.
@@ -105,10 +108,11 @@ impl Session {
     /// # Errors
     /// The [`StoreError`] as a problem.
     pub fn register(&self) -> Result<Register, Problem> {
-        match self.opened.0.take() {
-            Some(register) => Ok(register.up_to_date()?),
-            None => Ok(Register::open(&self.path)?),
-        }
+        let register = match self.opened.0.take() {
+            Some(register) => register.up_to_date()?,
+            None => Register::open(&self.path)?,
+        };
+        Ok(register.watched(self.work.clone())?)
     }
 }
 
@@ -137,6 +141,8 @@ pub enum Kind {
     Store,
     /// The answer is no, and nothing was entered: exit 1.
     No,
+    /// The keeper wanted it to end: exit 130.
+    Interrupted,
 }
 
 impl Kind {
@@ -148,6 +154,7 @@ impl Kind {
             Kind::Data => 3,
             Kind::Store => 4,
             Kind::No => 1,
+            Kind::Interrupted => 130,
         }
     }
 
@@ -159,6 +166,7 @@ impl Kind {
             Kind::Data => "data",
             Kind::Store => "store",
             Kind::No => "refused",
+            Kind::Interrupted => "interrupted",
         }
     }
 }
@@ -199,7 +207,9 @@ impl Problem {
 
 impl From<StoreError> for Problem {
     fn from(error: StoreError) -> Self {
+        let kind = if matches!(error, StoreError::Interrupted) { Kind::Interrupted } else { Kind::Store };
         let hint = match &error {
+            StoreError::Interrupted => "ask again when there is time",
             StoreError::Missing(_) => "make one with `brimstock new`, or name another with --register PATH",
             StoreError::Exists(_) => "nothing was changed; choose another path with --register PATH",
             StoreError::Empty(_) => "run `brimstock new` with the same path to make it a register",
@@ -214,7 +224,7 @@ impl From<StoreError> for Problem {
             StoreError::Damaged { .. } => "keep the file as it is and go back to your last copy",
             StoreError::Sql { .. } => "nothing was written",
         };
-        Problem { kind: Kind::Store, what: error.to_string(), why: None, hint: Some(hint.to_owned()) }
+        Problem { kind, what: error.to_string(), why: None, hint: Some(hint.to_owned()) }
     }
 }
 

@@ -269,6 +269,7 @@ impl Asked {
             entered_at: format!("{DAY}T12:00:00Z"),
             clock: chrono::NaiveDateTime::default(),
             opened: Opened::default(),
+            work: brimstock::register::work::Work::default(),
         };
         cli::run(&session, cli.verb).unwrap_or_else(|problem| panic!("{line}: {problem}"))
     }

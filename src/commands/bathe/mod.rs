@@ -255,6 +255,7 @@ fn on(session: &Session, day: NaiveDate) -> Session {
         entered_at: session.entered_at.clone(),
         clock: session.clock,
         opened: Opened::default(),
+        work: session.work.clone(),
     }
 }
 
