@@ -55,8 +55,8 @@ pub mod strength;
 pub mod testing;
 pub mod verify;
 
-use std::io;
 use std::cell::RefCell;
+use std::io;
 use std::path::PathBuf;
 
 use chrono::{NaiveDate, NaiveDateTime};

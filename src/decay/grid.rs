@@ -109,7 +109,9 @@ impl Lane {
                 // The standard deviations differ by no more than ALIKE of the first.
                 let [narrowest, widest] = [1.0 - ALIKE, 1.0 + ALIKE].map(|part| part * part * first.variance);
                 let alike = |(_, node): &(usize, Node)| {
-                    (node.mean - first.mean).abs() <= ALIKE * sd && node.variance >= narrowest && node.variance <= widest
+                    (node.mean - first.mean).abs() <= ALIKE * sd
+                        && node.variance >= narrowest
+                        && node.variance <= widest
                 };
                 let count = rest.iter().take_while(|member| alike(member)).count().max(1);
                 let (group, behind) = rest.split_at(count);

@@ -44,8 +44,8 @@ impl Normal {
         let h = low - z0;
         let squared = z0 * z0;
         let (two, three, four) = (squared - 1.0, z0 * (squared - 3.0), squared * (squared - 6.0) + 3.0);
-        let below = chance
-            + density * h * (1.0 - h * (z0 / 2.0 - h * (two / 6.0 - h * (three / 24.0 - h * (four / 120.0)))));
+        let below =
+            chance + density * h * (1.0 - h * (z0 / 2.0 - h * (two / 6.0 - h * (three / 24.0 - h * (four / 120.0)))));
         let here = density * (1.0 - h * (z0 - h * (two / 2.0 - h * (three / 6.0 - h * (four / 24.0)))));
         (if z > 0.0 { 1.0 - below } else { below }, here)
     }

@@ -31,7 +31,9 @@ fn main() {
     machine();
     let folder = tempfile::tempdir().expect("a folder");
     let empty = folder.path().join("empty.sqlite");
-    rusqlite::Connection::open(&empty).and_then(|file| file.execute_batch("CREATE TABLE t (id INTEGER)")).expect("a file");
+    rusqlite::Connection::open(&empty)
+        .and_then(|file| file.execute_batch("CREATE TABLE t (id INTEGER)"))
+        .expect("a file");
     let demo = folder.path().join("demo.brimstock");
     kit::run(&demo, &["demo", "--keep", demo.to_str().expect("UTF-8")]);
     let this = std::env::current_exe().expect("this program");

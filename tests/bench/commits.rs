@@ -46,7 +46,8 @@ fn main() {
 
 /// A register and its copy.
 fn two_of_one(folder: &Path, stocks: usize, uses: usize) -> (PathBuf, PathBuf) {
-    let (ours, alone) = (folder.join(format!("ours-{stocks}.brimstock")), folder.join(format!("alone-{stocks}.brimstock")));
+    let (ours, alone) =
+        (folder.join(format!("ours-{stocks}.brimstock")), folder.join(format!("alone-{stocks}.brimstock")));
     kit::new_register(&ours);
     kit::enter(&ours, |transaction| {
         for number in 1..=stocks {
@@ -102,9 +103,34 @@ fn compare(what: &str, ours: &Path, alone: &Path, stocks: usize) {
                 let mut statement = transaction.prepare_cached(INSERT).expect("a statement");
                 let nothing: Option<f64> = None;
                 let values = rusqlite::params![
-                    stock.id, "taken", day.to_string(), "2030-05-01T12:00:00Z", nothing, nothing, nothing, nothing, 10.0,
-                    "mL", nothing, nothing, nothing, nothing, nothing, nothing, "10mL", nothing, nothing, nothing, nothing,
-                    nothing, nothing, nothing, nothing, nothing, nothing, nothing,
+                    stock.id,
+                    "taken",
+                    day.to_string(),
+                    "2030-05-01T12:00:00Z",
+                    nothing,
+                    nothing,
+                    nothing,
+                    nothing,
+                    10.0,
+                    "mL",
+                    nothing,
+                    nothing,
+                    nothing,
+                    nothing,
+                    nothing,
+                    nothing,
+                    "10mL",
+                    nothing,
+                    nothing,
+                    nothing,
+                    nothing,
+                    nothing,
+                    nothing,
+                    nothing,
+                    nothing,
+                    nothing,
+                    nothing,
+                    nothing,
                 ];
                 statement.execute(values).expect("a row");
             }

@@ -78,7 +78,10 @@ fn main() {
     let ours = all();
     let seconds = median((0..5).map(|_| once(|| drop(all()))).collect()).as_secs_f64();
     let each = 1e6 * seconds / BOTTLES as f64;
-    println!("{BOTTLES} bottles, {STRETCHES} stretches and {} tests each, by the library: {each:.1} us a bottle", STRETCHES / 2);
+    println!(
+        "{BOTTLES} bottles, {STRETCHES} stretches and {} tests each, by the library: {each:.1} us a bottle",
+        STRETCHES / 2
+    );
 
     let reagent = bottles[0].0;
     let activation = reagent.decay.iter().find_map(|decay| decay.activation.as_ref()).expect("an energy").value;
@@ -119,7 +122,11 @@ fn molar_mass(reagent: &Reagent) -> f64 {
 
 /// A bottle of peroxide or of bleach, opened, in the dark, carried about and tested: each test finds about what is to be
 /// expected of a rate of its own.
-fn bottle<'a>(catalogue: &'a Catalogue, places: &[(f64, f64, u32); 4], number: usize) -> ((&'a Reagent, History), Told) {
+fn bottle<'a>(
+    catalogue: &'a Catalogue,
+    places: &[(f64, f64, u32); 4],
+    number: usize,
+) -> ((&'a Reagent, History), Told) {
     let key = ["hydrogen-peroxide", "sodium-hypochlorite"][number % 2];
     let reagent = catalogue.reagent(key).expect("a reagent");
     let law = if number % 2 == 0 { 1 } else { 2 };

@@ -28,10 +28,8 @@ fn main() {
         let take = |path: &Path| kit::run(path, &["--on", DAY, "take", code, "1mL"]);
         // A first run of each: what is done once in a register's life, and the file in memory.
         paths.iter().for_each(|path| take(path));
-        let [check_large, check_small, take_large, take_small] = in_turn(
-            ROUNDS,
-            [&|| check(&paths[0]), &|| check(&paths[1]), &|| take(&paths[0]), &|| take(&paths[1])],
-        );
+        let [check_large, check_small, take_large, take_small] =
+            in_turn(ROUNDS, [&|| check(&paths[0]), &|| check(&paths[1]), &|| take(&paths[0]), &|| take(&paths[1])]);
         for (what, long, short) in [("check", check_large, check_small), ("take", take_large, take_small)] {
             let ratio = ms(long) / ms(short);
             println!(
@@ -73,7 +71,8 @@ fn fill(register: &Path, (stocks, events): (usize, usize)) {
         bottles.iter().for_each(|bottle| bottle.open(transaction, "2027-02-01"));
         // As the events of a shelf come: one stock after the other, day by day.
         for number in 2..events {
-            let (year, month) = (2027 + 3 * number / events, 1 + 11 * (number % (events / 3).max(1)) / (events / 3).max(1));
+            let (year, month) =
+                (2027 + 3 * number / events, 1 + 11 * (number % (events / 3).max(1)) / (events / 3).max(1));
             let day = format!("{year}-{:02}-02", month.clamp(2, 12));
             bottles.iter().for_each(|bottle| match number {
                 3 => bottle.carry(transaction, &day, 2),

@@ -95,7 +95,11 @@ pub fn strengths(
     let start = Instant::now();
     let output = Command::new("soffice")
         .arg(format!("-env:UserInstallation=file://{}", folder.join("office").display()))
-        .args(["--headless", "--convert-to", "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,false,false,false,false,1"])
+        .args([
+            "--headless",
+            "--convert-to",
+            "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,false,false,false,false,1",
+        ])
         .arg("--outdir")
         .arg(folder)
         .arg(&book)
@@ -108,8 +112,11 @@ pub fn strengths(
     let text = std::fs::read_to_string(made).map_err(|error| error.to_string())?;
     let mut found = Vec::new();
     for line in text.lines().take(told.len()) {
-        let figures: Vec<f64> = line.split(',').take(3).filter_map(|figure| figure.trim_matches('"').parse().ok()).collect();
-        found.push(figures.try_into().map_err(|_| format!("no figures: {}", line.chars().take(80).collect::<String>()))?);
+        let figures: Vec<f64> =
+            line.split(',').take(3).filter_map(|figure| figure.trim_matches('"').parse().ok()).collect();
+        found.push(
+            figures.try_into().map_err(|_| format!("no figures: {}", line.chars().take(80).collect::<String>()))?,
+        );
     }
     Ok((seconds, found))
 }
@@ -183,7 +190,8 @@ fn nodes_and_stocks(world: &World, told: &[Told], windows: &[[f64; 2]]) -> (Stri
             let rate = cell(&nodes.put(&format!("{low:?}+{node}*{step:?}")));
             let begun = format!("EXP(-0.5*(({rate}-{:?})/{:?})^2)", told.rate.0, told.rate.1);
             let mut weight = cell(&nodes.put(&begun));
-            let (mut mean, mut variance, mut slope) = (format!("{:?}", told.content.0), format!("{:?}^2", told.content.1), "0".to_owned());
+            let (mut mean, mut variance, mut slope) =
+                (format!("{:?}", told.content.0), format!("{:?}^2", told.content.1), "0".to_owned());
             for (test, (found, sd)) in told.found.iter().enumerate() {
                 let lost = format!("EXP({rate})*[{}]", at(time_at(test)));
                 let (next_mean, next_variance, next_slope) = match told.law {
@@ -199,7 +207,8 @@ fn nodes_and_stocks(world: &World, told: &[Told], windows: &[[f64; 2]]) -> (Stri
                 };
                 let (m, v, s) =
                     (cell(&nodes.put(&next_mean)), cell(&nodes.put(&next_variance)), cell(&nodes.put(&next_slope)));
-                let bell = |noise: &str| format!("EXP(-0.5*({found:?}-{m})^2/({v}+{noise}))/SQRT(2*PI()*({v}+{noise}))");
+                let bell =
+                    |noise: &str| format!("EXP(-0.5*({found:?}-{m})^2/({v}+{noise}))/SQRT(2*PI()*({v}+{noise}))");
                 let noise = format!("{:?}", sd * sd);
                 let slipping = format!("({noise}+2.25)");
                 let good = cell(&nodes.put(&bell(&noise)));
@@ -207,11 +216,12 @@ fn nodes_and_stocks(world: &World, told: &[Told], windows: &[[f64; 2]]) -> (Stri
                 let most = "0.01/(1.5*SQRT(2*PI()))";
                 let share =
                     cell(&nodes.put(&format!("IF({good}>1000*{most};1;0.99*{good}/(0.99*{good}+0.01*{slip}))")));
-                let (good_mean, slip_mean) =
-                    (format!("({m}+{v}/({v}+{noise})*({found:?}-{m}))"), format!("({m}+{v}/({v}+{slipping})*({found:?}-{m}))"));
+                let (good_mean, slip_mean) = (
+                    format!("({m}+{v}/({v}+{noise})*({found:?}-{m}))"),
+                    format!("({m}+{v}/({v}+{slipping})*({found:?}-{m}))"),
+                );
                 mean = cell(&nodes.put(&format!("{share}*{good_mean}+(1-{share})*{slip_mean}")));
-                let (good_kept, slip_kept) =
-                    (format!("{noise}/({v}+{noise})"), format!("{slipping}/({v}+{slipping})"));
+                let (good_kept, slip_kept) = (format!("{noise}/({v}+{noise})"), format!("{slipping}/({v}+{slipping})"));
                 variance = cell(&nodes.put(&format!(
                     "{share}*({v}*{good_kept}+({good_mean}-{mean})^2)+(1-{share})*({v}*{slip_kept}+({slip_mean}-{mean})^2)"
                 )));
@@ -222,9 +232,7 @@ fn nodes_and_stocks(world: &World, told: &[Told], windows: &[[f64; 2]]) -> (Stri
                 weight = cell(&nodes.put(&format!("{kept}*{likely}")));
             }
             let kept = nodes.put(&format!("IF({weight}>0.000001*[{}];{weight};0)", at(largest_at(tests - 1))));
-            let wide = nodes.put(&format!(
-                "SQRT(MAX({variance};MIN((0.3*{slope}*{step:?})^2;0.09)))"
-            ));
+            let wide = nodes.put(&format!("SQRT(MAX({variance};MIN((0.3*{slope}*{step:?})^2;0.09)))"));
             debug_assert_eq!((kept, wide), (letters(2 + tests * a_test), letters(3 + tests * a_test)));
         }
 

@@ -3,9 +3,9 @@
 use std::fs;
 
 use brimstock::catalogue::Catalogue;
-use brimstock::commands::{Opened, Session};
 use brimstock::commands::due::rank::{Kind, Matter};
 use brimstock::commands::due::{DueArguments, run};
+use brimstock::commands::{Opened, Session};
 use brimstock::hazard::storage::Severity;
 use chrono::NaiveTime;
 

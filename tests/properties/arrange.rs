@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use brimstock::cli::{self, Answer, Cli};
-use brimstock::commands::{Opened, Session};
 use brimstock::commands::audit::{Audited, Finding};
+use brimstock::commands::{Opened, Session};
 use brimstock::hazard::arrange::{Arrangement, Board, Faults, arrange};
 use brimstock::hazard::storage::Severity;
 use clap::Parser;

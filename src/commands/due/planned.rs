@@ -166,7 +166,8 @@ fn falling(session: &Session, reading: &Writing<'_>, readiness: &Readiness) -> R
     for ((key, _), (day, volume)) in &wanted {
         let Some(dip) = session.catalogue.dips().iter().find(|dip| dip.key == *key) else { continue };
         for (_, offer) in offers.iter().filter(|(reagent, offer)| *reagent == dip.reagent && offer.hold.is_none()) {
-            let lines = dip_lines(session, reading, &places, &[dip], std::slice::from_ref(offer), *volume, &neutralisers)?;
+            let lines =
+                dip_lines(session, reading, &places, &[dip], std::slice::from_ref(offer), *volume, &neutralisers)?;
             let last = lines.first().filter(|line| line.verdict == Verdict::Ready).and_then(|line| line.until);
             if let Some(Until::Day(last)) = last.filter(|last| matches!(last, Until::Day(last) if last < day)) {
                 found.push(test(&offer.code, format!("no longer sure of {key}, planned for {day}"), last));
