@@ -8,6 +8,7 @@ mod kit;
 
 use std::path::{Path, PathBuf};
 
+use brimstock::commands::receive::append;
 use brimstock::register::event::{Entry, Event, What};
 use brimstock::register::{Register, StoreError};
 use chrono::NaiveDate;
@@ -81,16 +82,20 @@ fn compare(what: &str, ours: &Path, alone: &Path, stocks: usize) {
     let mut through_us = |count: usize| {
         for _ in 0..count {
             let stock = &known[next * 7919 % stocks];
-            let entry = Entry {
-                id: 0,
-                number: 0,
-                day,
-                entered_at: "2030-05-01T12:00:00Z".to_owned(),
-                written: "10mL".to_owned(),
-                what: What::Event(Event::Taken { amount: 10.0 }),
-            };
-            let kept = register.write(|writing| writing.append(stock, "mL", &entry, &[], &places));
-            kept.map_err(|error: StoreError| error).expect("it is kept");
+            // All that an entry needs: the journal before it, whether it makes sense behind that, the row and its seals.
+            let kept = register.write(|writing| {
+                let journal = writing.journal(stock, &places, day)?;
+                let entry = Entry {
+                    id: 0,
+                    number: journal.lines() + 1,
+                    day,
+                    entered_at: "2030-05-01T12:00:00Z".to_owned(),
+                    written: "10mL".to_owned(),
+                    what: What::Event(Event::Taken { amount: 10.0 }),
+                };
+                append(writing, stock, &places, journal, entry)
+            });
+            kept.expect("it is kept");
             next += 1;
         }
     };
