@@ -6,6 +6,9 @@ use super::normal::{ENDS, Normal};
 /// How near two parts must be to be taken together, in standard deviations.
 const ALIKE: f64 = 0.1;
 
+/// So many standard deviations from the middle hardly anything is left, in what is a chance and no content.
+const FAR: f64 = 7.0;
+
 /// No part is narrower than this, as a standard deviation.
 const LEAST_SD: f64 = 1e-12;
 
@@ -79,7 +82,13 @@ impl Mixture {
         let chance = |part: &Part| {
             // Both are of ordinary size: the plain root is exact enough, and much quicker than `hypot`.
             let sd = libm::sqrt(part.sd * part.sd + sd_ln * sd_ln).max(LEAST_SD);
-            part.weight * (normal.below((high - part.mean) / sd) - normal.below((low - part.mean) / sd))
+            let [low, high] = [low, high].map(|end| (end - part.mean) / sd);
+            match (low, high) {
+                // All of it lies on one side of the band, or as good as all in it: less than 3e-12 is left out.
+                (low, high) if low > FAR || high < -FAR => 0.0,
+                (low, high) if low < -FAR && high > FAR => part.weight,
+                (low, high) => part.weight * (normal.below(high) - normal.below(low)),
+            }
         };
         self.parts.iter().map(chance).sum::<f64>().clamp(0.0, 1.0)
     }
