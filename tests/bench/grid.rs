@@ -25,7 +25,7 @@ use kit::{machine, median, met, once};
 
 /// Bottles, and how many of them the spreadsheet gets.
 const BOTTLES: usize = 10_000;
-const IN_SHEET: usize = 200;
+const IN_SHEET: usize = 100;
 
 /// Stretches of a bottle's life; after every second one it is tested.
 const STRETCHES: usize = 8;
