@@ -27,6 +27,8 @@ use crate::commands::discard::{Discard, Discarded};
 use crate::commands::dose::{DoseArguments, Dosed};
 use crate::commands::due::{Due, DueArguments};
 use crate::commands::event::{Count, Move, Note, Open, Retire, Take};
+use crate::commands::export::{Export, Outcome};
+use crate::commands::import::{Import, ImportVerb, Imported};
 use crate::commands::local::{LocalArguments, LocalVerb, OnRecord};
 use crate::commands::local_check::Filled;
 use crate::commands::measure::{Measure, Measures};
@@ -43,8 +45,8 @@ use crate::commands::strength::{Check, Checked};
 use crate::commands::verify::{Verified, Verify};
 use crate::commands::{
     Problem, Session, about, arguments, assay, audit, backup, bathe, card, classify, convert, correct, decant, dip_add,
-    dip_book, dip_read, dip_revise, discard, dose, due, event, local, local_check, local_set, measure, place, quench,
-    ready, reagents, receive, sds, settings, shelf, signatures, strength, verify,
+    dip_book, dip_read, dip_revise, discard, dose, due, event, export, import, local, local_check, local_set, measure,
+    place, quench, ready, reagents, receive, sds, settings, shelf, signatures, strength, verify,
 };
 use crate::dip::Verdict;
 use crate::disposal::quench::Verdict as Ended;
@@ -124,6 +126,8 @@ pub enum Verb {
     Verify(Verify),
     Backup(Backup),
     Restore(Restore),
+    Export(Export),
+    Import(Import),
     About(About),
     Demo(Demo),
     /// Print a completion script for a shell
@@ -137,6 +141,12 @@ pub enum Verb {
 }
 
 impl Verb {
+    /// True if it makes a new register, for which the usual folder is made.
+    #[must_use]
+    pub fn makes_a_register(&self) -> bool {
+        matches!(self, Verb::New(_) | Verb::Import(Import { verb: ImportVerb::Archive(_) }))
+    }
+
     /// True if it may ask for a dip, so that those of the keeper's own must be known.
     #[must_use]
     pub fn asks_for_dips(&self) -> bool {
@@ -149,6 +159,8 @@ impl Verb {
                 | Verb::Verify(_)
                 | Verb::Backup(_)
                 | Verb::Restore(_)
+                | Verb::Export(_)
+                | Verb::Import(_)
                 | Verb::Reagents(_)
                 | Verb::About(_)
                 | Verb::Demo(_)
@@ -188,6 +200,8 @@ pub enum Answer {
     Converted(Converted),
     Reagents(Known),
     Verified(Verified),
+    Export(Outcome),
+    Imported(Imported),
     Itself(Itself),
     Played(Played),
     Script(String),
@@ -280,6 +294,8 @@ pub fn run(session: &Session, verb: Verb) -> Result<Answer, Problem> {
         Verb::Verify(given) => Answer::Verified(verify::run(session, &given)?),
         Verb::Backup(given) => Answer::Done(backup::backup(session, &given)?),
         Verb::Restore(given) => Answer::Done(backup::restore(session, &given)?),
+        Verb::Export(given) => Answer::Export(export::run(session, &given)?),
+        Verb::Import(given) => Answer::Imported(import::run(session, &given)?),
         Verb::About(About {}) => Answer::Itself(about::run()),
         Verb::Demo(given) => Answer::Played(demo::run(session, &given)?),
         Verb::Completions { shell } => Answer::Script(completions(shell)),

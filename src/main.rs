@@ -3,6 +3,7 @@
 #[path = "main/publish.rs"]
 mod publish;
 
+use std::fs::File;
 use std::io::{self, IsTerminal, Write};
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -12,6 +13,7 @@ use brimstock::catalogue::Catalogue;
 use brimstock::cli::{self, Cli};
 use brimstock::commands::assay::Answered;
 use brimstock::commands::bathe::watch::Watched;
+use brimstock::commands::export::Outcome;
 use brimstock::commands::own_dips::Book;
 use brimstock::commands::reagents::{Reagents, ReagentsVerb};
 use brimstock::commands::sds::{Copied, Sheets};
@@ -55,7 +57,7 @@ fn answer(cli: Cli, work: Work) -> Result<(String, u8, Option<Watched>), Problem
     let day = cli.on.unwrap_or(today);
     let path = match cli.register {
         Some(path) => path,
-        None => usual_register(matches!(cli.verb, cli::Verb::New(_)))?,
+        None => usual_register(cli.verb.makes_a_register())?,
     };
     let mut book = Book::default();
     let catalogue = match cli.verb {
@@ -68,6 +70,9 @@ fn answer(cli: Cli, work: Work) -> Result<(String, u8, Option<Watched>), Problem
     let entered_at = Utc::now().format("%Y-%m-%dT%H:%M:%SZ").to_string();
     let session = Session { catalogue, path, day, entered_at, clock, opened: book.opened, work };
     let mut answer = cli::run(&session, cli.verb)?;
+    if let cli::Answer::Export(Outcome::Streamed(file)) = &mut answer {
+        stream(file)?;
+    }
     if let cli::Answer::Drawn(drawn) = &mut answer {
         let printed = render::card::print(catalogue, drawn, &session.work)?;
         drawn.pages = printed.pages;
@@ -155,6 +160,17 @@ fn usage(error: &clap::Error) -> ExitCode {
         let _ = error.print();
     }
     ExitCode::from(2)
+}
+
+/// Sends what lies in a file to standard output. A pipe that was closed early is no error.
+fn stream(file: &mut File) -> Result<(), Problem> {
+    let mut out = io::stdout().lock();
+    match io::copy(file, &mut out).and_then(|_| out.flush()) {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
+            Err(Problem { kind: Kind::Store, ..Problem::question(format!("the answer cannot be written: {error}")) })
+        }
+        _ => Ok(()),
+    }
 }
 
 /// Prints the answer. A pipe that was closed early is no error; a full disk is.

@@ -2,6 +2,7 @@
 
 #![allow(clippy::disallowed_methods, reason = "a check may use the arithmetic that the program must not")]
 
+mod archive;
 mod audit;
 mod bad_input;
 mod bathe;
@@ -17,6 +18,7 @@ mod dip_book;
 mod dips;
 mod discard;
 mod due;
+mod exchange;
 mod gas;
 mod golden_answers;
 mod harness;

@@ -4,6 +4,7 @@ mod allot;
 mod arrange;
 mod assays;
 mod bench;
+mod exchange;
 mod hazard;
 mod journals;
 mod life;

@@ -2,6 +2,7 @@
 
 pub mod about;
 pub mod allocating;
+pub mod archive;
 pub mod arguments;
 pub mod assay;
 pub mod assay_arguments;
@@ -29,7 +30,9 @@ pub mod dose_steps;
 pub mod due;
 pub mod elsewhere;
 pub mod event;
+pub mod export;
 pub mod gas;
+pub mod import;
 pub mod layout;
 pub mod local;
 pub mod local_check;

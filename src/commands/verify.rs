@@ -50,13 +50,21 @@ pub fn run(session: &Session, arguments: &Verify) -> Result<Verified, Problem> {
         }
         None => (session.register()?, None),
     };
+    look_through(session.catalogue, &mut register, file)
+}
+
+/// Looks an open register through.
+///
+/// # Errors
+/// If it cannot be read.
+pub(super) fn look_through(catalogue: &Catalogue, register: &mut Register, file: PathBuf) -> Result<Verified, Problem> {
     let faults = register.faults()?;
     let mut verified = Verified { file, stocks: 0, lines: 0, faults };
     if !verified.faults.is_empty() {
         // What is read from a damaged file is no ground for saying more.
         return Ok(verified);
     }
-    register.read(|reading| sums(session.catalogue, reading, &mut verified))?;
+    register.read(|reading| sums(catalogue, reading, &mut verified))?;
     Ok(verified)
 }
 

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::{
     FORMAT, Writer, about, assay, audit, bathe, card, classify, convert, dip_book, dip_own, dip_read, discard, dose,
-    due, entry, line, local, measure, quench, ready, reagents, sds, shelf, signatures, strength, verify,
+    due, entry, exchange, line, local, measure, quench, ready, reagents, sds, shelf, signatures, strength, verify,
 };
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
@@ -44,6 +44,8 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
         Answer::Converted(converted) => convert::converted(&writer, converted),
         Answer::Reagents(known) => reagents::reagents(&writer, known),
         Answer::Verified(verified) => verify::verified(verified),
+        Answer::Export(outcome) => exchange::exported(outcome),
+        Answer::Imported(imported) => exchange::imported(imported),
         Answer::Itself(itself) => about::itself(itself),
         Answer::Played(played) => self::played(&writer, played),
         Answer::Script(script) => line(&ScriptData { format: FORMAT, script }),

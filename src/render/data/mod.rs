@@ -18,6 +18,7 @@ mod discard;
 mod dose;
 mod due;
 mod entry;
+mod exchange;
 mod local;
 mod measure;
 mod quench;

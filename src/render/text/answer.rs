@@ -1,8 +1,8 @@
 //! Any answer, sent to its family; the demo is a row of them.
 
 use super::{
-    about, assay, audit, bathe, card, classify, convert, dip_book, dip_own, dip_read, discard, dose, due, entry, local,
-    measure, quench, ready, reagents, sds, shelf, signatures, strength, verify,
+    about, assay, audit, bathe, card, classify, convert, dip_book, dip_own, dip_read, discard, dose, due, entry,
+    exchange, local, measure, quench, ready, reagents, sds, shelf, signatures, strength, verify,
 };
 use crate::cli::Answer;
 use crate::cli::demo::Played;
@@ -42,6 +42,8 @@ pub fn answer(style: &Style, answer: &Answer) -> String {
         Answer::Converted(converted) => convert::converted(style, converted),
         Answer::Reagents(known) => reagents::reagents(style, known),
         Answer::Verified(verified) => verify::verified(style, verified),
+        Answer::Export(outcome) => exchange::exported(style, outcome),
+        Answer::Imported(imported) => exchange::imported(style, imported),
         Answer::Itself(itself) => about::itself(style, itself),
         Answer::Played(played) => self::played(style, played),
         Answer::Script(script) => script.clone(),
