@@ -23,7 +23,7 @@ const A_BLOCK: usize = 25;
 const GOAL: f64 = 0.8;
 
 /// The settings of `src/register/mod.rs`.
-const SETTINGS: &str = "PRAGMA foreign_keys = ON; PRAGMA synchronous = FULL; PRAGMA trusted_schema = OFF; \
+const SETTINGS: &str = "PRAGMA foreign_keys = ON; PRAGMA synchronous = EXTRA; PRAGMA trusted_schema = OFF; \
                         PRAGMA cell_size_check = ON; PRAGMA journal_mode = DELETE;";
 
 /// The statement of an entry, with its 29 columns less the row's number.
