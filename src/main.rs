@@ -60,15 +60,16 @@ fn answer(cli: Cli, work: Work) -> Result<(String, u8, Option<Watched>), Problem
         Some(path) => path,
         None => usual_register(cli.verb.makes_a_register())?,
     };
+    let mut book = Book::default();
     let catalogue = match cli.verb {
         // A broken file of the keeper's own must not stand in the way of looking it through.
         cli::Verb::Reagents(Reagents { verb: Some(ReagentsVerb::Check(_)), .. }) => Catalogue::shipped()?,
-        _ if cli.verb.asks_for_dips() => Book::default().catalogue(own_reagents::catalogue(&path)?, &path, day)?,
+        _ if cli.verb.asks_for_dips() => book.catalogue(own_reagents::catalogue(&path)?, &path, day)?,
         _ => own_reagents::catalogue(&path)?,
     };
     let style = style(cli.json, cli.why, cli.plain, catalogue);
     let entered_at = Utc::now().format("%Y-%m-%dT%H:%M:%SZ").to_string();
-    let session = Session { catalogue, path, day, entered_at, clock, work };
+    let session = Session { catalogue, path, day, entered_at, clock, opened: book.opened, work };
     let mut answer = cli::run(&session, cli.verb)?;
     if let cli::Answer::Export(Outcome::Streamed(file)) = &mut answer {
         stream(file)?;

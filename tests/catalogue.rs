@@ -1,10 +1,10 @@
 //! The texts of `hazards/`: the shipped ones are good and complete, a broken one is named with its file and key.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 
-use brimstock::catalogue::{Catalogue, CatalogueError, Dip, Texts};
+use brimstock::catalogue::{Catalogue, CatalogueError, Dip, Language, Test, Texts, Words};
 use brimstock::chem::formula::molar_mass;
 use brimstock::dip::recipe::goal;
 
@@ -362,4 +362,57 @@ fn no_dip_promises_anything() {
     assert_eq!(promise("It is Safe."), Some("safe"));
     assert_eq!(promise("a snail-free tank"), Some("snail-free"));
     assert_eq!(promise("unsafe; safety first"), None);
+}
+
+/// What the build has packed is what the texts say: read from both, every file looks the same.
+#[test]
+fn what_is_packed_is_what_is_written() {
+    let read = read_with("hazards/dips.toml", "", "").unwrap();
+    let packed = shipped();
+    let sides = [&read, packed].map(|catalogue| {
+        let care = catalogue.care_review_by();
+        let listed: Vec<String> = catalogue
+            .reagents()
+            .map(|reagent| format!("{reagent:?}"))
+            .chain(catalogue.dips().iter().map(|dip| format!("{dip:?}")))
+            .chain(Test::ALL.iter().map(|test| format!("{:?}", catalogue.method(*test))))
+            .chain(catalogue.sources().map(|source| format!("{source:?}")))
+            .chain(catalogue.elements().iter().map(|element| format!("{element:?}")))
+            .collect();
+        let whole = format!(
+            "{:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {care}",
+            catalogue.measuring(),
+            catalogue.step_figures(),
+            catalogue.optics(),
+            catalogue.choice(),
+            catalogue.label_sizes(),
+            catalogue.apart(),
+            catalogue.neutralise(),
+            catalogue.disposal(),
+            catalogue.loose(),
+            catalogue.hatching(),
+            catalogue.sequence(),
+        );
+        (listed, whole)
+    });
+    assert_eq!(sides[0], sides[1]);
+    // One by one and by its key a reagent is found by the name of its file.
+    for reagent in read.reagents() {
+        let alone = Catalogue::default();
+        let found = alone.reagent(&reagent.key).unwrap_or_else(|| panic!("no file is called {}", reagent.key));
+        assert_eq!(format!("{found:?}"), format!("{reagent:?}"));
+    }
+    assert!(Catalogue::default().reagent("no-such-reagent").is_none());
+    for (name, text) in texts("hazards", ".toml").iter().filter(|(name, _)| name.contains("/cards.")) {
+        let code = name.split('.').nth(1).expect("a language");
+        let language = Language::read(code).expect("a language");
+        let written: BTreeMap<String, BTreeMap<String, String>> = toml::from_str(text).unwrap();
+        let written: BTreeMap<String, String> = written
+            .into_iter()
+            .flat_map(|(part, phrases)| phrases.into_iter().map(move |(key, said)| (format!("{part}.{key}"), said)))
+            .collect();
+        let packed = Words::of(language).unwrap().phrases();
+        let packed: BTreeMap<String, String> = packed.map(|(key, said)| (key.to_owned(), said.to_owned())).collect();
+        assert_eq!(packed, written, "{name}");
+    }
 }

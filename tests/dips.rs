@@ -8,7 +8,7 @@ use brimstock::cli::Answer;
 use brimstock::commands::dip_book::{Dips, dips};
 use brimstock::commands::dose::{DoseArguments, Dosed, dose};
 use brimstock::commands::dose_steps::baths;
-use brimstock::commands::{Problem, Session};
+use brimstock::commands::{Opened, Problem, Session};
 use brimstock::dip::Verdict;
 use brimstock::render::{Style, data, text};
 use chrono::{NaiveDate, NaiveDateTime};
@@ -291,6 +291,7 @@ fn session(register: &str, catalogue: &'static Catalogue) -> Session {
         day,
         entered_at: "2031-03-15T09:00:00Z".to_owned(),
         clock,
+        opened: Opened::default(),
         work: brimstock::register::work::Work::default(),
     }
 }

@@ -28,6 +28,21 @@ fn all(register: &Connection, sql: &str) -> Vec<String> {
     rows.map(|row| format!("{:?}", row.unwrap())).collect()
 }
 
+/// What was told, with a chance of less than a billionth as none: what subtraction leaves of nothing is no answer to hold to.
+fn told(value: &Value) -> Value {
+    match value {
+        Value::Object(fields) => {
+            let field = |(name, value): (&String, &Value)| match value.as_f64() {
+                Some(chance) if name == "chance" && chance.abs() < 1e-9 => (name.clone(), Value::from(0.0)),
+                _ => (name.clone(), told(value)),
+            };
+            Value::Object(fields.iter().map(field).collect())
+        }
+        Value::Array(values) => Value::Array(values.iter().map(told).collect()),
+        other => other.clone(),
+    }
+}
+
 fn version(bench: &Bench) -> i64 {
     let register = Connection::open(bench.register()).unwrap();
     register.query_row("PRAGMA user_version", [], |row| row.get(0)).unwrap()
@@ -50,7 +65,7 @@ fn a_register_of_level_1_tells_every_journal_line_and_amount_as_before() {
             assert_eq!(line, line_before, "{code}");
         }
         for field in ["reagent", "label", "left", "place", "condition", "retired"] {
-            assert_eq!(now[field], before[field], "{code}: {field}");
+            assert_eq!(told(&now[field]), told(&before[field]), "{code}: {field}");
         }
         for field in ["label_g_per_l", "label_g_per_kg"] {
             assert_eq!(now["strength"][field], before[field], "{code}: {field}");
@@ -74,7 +89,7 @@ fn a_register_of_level_2_tells_every_strength_and_journal_line_as_before() {
     for (code, before) in stocks {
         let now = bench.on(day, &format!("--json show {code}")).json();
         for field in ["reagent", "label", "strength", "left", "place", "condition", "retired", "dips", "journal"] {
-            assert_eq!(now[field], before[field], "{code}: {field}");
+            assert_eq!(told(&now[field]), told(&before[field]), "{code}: {field}");
         }
     }
     let places = bench.on(day, "--json place list").json();
@@ -96,14 +111,14 @@ fn a_register_of_level_3_tells_every_strength_journal_line_sheet_and_dose_as_bef
         let now = bench.on(day, &format!("--json show {code}")).json();
         for field in ["reagent", "label", "strength", "left", "place", "condition", "retired", "dips", "journal", "gas"]
         {
-            assert_eq!(now[field], before[field], "{code}: {field}");
+            assert_eq!(told(&now[field]), told(&before[field]), "{code}: {field}");
         }
         assert_eq!(now["sheet"]["digest"], before["sheet"]["digest"], "{code}");
     }
     assert_eq!(bench.on(day, "--json place list").json()["places"], said["places"]);
     let dose = bench.on(day, "--json dose peroxide-weak --bath 4L").json();
     for (field, value) in said["dose"].as_object().unwrap().iter().filter(|(field, _)| *field != "doses") {
-        assert_eq!(&dose[field], value, "{field}");
+        assert_eq!(told(&dose[field]), told(value), "{field}");
     }
     for field in ["stock", "value", "unit", "measure"] {
         assert_eq!(dose["doses"][0][field], said["dose"]["doses"][0][field], "{field}");
@@ -123,7 +138,7 @@ fn a_register_of_level_4_tells_every_strength_measure_and_dose_as_before() {
         {
             // That program counted a bottle out in ten and more spoonfuls; this one takes a jug for it.
             if (code.as_str(), field) != ("HP-1", "dips") {
-                assert_eq!(now[field], before[field], "{code}: {field}");
+                assert_eq!(told(&now[field]), told(&before[field]), "{code}: {field}");
             }
         }
     }
@@ -131,7 +146,7 @@ fn a_register_of_level_4_tells_every_strength_measure_and_dose_as_before() {
     assert_eq!(bench.on(day, "--json measure list").json()["measures"], said["measures"]);
     let dose = bench.on(day, "--json dose alum-soak --in T10 --using tbsp").json();
     for (field, value) in said["dose"].as_object().unwrap() {
-        assert_eq!(&dose[field], value, "{field}");
+        assert_eq!(told(&dose[field]), told(value), "{field}");
     }
 }
 

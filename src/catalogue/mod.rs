@@ -1,6 +1,6 @@
 //! What `hazards/` says: reagents, dips and the sources behind every figure.
 //!
-//! The texts are compiled in and read once. A test checks them whole: a wrong unit, an unknown source or a misspelt key is
+//! The build packs the texts into the program, where they are read once. A test checks them whole: a wrong unit, an unknown source or a misspelt key is
 //! reported with the file and the key, never skipped; a keeper's own file is checked whenever it is read. Nothing here
 //! computes; `chem`, `decay` and `dip` do.
 
@@ -20,6 +20,7 @@ mod light;
 mod loose;
 mod neutralise;
 mod own;
+mod packed;
 mod probe;
 mod reagent;
 mod sequence;
@@ -61,7 +62,19 @@ pub use sequence::{Harm, RinsesFor, Sequence, Trap};
 pub use source::{Figure, Seen, Source, SourceKind, Word};
 pub use words::{Language, Words};
 
-const REAGENT_FILES: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/reagents.rs"));
+/// The shipped reagents, packed by the build, each with the name of its file.
+const REAGENTS: &[(&str, &[u8])] = include!(concat!(env!("OUT_DIR"), "/reagents.rs"));
+
+/// A shipped file of `hazards/` as the build has packed it, with the name that errors should show.
+macro_rules! shipped_file {
+    ($name:literal) => {
+        (
+            concat!("hazards/", $name, ".toml"),
+            include_bytes!(concat!(env!("OUT_DIR"), "/hazards/", $name, ".packed")).as_slice(),
+        )
+    };
+}
+use shipped_file;
 
 /// The texts of a catalogue, each with the file name that errors should show.
 #[derive(Debug, Clone, Copy)]
@@ -98,31 +111,16 @@ pub struct Texts<'a> {
     pub sequence: (&'a str, &'a str),
 }
 
-const TEXTS: Texts<'static> = Texts {
-    sources: ("hazards/sources.toml", include_str!("../../hazards/sources.toml")),
-    reagents: REAGENT_FILES,
-    dips: ("hazards/dips.toml", include_str!("../../hazards/dips.toml")),
-    light: ("hazards/light.toml", include_str!("../../hazards/light.toml")),
-    assays: ("hazards/assays.toml", include_str!("../../hazards/assays.toml")),
-    statements: ("hazards/statements.toml", include_str!("../../hazards/statements.toml")),
-    labels: ("hazards/labels.toml", include_str!("../../hazards/labels.toml")),
-    label_sizes: ("hazards/label-sizes.toml", include_str!("../../hazards/label-sizes.toml")),
-    apart: ("hazards/keep-apart.toml", include_str!("../../hazards/keep-apart.toml")),
-    care: ("hazards/care.toml", include_str!("../../hazards/care.toml")),
-    neutralise: ("hazards/neutralise.toml", include_str!("../../hazards/neutralise.toml")),
-    disposal: ("hazards/disposal.toml", include_str!("../../hazards/disposal.toml")),
-    loose: ("hazards/words-of-measure.toml", include_str!("../../hazards/words-of-measure.toml")),
-    hatching: ("hazards/hatching.toml", include_str!("../../hazards/hatching.toml")),
-    sequence: ("hazards/sequence.toml", include_str!("../../hazards/sequence.toml")),
-};
-
 /// Everything `hazards/` holds, in the order of its keys.
 ///
-/// The shipped texts are parsed when they are first asked for, one file at a time: most questions need few of them. They are
+/// The shipped files are read when they are first asked for, one at a time: most questions need few of them. They are
 /// not checked then; a test reads all of them with [`Catalogue::read`], which checks every rule.
 #[derive(Debug, Default)]
 pub struct Catalogue {
-    reagents: BTreeMap<String, Reagent>,
+    /// All of them: as they were read, else as shipped, once all are asked for.
+    reagents: OnceLock<BTreeMap<String, Reagent>>,
+    /// Shipped ones that were asked for by their keys before.
+    asked_for: AskedFor,
     dips: OnceLock<DipFile>,
     /// The whole book, where the keeper has dips of their own.
     book: Option<Vec<Dip>>,
@@ -141,6 +139,24 @@ pub struct Catalogue {
     sources: OnceLock<BTreeMap<String, Source>>,
 }
 
+/// The shipped reagents one by one, in the order of their files: a file bears the key of its reagent.
+#[derive(Debug)]
+struct AskedFor(Vec<OnceLock<Reagent>>);
+
+impl Default for AskedFor {
+    fn default() -> Self {
+        AskedFor(REAGENTS.iter().map(|_| OnceLock::new()).collect())
+    }
+}
+
+impl AskedFor {
+    fn reagent(&self, key: &str) -> Option<&Reagent> {
+        let bears = |file: &str| file.rsplit_once('/').and_then(|(_, name)| name.strip_suffix(".toml")) == Some(key);
+        let index = REAGENTS.iter().position(|(file, _)| bears(file))?;
+        Some(shipped(&self.0[index], REAGENTS[index]))
+    }
+}
+
 /// What is wrong with a catalogue text.
 #[derive(Debug, Clone, Error, PartialEq)]
 #[error("{file}: {key}: {what}")]
@@ -154,24 +170,21 @@ pub struct CatalogueError {
 }
 
 impl Catalogue {
-    /// The compiled-in catalogue; its reagents are read on first use, the rest when it is asked for.
+    /// The compiled-in catalogue; each of its files is read when it is asked for.
     ///
     /// # Errors
-    /// A reagent's file that cannot be parsed; a released program never has one, because a test reads every file.
+    /// None so far.
     pub fn shipped() -> Result<&'static Catalogue, CatalogueError> {
-        static SHIPPED: OnceLock<Result<Catalogue, CatalogueError>> = OnceLock::new();
-        let read = || Catalogue::unchecked(TEXTS.reagents.iter().copied());
-        SHIPPED.get_or_init(read).as_ref().map_err(Clone::clone)
+        static SHIPPED: OnceLock<Catalogue> = OnceLock::new();
+        Ok(SHIPPED.get_or_init(Catalogue::default))
     }
 
-    /// The shipped catalogue with these reagents, none of them checked.
-    fn unchecked<'a>(texts: impl Iterator<Item = (&'a str, &'a str)>) -> Result<Catalogue, CatalogueError> {
-        let mut reagents = BTreeMap::new();
-        for text in texts {
-            let reagent: Reagent = parse(text)?;
-            reagents.insert(reagent.key.clone(), reagent);
-        }
-        Ok(Catalogue { reagents, ..Catalogue::default() })
+    /// Every reagent by its key.
+    fn by_key(&self) -> &BTreeMap<String, Reagent> {
+        self.reagents.get_or_init(|| {
+            let read = |file| unpacked::<Reagent>(file).expect("a test reads every shipped file");
+            REAGENTS.iter().copied().map(read).map(|reagent| (reagent.key.clone(), reagent)).collect()
+        })
     }
 
     /// Reads a catalogue from texts.
@@ -225,7 +238,8 @@ impl Catalogue {
         let methods: AssayFile = parse(texts.assays)?;
         check::methods(texts.assays.0, &methods.method, &found, &sources)?;
         Ok(Catalogue {
-            reagents: found,
+            reagents: found.into(),
+            asked_for: AskedFor::default(),
             dips: dips.into(),
             book: None,
             optics: optics.into(),
@@ -246,25 +260,30 @@ impl Catalogue {
 
     /// Every reagent, in the order of keys.
     pub fn reagents(&self) -> impl Iterator<Item = &Reagent> {
-        self.reagents.values()
+        self.by_key().values()
     }
 
     /// The reagent with this key.
     #[must_use]
     pub fn reagent(&self, key: &str) -> Option<&Reagent> {
-        self.reagents.get(key)
+        match self.reagents.get() {
+            Some(all) => all.get(key),
+            None => self.asked_for.reagent(key),
+        }
     }
 
     /// The reagents that bear this key, name, other name or formula, spaces, signs and capitals aside. More than one where
     /// the trade uses one word for several ("alum").
     #[must_use]
     pub fn reagents_called(&self, word: &str) -> Vec<&Reagent> {
+        if let Some(named) = self.reagent(word) {
+            return vec![named];
+        }
         let wanted = plain_word(word);
-        if let Some(exact) = self.reagents.values().find(|reagent| plain_word(&reagent.key) == wanted) {
+        if let Some(exact) = self.reagents().find(|reagent| plain_word(&reagent.key) == wanted) {
             return vec![exact];
         }
-        self.reagents
-            .values()
+        self.reagents()
             .filter(|reagent| {
                 let names = [&reagent.name, &reagent.formula.value].into_iter().chain(&reagent.also);
                 names.into_iter().any(|name| plain_word(name) == wanted)
@@ -281,7 +300,7 @@ impl Catalogue {
     /// Every dip as it was shipped.
     #[must_use]
     pub fn shipped_dips(&self) -> &[Dip] {
-        &shipped(&self.dips, TEXTS.dips).dip
+        &shipped(&self.dips, shipped_file!("dips")).dip
     }
 
     /// The dip with this key as it was shipped.
@@ -299,13 +318,13 @@ impl Catalogue {
     /// How exactly things are measured out at a bench.
     #[must_use]
     pub fn measuring(&self) -> &Measuring {
-        &shipped(&self.dips, TEXTS.dips).measuring
+        &shipped(&self.dips, shipped_file!("dips")).measuring
     }
 
     /// What is known of daylight, walls and places.
     #[must_use]
     pub fn optics(&self) -> &Optics {
-        shipped(&self.optics, TEXTS.light)
+        shipped(&self.optics, shipped_file!("light"))
     }
 
     /// What is on file of a test of strength.
@@ -314,7 +333,7 @@ impl Catalogue {
     /// Never for a checked catalogue: every test has its entry.
     #[must_use]
     pub fn method(&self, test: Test) -> &Method {
-        let methods = &shipped(&self.methods, TEXTS.assays).method;
+        let methods = &shipped(&self.methods, shipped_file!("assays")).method;
         methods.iter().find(|method| method.word == test).expect("an entry for every test")
     }
 
@@ -327,25 +346,25 @@ impl Catalogue {
     /// What each class puts on a label.
     #[must_use]
     pub fn elements(&self) -> &[Element] {
-        &shipped(&self.labels, TEXTS.labels).element
+        &shipped(&self.labels, shipped_file!("labels")).element
     }
 
     /// How precautionary statements are chosen.
     #[must_use]
     pub fn choice(&self) -> &Choice {
-        &shipped(&self.labels, TEXTS.labels).choice
+        &shipped(&self.labels, shipped_file!("labels")).choice
     }
 
     /// How large labels and their letters are.
     #[must_use]
     pub fn label_sizes(&self) -> &LabelSizes {
-        shipped(&self.label_sizes, TEXTS.label_sizes)
+        shipped(&self.label_sizes, shipped_file!("label-sizes"))
     }
 
     /// What must be kept apart.
     #[must_use]
     pub fn apart(&self) -> &Apart {
-        shipped(&self.apart, TEXTS.apart)
+        shipped(&self.apart, shipped_file!("keep-apart"))
     }
 
     /// What to do on an occasion, by the key that a reagent names.
@@ -357,48 +376,48 @@ impl Catalogue {
     /// After this day what to do in trouble wants a second look.
     #[must_use]
     pub fn care_review_by(&self) -> NaiveDate {
-        shipped(&self.care, TEXTS.care).review_by
+        shipped(&self.care, shipped_file!("care")).review_by
     }
 
     /// What ends a used bath.
     #[must_use]
     pub fn neutralise(&self) -> &Neutralise {
-        shipped(&self.neutralise, TEXTS.neutralise)
+        shipped(&self.neutralise, shipped_file!("neutralise"))
     }
 
     /// How unwanted stock is handed over.
     #[must_use]
     pub fn disposal(&self) -> &Disposal {
-        shipped(&self.disposal, TEXTS.disposal)
+        shipped(&self.disposal, shipped_file!("disposal"))
     }
 
     /// How recipes are told.
     #[must_use]
     pub fn loose(&self) -> &Loose {
-        shipped(&self.loose, TEXTS.loose)
+        shipped(&self.loose, shipped_file!("words-of-measure"))
     }
 
     /// When eggs hatch, and when a lot is looked over because of it.
     #[must_use]
     pub fn hatching(&self) -> &Hatching {
-        shipped(&self.hatching, TEXTS.hatching)
+        shipped(&self.hatching, shipped_file!("hatching"))
     }
 
     /// What must not follow what.
     #[must_use]
     pub fn sequence(&self) -> &Sequence {
-        shipped(&self.sequence, TEXTS.sequence)
+        shipped(&self.sequence, shipped_file!("sequence"))
     }
 
     /// Where the figures of the steps come from.
     #[must_use]
     pub fn step_figures(&self) -> &StepFigures {
-        &shipped(&self.dips, TEXTS.dips).steps
+        &shipped(&self.dips, shipped_file!("dips")).steps
     }
 
     /// What contradicts itself on the page of a dip, each with its two rows.
     pub fn contradictions(&self, dip: &str) -> impl Iterator<Item = (&Contradiction, Row, Row)> {
-        let file = shipped(&self.dips, TEXTS.dips);
+        let file = shipped(&self.dips, shipped_file!("dips"));
         let row = |name: &str| {
             let mut rows = file.dip.iter().flat_map(Dip::named_rows);
             rows.find(|(other, _)| *other == name).map(|(_, row)| row)
@@ -420,21 +439,26 @@ impl Catalogue {
     }
 
     fn every_source(&self) -> &BTreeMap<String, Source> {
-        shipped(&self.sources, TEXTS.sources)
+        shipped(&self.sources, shipped_file!("sources"))
     }
 
     fn statements(&self) -> &[Statement] {
-        &shipped(&self.statements, TEXTS.statements).statement
+        &shipped(&self.statements, shipped_file!("statements")).statement
     }
 
     fn care_texts(&self) -> &[CareText] {
-        &shipped(&self.care, TEXTS.care).text
+        &shipped(&self.care, shipped_file!("care")).text
     }
 }
 
 /// What a file holds: as it was read, else as it was shipped.
-fn shipped<'a, T: for<'de> Deserialize<'de>>(read: &'a OnceLock<T>, text: (&str, &str)) -> &'a T {
-    read.get_or_init(|| parse(text).expect("a test reads every shipped text"))
+fn shipped<'a, T: for<'de> Deserialize<'de>>(read: &'a OnceLock<T>, file: (&str, &[u8])) -> &'a T {
+    read.get_or_init(|| unpacked(file).expect("a test reads every shipped file"))
+}
+
+/// What a shipped file holds.
+fn unpacked<T: for<'de> Deserialize<'de>>((file, bytes): (&str, &[u8])) -> Result<T, CatalogueError> {
+    packed::read(bytes).map_err(|error| problem(file, "packed", error.to_string()))
 }
 
 /// Lower case, letters and digits only: the form in which names are compared.

@@ -4,7 +4,7 @@
 use toml::Value;
 
 use super::probe::{Probe, shown};
-use super::{Catalogue, CatalogueError, Dip, Reagent, TEXTS, check, problem};
+use super::{Catalogue, CatalogueError, Dip, Reagent, check, problem};
 
 impl Catalogue {
     /// The shipped catalogue with a keeper's own reagents beside it, each text with the name of its file.
@@ -13,23 +13,25 @@ impl Catalogue {
     /// The first fault of the first file that has one.
     pub fn with_own(own: &[(String, String)]) -> Result<Catalogue, CatalogueError> {
         let shipped = Catalogue::shipped()?;
-        let mut codes: Vec<String> = Vec::new();
+        let mut reagents: Vec<Reagent> = Vec::new();
         for (file, text) in own {
             if let Some(first) = shipped.faults(file, text).into_iter().next() {
                 return Err(first);
             }
-            let code = super::parse::<Reagent>((file, text))?.code;
-            if codes.contains(&code) {
-                return Err(problem(file, "code", format!("`{code}` is taken by another file of yours")));
+            let reagent: Reagent = super::parse((file, text))?;
+            if reagents.iter().any(|other| other.code == reagent.code) {
+                let taken = format!("`{}` is taken by another file of yours", reagent.code);
+                return Err(problem(file, "code", taken));
             }
-            codes.push(code);
+            reagents.push(reagent);
         }
-        let own = own.iter().map(|(file, text)| (file.as_str(), text.as_str()));
-        Catalogue::unchecked(TEXTS.reagents.iter().copied().chain(own))
+        let mut all = shipped.by_key().clone();
+        all.extend(reagents.into_iter().map(|reagent| (reagent.key.clone(), reagent)));
+        Ok(Catalogue { reagents: all.into(), ..Catalogue::default() })
     }
 
     /// The same reagents with a keeper's dips: each in the place of the one with its key, a new one behind the others. The
-    /// rest is read again from the shipped texts when it is asked for.
+    /// rest is read again from the shipped files when it is asked for.
     #[must_use]
     pub fn with_dips(&self, own: Vec<Dip>) -> Catalogue {
         let mut book = self.shipped_dips().to_vec();
@@ -47,7 +49,7 @@ impl Catalogue {
     /// # Errors
     /// The first breach: an unknown reagent or source, a time or a figure out of its range, a list without a line.
     pub fn dip_fits(&self, dip: &Dip) -> Result<(), CatalogueError> {
-        check::dip("the register", dip, &self.reagents, self.every_source())
+        check::dip("the register", dip, self.by_key(), self.every_source())
     }
 
     /// Everything that is wrong with a keeper's file: its shape key by key, and the values of whatever has its shape.
@@ -69,7 +71,7 @@ impl Catalogue {
     fn values(&self, file: &str, reagent: &Reagent) -> Vec<CatalogueError> {
         let mut faults = check::reagent(file, reagent, self.every_source());
         faults.extend(check::named(file, reagent, self.statements(), self.elements()));
-        if self.reagents.contains_key(&reagent.key) {
+        if self.by_key().contains_key(&reagent.key) {
             faults.push(problem(file, "key", format!("`{}` is a reagent of the program's own", reagent.key)));
         }
         if let Some(other) = self.reagents().find(|other| other.code == reagent.code && other.key != reagent.key) {
@@ -84,7 +86,7 @@ impl Catalogue {
             self.every_source(),
         ));
         for other in reagent.taken_for.iter().filter_map(|taken| taken.reagent.as_ref()) {
-            if !self.reagents.contains_key(other) {
+            if !self.by_key().contains_key(other) {
                 faults.push(problem(file, "taken_for.reagent", format!("no reagent `{other}`")));
             }
         }

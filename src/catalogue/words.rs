@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 
 use serde::Deserialize;
 
-use super::{CatalogueError, parse};
+use super::{CatalogueError, shipped_file, unpacked};
 
 /// A language that cards are printed in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -36,17 +36,17 @@ impl Language {
         }
     }
 
-    fn phrases(self) -> (&'static str, &'static str) {
+    fn phrases(self) -> (&'static str, &'static [u8]) {
         match self {
-            Language::English => ("hazards/cards.en.toml", include_str!("../../hazards/cards.en.toml")),
-            Language::Spanish => ("hazards/cards.es.toml", include_str!("../../hazards/cards.es.toml")),
+            Language::English => shipped_file!("cards.en"),
+            Language::Spanish => shipped_file!("cards.es"),
         }
     }
 
-    fn translations(self) -> Option<(&'static str, &'static str)> {
+    fn translations(self) -> Option<(&'static str, &'static [u8])> {
         match self {
             Language::English => None,
-            Language::Spanish => Some(("hazards/texts.es.toml", include_str!("../../hazards/texts.es.toml"))),
+            Language::Spanish => Some(shipped_file!("texts.es")),
         }
     }
 }
@@ -97,12 +97,12 @@ impl Words {
     }
 
     fn read(language: Language) -> Result<Words, CatalogueError> {
-        let file: BTreeMap<String, BTreeMap<String, String>> = parse(language.phrases())?;
+        let file: BTreeMap<String, BTreeMap<String, String>> = unpacked(language.phrases())?;
         let phrases = file.into_iter().flat_map(|(section, phrases)| {
             phrases.into_iter().map(move |(key, phrase)| (format!("{section}.{key}"), phrase))
         });
         let texts = match language.translations() {
-            Some(file) => parse::<TextFile>(file)?.text.into_iter().map(|text| (text.en, text.es)).collect(),
+            Some(file) => unpacked::<TextFile>(file)?.text.into_iter().map(|text| (text.en, text.es)).collect(),
             None => BTreeMap::new(),
         };
         Ok(Words { language, phrases: phrases.collect(), texts })

@@ -114,13 +114,15 @@ fn play(session: &Session, book: &mut Book, path: &Path, line: &str) -> Result<(
     let day = cli.on.unwrap_or(session.day);
     // Entered at noon of its own day, so that two demos are alike.
     let noon = NaiveTime::from_hms_opt(12, 0, 0).unwrap_or_default();
+    // A line sees the dips that the lines before it have entered.
+    let catalogue = book.catalogue(session.catalogue, path, day)?;
     let session = Session {
-        // A line sees the dips that the lines before it have entered.
-        catalogue: book.catalogue(session.catalogue, path, day)?,
+        catalogue,
         path: path.to_owned(),
         day,
         entered_at: format!("{day}T12:00:00Z"),
         clock: day.and_time(noon),
+        opened: std::mem::take(&mut book.opened),
         work: session.work.clone(),
     };
     Ok((day, run_verb(&session, cli.verb)?))

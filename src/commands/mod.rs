@@ -59,6 +59,7 @@ pub mod strength;
 pub mod testing;
 pub mod verify;
 
+use std::cell::RefCell;
 use std::io;
 use std::path::PathBuf;
 
@@ -87,8 +88,22 @@ pub struct Session {
     pub entered_at: String,
     /// The same by the clock on the wall.
     pub clock: NaiveDateTime,
+    /// The register, where it was looked into already.
+    pub opened: Opened,
     /// Who watches long work.
     pub work: Work,
+}
+
+/// A register that was opened before a command asks for it, and is handed on once.
+#[derive(Debug, Default)]
+pub struct Opened(RefCell<Option<Register>>);
+
+impl Opened {
+    /// This one, if it was opened.
+    #[must_use]
+    pub fn of(register: Option<Register>) -> Self {
+        Opened(RefCell::new(register))
+    }
 }
 
 impl Session {
@@ -97,7 +112,11 @@ impl Session {
     /// # Errors
     /// The [`StoreError`] as a problem.
     pub fn register(&self) -> Result<Register, Problem> {
-        Ok(Register::open(&self.path)?.watched(self.work.clone())?)
+        let register = match self.opened.0.take() {
+            Some(register) => register.up_to_date()?,
+            None => Register::open(&self.path)?,
+        };
+        Ok(register.watched(self.work.clone())?)
     }
 }
 

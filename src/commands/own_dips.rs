@@ -4,7 +4,7 @@ use std::path::Path;
 
 use chrono::NaiveDate;
 
-use super::{Problem, Session};
+use super::{Opened, Problem, Session};
 use crate::catalogue::{Catalogue, Dip};
 use crate::dip::recipe::goal;
 use crate::register::dip_book::DipVersion;
@@ -14,6 +14,8 @@ use crate::register::{Register, StoreError};
 #[derive(Debug, Default)]
 pub struct Book {
     made: Option<(Vec<Dip>, &'static Catalogue)>,
+    /// The register that was looked into last, for the command that needs it.
+    pub opened: Opened,
 }
 
 /// One version of a dip in its history.
@@ -40,13 +42,17 @@ impl Book {
         register: &Path,
         day: NaiveDate,
     ) -> Result<&'static Catalogue, Problem> {
-        let versions = match Register::dip_versions_in(register) {
+        self.opened = Opened::default();
+        let versions = match Register::dip_versions_of(register) {
             // Whoever asks again a moment later may well be answered, and then without the keeper's own dips.
             Err(error @ (StoreError::Damaged { .. } | StoreError::Busy(_) | StoreError::Disk { .. })) => {
                 return Err(error.into());
             }
             Err(_) => return Ok(base),
-            Ok(versions) => versions,
+            Ok((versions, opened)) => {
+                self.opened = Opened::of(opened);
+                versions
+            }
         };
         let mut own: Vec<Dip> = Vec::new();
         for version in versions.iter().filter(|version| holds(&versions, version, day)) {

@@ -1,6 +1,9 @@
 //! `check`: is this bottle still good, what moves it, what would a test settle, where would it last.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
 use std::path::PathBuf;
+use std::rc::Rc;
 
 use chrono::NaiveDate;
 use clap::Args;
@@ -239,7 +242,8 @@ pub(super) fn checked(
         .filter(|_| sight.state.retired.is_none())
         .collect();
     let own = [sight.offer()];
-    let dips = dip_lines(session, reading, places, &wanted, &own, asked.bath)?;
+    let neutralisers = Neutralisers::default();
+    let dips = dip_lines(session, reading, places, &wanted, &own, asked.bath, &neutralisers)?;
     let known = match &sight.standing {
         Standing::Known(known) => Some(&**known),
         Standing::Unknown { .. } => None,
@@ -254,7 +258,7 @@ pub(super) fn checked(
     let judged = dips.iter().find(|line| line.until.is_some()).map(|line| line.dip.clone());
     let elsewhere = match known.filter(|known| asked.elsewhere && !known.keeps()) {
         Some(known) => elsewhere(session, places, sight, known, judged.as_deref(), |offer| {
-            dip_lines(session, reading, places, &wanted, &[offer], asked.bath)
+            dip_lines(session, reading, places, &wanted, &[offer], asked.bath, &neutralisers)
         })?,
         None => Vec::new(),
     };
@@ -296,6 +300,27 @@ pub(super) fn checked(
     Ok(checked)
 }
 
+/// What the shelf offers of neutralisers, looked up once for every dip that is asked for.
+#[derive(Debug, Default)]
+pub(super) struct Neutralisers(RefCell<BTreeMap<String, Rc<[Offer]>>>);
+
+impl Neutralisers {
+    fn of(
+        &self,
+        session: &Session,
+        reading: &Writing<'_>,
+        places: &[Place],
+        reagent: &str,
+    ) -> Result<Rc<[Offer]>, Problem> {
+        if let Some(known) = self.0.borrow().get(reagent) {
+            return Ok(known.clone());
+        }
+        let found: Rc<[Offer]> = offers(session, reading, places, reagent)?.into();
+        self.0.borrow_mut().insert(reagent.to_owned(), found.clone());
+        Ok(found)
+    }
+}
+
 /// What stocks can do for each dip.
 pub(super) fn dip_lines(
     session: &Session,
@@ -304,6 +329,7 @@ pub(super) fn dip_lines(
     dips: &[&Dip],
     own: &[Offer],
     bath: Volume,
+    neutralisers: &Neutralisers,
 ) -> Result<Vec<DipLine>, Problem> {
     let threshold = arguments::threshold(reading)?;
     let mut lines = Vec::with_capacity(dips.len());
@@ -314,8 +340,8 @@ pub(super) fn dip_lines(
     for dip in dips {
         let bath = bath_for(session, dip, bath, threshold)?;
         let neutralisers = match &dip.stop {
-            Some(stop) => offers(session, reading, places, &stop.reagent)?,
-            None => Vec::new(),
+            Some(stop) => neutralisers.of(session, reading, places, &stop.reagent)?,
+            None => Rc::default(),
         };
         let (plan, _) = planned(session, &bench, &bath, own, &neutralisers)?;
         lines.push(DipLine {

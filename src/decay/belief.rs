@@ -386,7 +386,8 @@ impl Belief {
             return None;
         }
         let mut values: Vec<(f64, f64)> = self.nodes().map(|(lane, node)| (of(lane, node), node.weight)).collect();
-        values.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+        // Lane after lane they rise already: the stable sort takes such runs as they are.
+        values.sort_by(|a, b| a.0.total_cmp(&b.0));
         // The weights of one value, whatever lanes they lie in, are taken together.
         let mut sums: Vec<(f64, f64)> = Vec::new();
         for (value, weight) in values {

@@ -99,30 +99,56 @@ impl Lane {
             .iter()
             .fold((f64::MAX, f64::MIN), |(low, high), node| (low.min(node.rate_ln), high.max(node.rate_ln)));
         self.step = (high - low) / (points - 1) as f64;
-        let bin = |node: &Node| libm::round((node.rate_ln - low) / self.step.max(1e-12)) as i64;
-        let mut binned: Vec<(i64, Node)> = self.nodes.iter().map(|node| (bin(node), *node)).collect();
-        binned.sort_unstable_by(|(a, one), (b, other)| a.cmp(b).then(other.mean.total_cmp(&one.mean)));
+        let bin = |node: &Node| (libm::round((node.rate_ln - low) / self.step.max(1e-12)) as usize).min(points - 1);
+        let binned = in_bins(&self.nodes, points, bin);
         let mut nodes: Vec<Node> = Vec::with_capacity(2 * points);
-        let mut rest = &binned[..];
-        while let Some((first_bin, first)) = rest.first() {
-            let sd = libm::sqrt(first.variance);
-            let alike = |(bin, node): &(i64, Node)| {
-                bin == first_bin
-                    && (node.mean - first.mean).abs() <= ALIKE * sd
-                    && (libm::sqrt(node.variance) - sd).abs() <= ALIKE * sd
-            };
-            let count = rest.iter().take_while(|member| alike(member)).count().max(1);
-            let (group, behind) = rest.split_at(count);
-            nodes.push(Node::of(group));
-            rest = behind;
+        for in_bin in binned.chunk_by(|(one, _), (other, _)| one == other) {
+            let mut rest = in_bin;
+            while let Some((_, first)) = rest.first() {
+                let sd = libm::sqrt(first.variance);
+                // The standard deviations differ by no more than ALIKE of the first.
+                let [narrowest, widest] = [1.0 - ALIKE, 1.0 + ALIKE].map(|part| part * part * first.variance);
+                let alike = |(_, node): &(usize, Node)| {
+                    (node.mean - first.mean).abs() <= ALIKE * sd
+                        && node.variance >= narrowest
+                        && node.variance <= widest
+                };
+                let count = rest.iter().take_while(|member| alike(member)).count().max(1);
+                let (group, behind) = rest.split_at(count);
+                nodes.push(Node::of(group));
+                rest = behind;
+            }
         }
         self.nodes = nodes;
     }
 }
 
+/// Nodes by their bins, those of one bin from the largest content down: counted into place, which sorts but few at a time.
+fn in_bins(nodes: &[Node], bins: usize, bin: impl Fn(&Node) -> usize) -> Vec<(usize, Node)> {
+    let Some(any) = nodes.first() else { return Vec::new() };
+    let mut next = vec![0; bins + 1];
+    let found: Vec<usize> = nodes.iter().map(bin).collect();
+    found.iter().for_each(|bin| next[bin + 1] += 1);
+    (0..bins).for_each(|bin| next[bin + 1] += next[bin]);
+    let mut binned = vec![(0, *any); nodes.len()];
+    for (node, bin) in nodes.iter().zip(found) {
+        binned[next[bin]] = (bin, *node);
+        next[bin] += 1;
+    }
+    let mut from = 0;
+    for until in next.into_iter().take(bins) {
+        binned[from..until].sort_unstable_by(|(_, one), (_, other)| other.mean.total_cmp(&one.mean));
+        from = until;
+    }
+    binned
+}
+
 impl Node {
     /// Nodes as one of the same moments.
-    fn of(group: &[(i64, Node)]) -> Node {
+    fn of(group: &[(usize, Node)]) -> Node {
+        if let [(_, alone)] = group {
+            return *alone;
+        }
         let weight: f64 = group.iter().map(|(_, node)| node.weight).sum();
         let mean_of = |of: fn(&Node) -> f64| group.iter().map(|(_, node)| node.weight * of(node)).sum::<f64>() / weight;
         let mean = mean_of(|node| node.mean);

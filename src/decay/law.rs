@@ -66,9 +66,18 @@ pub fn row(
 /// Source: `adam-gordon-1999`.
 #[must_use]
 pub fn hypochlorite_rate(temperature: Temperature, ionic_strength: f64) -> f64 {
+    hypochlorite_salt(ionic_strength) * hypochlorite_warmth(temperature)
+}
+
+/// What the salt of the solution does to the rate.
+fn hypochlorite_salt(ionic_strength: f64) -> f64 {
+    libm::pow(10.0, 0.149 * ionic_strength) * libm::exp(-56.5 / GAS_CONSTANT)
+}
+
+/// What the temperature does to it.
+fn hypochlorite_warmth(temperature: Temperature) -> f64 {
     let kelvin = temperature.to_kelvin();
-    let rate = 2.083e10 * kelvin * libm::exp(-1.018e5 / (GAS_CONSTANT * kelvin)) * libm::exp(-56.5 / GAS_CONSTANT);
-    libm::pow(10.0, 0.149 * ionic_strength) * rate
+    2.083e10 * kelvin * libm::exp(-1.018e5 / (GAS_CONSTANT * kelvin))
 }
 
 /// How a content falls with the time that a belief counts in.
@@ -142,8 +151,8 @@ impl Kinetics {
                 Span::days(climate.sum(from, to, |temperature| speed(activation, temperature))).to_years()
             }
             Kinetics::SecondOrder { ionic_strength, molar_mass } => {
-                climate.sum(from, to, |temperature| hypochlorite_rate(temperature, ionic_strength)) * 86_400.0
-                    / molar_mass
+                // The salt is the same every day.
+                climate.sum(from, to, hypochlorite_warmth) * hypochlorite_salt(ionic_strength) * 86_400.0 / molar_mass
             }
         }
     }

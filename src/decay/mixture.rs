@@ -1,9 +1,16 @@
 //! A distribution of a content: weighted log-normals, their quantiles and chances.
 
 use super::law::NOTHING_LN;
+use super::normal::{ENDS, Normal};
 
 /// How near two parts must be to be taken together, in standard deviations.
 const ALIKE: f64 = 0.1;
+
+/// So many standard deviations from the middle hardly anything is left, in what is a chance and no content.
+const FAR: f64 = 7.0;
+
+/// No part is narrower than this, as a standard deviation.
+const LEAST_SD: f64 = 1e-12;
 
 /// Below this, as a logarithm, a content is as good as nothing: 1e-13 grams in a litre.
 const TRACE_LN: f64 = -30.0;
@@ -64,13 +71,26 @@ impl Mixture {
         if content <= 0.0 {
             return 1.0;
         }
-        1.0 - self.below_ln(libm::log(content), 0.0)
+        1.0 - self.below_and_slope(libm::log(content)).0
     }
 
     /// The chance that the content, read with this relative error, lies between two values.
     #[must_use]
     pub fn between(&self, low: f64, high: f64, sd_ln: f64) -> f64 {
-        (self.below_ln(libm::log(high), sd_ln) - self.below_ln(libm::log(low), sd_ln)).clamp(0.0, 1.0)
+        let normal = Normal::table();
+        let (low, high) = (libm::log(low), libm::log(high));
+        let chance = |part: &Part| {
+            // Both are of ordinary size: the plain root is exact enough, and much quicker than `hypot`.
+            let sd = libm::sqrt(part.sd * part.sd + sd_ln * sd_ln).max(LEAST_SD);
+            let [low, high] = [low, high].map(|end| (end - part.mean) / sd);
+            match (low, high) {
+                // All of it lies on one side of the band, or as good as all in it: less than 3e-12 is left out.
+                (low, high) if low > FAR || high < -FAR => 0.0,
+                (low, high) if low < -FAR && high > FAR => part.weight,
+                (low, high) => part.weight * (normal.below(high) - normal.below(low)),
+            }
+        };
+        self.parts.iter().map(chance).sum::<f64>().clamp(0.0, 1.0)
     }
 
     /// The content that is not reached with this probability.
@@ -79,20 +99,25 @@ impl Mixture {
         let (mut low, mut high) = self.parts.iter().fold((f64::MAX, f64::MIN), |(low, high), part| {
             (low.min(part.mean - 8.0 * part.sd - 1e-12), high.max(part.mean + 8.0 * part.sd + 1e-12))
         });
-        // Newton steps, kept inside a bracket that every evaluation narrows.
+        // Newton steps, kept inside a bracket that every evaluation narrows; the first guess is that of a single normal, by a
+        // distribution of Tukey's that has nearly its shape.
         let (mean, sd) = self.moments_ln();
-        let mut x = mean.clamp(low, high);
+        let guess = 4.91 * (libm::pow(probability, 0.14) - libm::pow(1.0 - probability, 0.14));
+        let mut x = (mean + guess * sd).clamp(low, high);
         for _ in 0..80 {
-            let excess = self.below_ln(x, 0.0) - probability;
+            let (below, slope) = self.below_and_slope(x);
+            let excess = below - probability;
             if excess > 0.0 {
                 high = x
             } else {
                 low = x
             }
-            let slope = self.slope_ln(x);
             let next = x - excess / slope;
-            let next = if slope > 0.0 && next > low && next < high { next } else { 0.5 * (low + high) };
-            if (next - x).abs() < 1e-8 * sd.max(1e-6) {
+            let straight = slope > 0.0 && next > low && next < high;
+            let next = if straight { next } else { 0.5 * (low + high) };
+            // What is wrong after a Newton step is as the square of that step.
+            let near = if straight { 1e-6 } else { 1e-8 };
+            if (next - x).abs() < near * sd.max(1e-6) {
                 return libm::exp(next);
             }
             x = next;
@@ -125,33 +150,21 @@ impl Mixture {
         (mean, (square - mean * mean).max(0.0))
     }
 
-    fn below_ln(&self, x: f64, sd_ln: f64) -> f64 {
-        self.parts
-            .iter()
-            .map(|part| {
-                // Both are of ordinary size: the plain root is exact enough, and much quicker than `hypot`.
-                let sd = if sd_ln == 0.0 { part.sd } else { libm::sqrt(part.sd * part.sd + sd_ln * sd_ln) };
-                let z = (x - part.mean) / sd.max(1e-12);
-                // Beyond nine standard deviations the tail is below 1e-18.
-                match z {
-                    z if z > 9.0 => part.weight,
-                    z if z < -9.0 => 0.0,
-                    z => part.weight * 0.5 * libm::erfc(-z * std::f64::consts::FRAC_1_SQRT_2),
+    /// The chance of a logarithm below this, and how it grows there.
+    fn below_and_slope(&self, x: f64) -> (f64, f64) {
+        let normal = Normal::table();
+        self.parts.iter().fold((0.0, 0.0), |(below, slope), part| {
+            let sd = part.sd.max(LEAST_SD);
+            let z = (x - part.mean) / sd;
+            match z {
+                z if z > ENDS => (below + part.weight, slope),
+                z if z < -ENDS => (below, slope),
+                z => {
+                    let (chance, density) = normal.at(z);
+                    (below + part.weight * chance, slope + part.weight * density / sd)
                 }
-            })
-            .sum()
-    }
-
-    fn slope_ln(&self, x: f64) -> f64 {
-        self.parts
-            .iter()
-            .map(|part| {
-                let sd = part.sd.max(1e-12);
-                let z = (x - part.mean) / sd;
-                if z.abs() > 9.0 { 0.0 } else { part.weight * libm::exp(-0.5 * z * z) / sd }
-            })
-            .sum::<f64>()
-            / libm::sqrt(2.0 * std::f64::consts::PI)
+            }
+        })
     }
 }
 

@@ -12,6 +12,7 @@ pub mod law;
 pub mod light;
 pub mod log;
 pub mod mixture;
+mod normal;
 pub mod posterior;
 pub mod reaction;
 pub mod reading;

@@ -1,5 +1,7 @@
 //! Prior, history and tests give the strength of a day, with its band, and the day on which it no longer suffices.
 
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+
 use chrono::{Days, NaiveDate};
 
 use super::belief::{Belief, Window};
@@ -50,18 +52,38 @@ pub struct Known {
     pub losses: Losses,
     /// How the number came about.
     pub steps: Vec<Step>,
+    /// What has been worked out of it already.
+    worked_out: WorkedOut,
+}
+
+/// What was asked of an estimate and may be asked again: of one bottle several dips ask for nearly the same days.
+#[derive(Debug, Clone, Default)]
+struct WorkedOut {
+    band: OnceLock<Estimate>,
+    /// Contents of later days, shared by every copy of the estimate.
+    ahead: Arc<Mutex<Vec<(NaiveDate, Mixture)>>>,
 }
 
 impl Known {
     /// The content with its 5–95 % band.
     #[must_use]
     pub fn estimate(&self) -> Estimate {
-        estimate(&self.content)
+        *self.worked_out.band.get_or_init(|| estimate(&self.content))
     }
 
     /// The content's distribution on a later day, if the stock stays where and as it is.
     #[must_use]
     pub fn later(&self, day: NaiveDate) -> Mixture {
+        let mut ahead = self.worked_out.ahead.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((_, content)) = ahead.iter().find(|(known, _)| *known == day) {
+            return content.clone();
+        }
+        let content = self.on(day);
+        ahead.push((day, content.clone()));
+        content
+    }
+
+    fn on(&self, day: NaiveDate) -> Mixture {
         let Outlook { kinetics, climate, fading, faster } = &self.outlook;
         let time = faster * kinetics.time(climate, self.day, day);
         match fading {
@@ -94,7 +116,7 @@ impl Known {
     /// The same stock, carried to another place on that day.
     #[must_use]
     pub fn elsewhere(&self, outlook: Outlook) -> Known {
-        Known { outlook, ..self.clone() }
+        Known { outlook, worked_out: WorkedOut::default(), ..self.clone() }
     }
 
     /// How it goes on weakening.
@@ -171,7 +193,9 @@ pub fn standing(optics: &Optics, reagent: &Reagent, history: &History, day: Naiv
         Ok(walked) => {
             let Walk { belief, misfit, clear, losses, steps, outlook, reference, .. } = walked;
             let content = belief.content();
-            Standing::Known(Box::new(Known { belief, outlook, reference, day, content, misfit, clear, losses, steps }))
+            let worked_out = WorkedOut::default();
+            let known = Known { belief, outlook, reference, day, content, misfit, clear, losses, steps, worked_out };
+            Standing::Known(Box::new(known))
         }
         Err(why) => match tested_today(history, day, case.decay) {
             Some(known) => Standing::Known(Box::new(known)),
@@ -252,6 +276,7 @@ fn tested_today(history: &History, day: NaiveDate, decay: &Decay) -> Option<Know
         clear: None,
         losses: Losses::default(),
         steps,
+        worked_out: WorkedOut::default(),
     })
 }
 

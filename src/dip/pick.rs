@@ -58,6 +58,8 @@ pub fn pick(bath: &Bath<'_>, offers: &[Offer], day: NaiveDate, bench: &Bench<'_>
 
 /// The largest bath that everything together could make, or the chosen stocks alone where the rest would only thin them.
 fn largest(bath: &Bath<'_>, sources: &[Source<'_>], chosen: &Plan, bench: &Bench<'_>) -> Volume {
+    // A single stock was chosen as it is.
+    let [_, _, ..] = sources else { return chosen.largest };
     let all = plan(bath, sources, bench).largest;
     if all > chosen.largest { all } else { chosen.largest }
 }

@@ -94,7 +94,7 @@ pub fn is_ready(bath: &Bath<'_>, sources: &[Source<'_>], bench: &Bench<'_>) -> b
     let pool = Pool { bath, stocks, bench };
     let aim = bath.goal.aim.to_g_per_l();
     // A chance above the threshold already says that there is enough of it and that it is strong enough.
-    pool.portion(aim).chance >= bath.threshold || pool.portion(pool.strength()).chance >= bath.threshold
+    pool.chance(aim) >= bath.threshold || pool.chance(pool.strength()) >= bath.threshold
 }
 
 fn without_estimate(bath: &Bath<'_>, sources: &[Source<'_>]) -> Plan {
@@ -225,7 +225,7 @@ impl Pool<'_> {
     /// The median strength to measure out, grams in a litre: the aim, or what is likelier to land in the band.
     fn strength(&self) -> f64 {
         let aim = self.bath.goal.aim.to_g_per_l();
-        let on_aim = self.portion(aim).chance;
+        let on_aim = self.chance(aim);
         if on_aim >= 1.0 - WORTH_MOVING {
             return aim;
         }
@@ -233,7 +233,7 @@ impl Pool<'_> {
         let ratio = 0.618_033_988_749_894_9;
         let (mut a, mut b) =
             (libm::log(0.5 * self.bath.goal.low.to_g_per_l()), libm::log(2.0 * self.bath.goal.high.to_g_per_l()));
-        let at = |x: f64| self.portion(libm::exp(x)).chance;
+        let at = |x: f64| self.chance(libm::exp(x));
         let (mut c, mut d) = (b - ratio * (b - a), a + ratio * (b - a));
         let (mut at_c, mut at_d) = (at(c), at(d));
         for _ in 0..14 {
@@ -253,6 +253,26 @@ impl Pool<'_> {
 
     /// What comes of measuring out this median strength, grams in a litre.
     fn portion(&self, strength: f64) -> Portion {
+        let (measures, measuring_sd) = self.measured(strength);
+        let amounts: Vec<f64> = measures.iter().map(|measure| measure.amount).collect();
+        let bath = self.grams(&amounts).times(1.0 / self.bath.volume.to_l());
+        let goal = &self.bath.goal;
+        let chance = bath.between(goal.low.to_g_per_l(), goal.high.to_g_per_l(), measuring_sd);
+        Portion { measures, amounts, measuring_sd, bath, chance }
+    }
+
+    /// The chance of [`Pool::portion`] alone; of a single stock the band is moved, not its distribution.
+    fn chance(&self, strength: f64) -> f64 {
+        let [stock] = &self.stocks[..] else { return self.portion(strength).chance };
+        let (measures, measuring_sd) = self.measured(strength);
+        let grams: f64 = measures.iter().map(|measure| measure.amount * stock.offer.per_unit()).sum();
+        let times = self.bath.volume.to_l() / grams;
+        let goal = &self.bath.goal;
+        stock.content.between(goal.low.to_g_per_l() * times, goal.high.to_g_per_l() * times, measuring_sd)
+    }
+
+    /// How this median strength is measured out, and the relative standard deviation of measures and vessel.
+    fn measured(&self, strength: f64) -> (Vec<Measured>, f64) {
         let litres = self.bath.volume.to_l();
         let measures: Vec<Measured> = self
             .stocks
@@ -260,14 +280,10 @@ impl Pool<'_> {
             .zip(self.amounts(strength * litres))
             .map(|(stock, wanted)| measured(wanted, stock.offer.left, 1000.0 * litres, stock.offer.form, self.bench))
             .collect();
-        let amounts: Vec<f64> = measures.iter().map(|measure| measure.amount).collect();
         let used = measures.iter().filter(|measure| measure.amount > 0.0);
         let error = used.map(|measure| measure.relative_sd).fold(0.0, f64::max);
         let measuring_sd = libm::hypot(error, self.bench.vessel_sd);
-        let bath = self.grams(&amounts).times(1.0 / litres);
-        let goal = &self.bath.goal;
-        let chance = bath.between(goal.low.to_g_per_l(), goal.high.to_g_per_l(), measuring_sd);
-        Portion { measures, amounts, measuring_sd, bath, chance }
+        (measures, measuring_sd)
     }
 
     fn doses(&self, portion: &Portion) -> Vec<Dose> {

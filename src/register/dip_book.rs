@@ -47,8 +47,17 @@ impl Register {
     /// # Errors
     /// [`StoreError`] if the file is no register or cannot be read.
     pub fn dip_versions_in(path: &Path) -> Result<Vec<DipVersion>, StoreError> {
+        Ok(Register::dip_versions_of(path)?.0)
+    }
+
+    /// The same, and the connection for whoever goes on with [`Register::up_to_date`]: reading the schema of a register is a
+    /// large part of a short command, and one time is enough.
+    ///
+    /// # Errors
+    /// As [`Register::dip_versions_in`].
+    pub fn dip_versions_of(path: &Path) -> Result<(Vec<DipVersion>, Option<Register>), StoreError> {
         if std::fs::metadata(path).is_ok_and(|data| data.len() == 0) || !path.exists() {
-            return Ok(Vec::new());
+            return Ok((Vec::new(), None));
         }
         let mut register = Register::connect(path)?;
         let found = register.header()?;
@@ -56,9 +65,10 @@ impl Register {
             return Err(StoreError::Foreign(path.to_owned()));
         }
         if found.level < SINCE_LEVEL {
-            return Ok(Vec::new());
+            return Ok((Vec::new(), None));
         }
-        register.read(|reading| reading.dip_versions())
+        let versions = register.read(|reading| reading.dip_versions())?;
+        Ok((versions, Some(register)))
     }
 }
 

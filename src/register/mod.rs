@@ -195,23 +195,31 @@ impl Register {
             Ok(data) if data.len() == 0 => return Err(StoreError::Empty(path.to_owned())),
             Ok(_) => {}
         }
-        let mut register = Self::connect(path)?;
-        let found = register.header()?;
+        Self::connect(path)?.up_to_date()
+    }
+
+    /// Brings a connection up to this program's version, if it is one to a register.
+    ///
+    /// # Errors
+    /// As [`Register::open`].
+    pub fn up_to_date(mut self) -> Result<Register, StoreError> {
+        let found = self.header()?;
+        let path = &self.path;
         if found.pages == 0 {
             // One that was killed while it was made: its journal has taken back what was there.
-            return Err(StoreError::Empty(path.to_owned()));
+            return Err(StoreError::Empty(path.clone()));
         }
         if found.id != APPLICATION_ID {
-            return Err(StoreError::Foreign(path.to_owned()));
+            return Err(StoreError::Foreign(path.clone()));
         }
         let level = usize::try_from(found.level).unwrap_or(0);
         if level > MIGRATIONS.len() {
-            return Err(StoreError::Newer { path: path.to_owned(), found: level, known: MIGRATIONS.len() });
+            return Err(StoreError::Newer { path: path.clone(), found: level, known: MIGRATIONS.len() });
         }
         if level < MIGRATIONS.len() {
-            register.migrate(false, |_| Ok(()))?;
+            self.migrate(false, |_| Ok(()))?;
         }
-        Ok(register)
+        Ok(self)
     }
 
     /// The same register, of which long work can be watched and ended.

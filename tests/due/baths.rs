@@ -3,9 +3,9 @@
 use std::fs;
 
 use brimstock::catalogue::Catalogue;
-use brimstock::commands::Session;
 use brimstock::commands::due::rank::{Kind, Matter};
 use brimstock::commands::due::{DueArguments, run};
+use brimstock::commands::{Opened, Session};
 use brimstock::hazard::storage::Severity;
 use chrono::NaiveTime;
 
@@ -30,6 +30,7 @@ fn at(bench: &Bench, on: &str, time: &str) -> Vec<Matter> {
         day: day(on),
         entered_at: format!("{on}T12:00:00Z"),
         clock: day(on).and_time(time.parse::<NaiveTime>().unwrap()),
+        opened: Opened::default(),
         work: brimstock::register::work::Work::default(),
     };
     run(&session, &DueArguments { days: Some(0), all: true, ics: None }).unwrap().matters

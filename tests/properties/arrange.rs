@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use brimstock::cli::{self, Answer, Cli};
-use brimstock::commands::Session;
 use brimstock::commands::audit::{Audited, Finding};
+use brimstock::commands::{Opened, Session};
 use brimstock::hazard::arrange::{Arrangement, Board, Faults, arrange};
 use brimstock::hazard::storage::Severity;
 use clap::Parser;
@@ -268,6 +268,7 @@ impl Asked {
             day: cli.on.expect("a day"),
             entered_at: format!("{DAY}T12:00:00Z"),
             clock: chrono::NaiveDateTime::default(),
+            opened: Opened::default(),
             work: brimstock::register::work::Work::default(),
         };
         cli::run(&session, cli.verb).unwrap_or_else(|problem| panic!("{line}: {problem}"))

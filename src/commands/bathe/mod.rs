@@ -28,7 +28,7 @@ use self::start::{LoadArguments, StartArguments};
 use self::stop::{StopArguments, Stopped};
 use self::watch::{WatchArguments, Watched};
 use self::withdraw::WithdrawArguments;
-use super::{Problem, Session, arguments, own_dips};
+use super::{Opened, Problem, Session, arguments, own_dips};
 use crate::catalogue::Dip;
 use crate::dip::log::book::{BathOf, Book, book};
 use crate::dip::log::{Happened, Row, name};
@@ -254,6 +254,7 @@ fn on(session: &Session, day: NaiveDate) -> Session {
         day,
         entered_at: session.entered_at.clone(),
         clock: session.clock,
+        opened: Opened::default(),
         work: session.work.clone(),
     }
 }

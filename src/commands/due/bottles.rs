@@ -6,7 +6,7 @@ use super::rank::{Kind, Matter};
 use crate::catalogue::Cap;
 use crate::commands::layout::{Layout, Stands};
 use crate::commands::sight::{Sight, each_on_shelf};
-use crate::commands::strength::dip_lines;
+use crate::commands::strength::{Neutralisers, dip_lines};
 use crate::commands::{Problem, Session};
 use crate::dip::{Until, Verdict};
 use crate::hazard::storage::Severity;
@@ -38,6 +38,7 @@ pub(super) fn matters(session: &Session, reading: &Writing<'_>, layout: &Layout<
             Ok(())
         },
     )?;
+    let neutralisers = Neutralisers::default();
     for sight in &sights {
         let stands = layout.stocks.iter().find(|stock| stock.code == sight.stock.code);
         // Of what is swollen, brittle or too strong another line tells already.
@@ -48,7 +49,7 @@ pub(super) fn matters(session: &Session, reading: &Writing<'_>, layout: &Layout<
         }
         found.extend(past_its_time(session, sight));
         if !is_fixed && sight.state.hold.is_none() {
-            found.extend(to_test(session, reading, &layout.places, sight)?);
+            found.extend(to_test(session, reading, &layout.places, sight, &neutralisers)?);
         }
     }
     Ok(found)
@@ -103,13 +104,14 @@ fn to_test(
     reading: &Writing<'_>,
     places: &[Place],
     sight: &Sight<'_>,
+    neutralisers: &Neutralisers,
 ) -> Result<Option<Matter>, Problem> {
     let dips = session.catalogue.dips().iter().filter(|dip| dip.reagent == sight.stock.reagent);
     let wanted: Vec<_> = dips.collect();
     if wanted.is_empty() || sight.state.left <= 0.0 {
         return Ok(None);
     }
-    let lines = dip_lines(session, reading, places, &wanted, &[sight.offer()], Volume::l(BATH_L))?;
+    let lines = dip_lines(session, reading, places, &wanted, &[sight.offer()], Volume::l(BATH_L), neutralisers)?;
     let code = &sight.stock.code;
     let next = format!("brimstock assay plan {code}");
     let ready = lines.iter().filter(|line| line.verdict == Verdict::Ready);

@@ -9,7 +9,7 @@ use crate::commands::allocating::BathLine;
 use crate::commands::ready::{Readiness, ReadyFor, judge, planned};
 use crate::commands::shopping::Purchase;
 use crate::commands::sight::each_on_shelf;
-use crate::commands::strength::dip_lines;
+use crate::commands::strength::{Neutralisers, dip_lines};
 use crate::commands::{Problem, Session};
 use crate::dip::expected::Expected;
 use crate::dip::log::book::Book;
@@ -161,11 +161,13 @@ fn falling(session: &Session, reading: &Writing<'_>, readiness: &Readiness) -> R
             Ok(())
         },
     )?;
+    let neutralisers = Neutralisers::default();
     let mut found = Vec::new();
     for ((key, _), (day, volume)) in &wanted {
         let Some(dip) = session.catalogue.dips().iter().find(|dip| dip.key == *key) else { continue };
         for (_, offer) in offers.iter().filter(|(reagent, offer)| *reagent == dip.reagent && offer.hold.is_none()) {
-            let lines = dip_lines(session, reading, &places, &[dip], std::slice::from_ref(offer), *volume)?;
+            let lines =
+                dip_lines(session, reading, &places, &[dip], std::slice::from_ref(offer), *volume, &neutralisers)?;
             let last = lines.first().filter(|line| line.verdict == Verdict::Ready).and_then(|line| line.until);
             if let Some(Until::Day(last)) = last.filter(|last| matches!(last, Until::Day(last) if last < day)) {
                 found.push(test(&offer.code, format!("no longer sure of {key}, planned for {day}"), last));
