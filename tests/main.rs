@@ -33,6 +33,7 @@ mod recipes;
 mod reference;
 mod registers;
 mod sds;
+mod security;
 mod strength;
 mod words;
 

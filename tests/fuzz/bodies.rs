@@ -168,8 +168,8 @@ fn edited(base: &[u8], mut edits: &[u8]) -> Vec<u8> {
 }
 
 /// Tables that others wrote: a thermometer's log, a plan of what is expected.
-pub fn tables(data: &[u8]) {
-    let Some((choice, text)) = chosen(data).filter(|(_, text)| text.len() <= 4096) else { return };
+fn tables(choice: usize, data: &[u8]) {
+    let Some(text) = std::str::from_utf8(data).ok().filter(|text| text.len() <= 4096) else { return };
     if choice % 2 == 0 {
         match decay::log::read(text) {
             Ok(log) => {

@@ -13,7 +13,7 @@ use brimstock::register::dip_book::DipVersion;
 use brimstock::units::strength::Basis;
 use brimstock::units::{Temperature, parse};
 
-use super::{edited, finite, repository, shipped};
+use super::{edited, finite, repository, shipped, tables};
 
 /// The texts of `hazards/`, each with its path from there, sorted.
 fn hazards() -> &'static [(String, String)] {
@@ -78,14 +78,15 @@ pub fn catalogues(data: &[u8]) {
     }
 }
 
-/// Files of a keeper's own: a reagent, a dip, the local rules, a line set in them.
+/// Files that are handed to the program: a reagent, a dip, the local rules, a line set in them, a log, a plan.
 pub fn own_files(data: &[u8]) {
     let Some((choice, rest)) = data.split_first() else { return };
-    let (kind, which) = (choice % 4, usize::from(choice / 4));
+    let (kind, which) = (choice % 8, usize::from(choice / 8));
     match kind {
-        0 => own_reagent(which, rest),
-        1 => own_dip(which, rest),
-        _ => local_rules(kind == 3, which, rest),
+        0 | 1 => own_reagent(which, rest),
+        2 => own_dip(which, rest),
+        3 | 4 => local_rules(kind == 4, which, rest),
+        _ => tables(which, rest),
     }
 }
 

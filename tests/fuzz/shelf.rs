@@ -226,7 +226,7 @@ fn answer(path: &Path, line: &str) {
             let style =
                 Style { json: false, why: true, lines: false, colour: false, width: None, catalogue: session.catalogue };
             let _ = render::text::answer(&style, &answer);
-            let json = render::data::answer(&answer, true, session.catalogue);
+            let json = render::data::answer(&answer, true, session.catalogue).expect("numbers");
             let _: BTreeMap<String, serde_json::Value> = serde_json::from_str(&json).expect("an object");
         }
         Err(problem) => {
