@@ -5,6 +5,7 @@ mod arrange;
 mod assays;
 mod bench;
 mod hazard;
+mod journals;
 mod life;
 mod measures;
 mod pressure;

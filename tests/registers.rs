@@ -3,7 +3,7 @@
 //! `registers/level-1.brimstock` was written by the program of commit 0092d4e; `registers/level-1.json` is what that program
 //! said of it with `show --json` and `place list --json` on the day that stands in it. `registers/level-2` in the same way, by
 //! the program of commit 32d094e, `registers/level-3` by one whose register was still that of commit 288e8f2, and
-//! `registers/level-4` by that of commit 86bc89c.
+//! `registers/level-4` by that of commit 86bc89c, `registers/level-5` by that of commit 1045dfe.
 
 use std::fs;
 use std::path::Path;
@@ -136,14 +136,37 @@ fn a_register_of_level_4_tells_every_strength_measure_and_dose_as_before() {
 }
 
 #[test]
+fn a_register_of_level_5_tells_every_bath_lot_and_due_matter_as_before() {
+    let (bench, said) = old("level-5");
+    let day = said["on"].as_str().unwrap();
+    assert_eq!(version(&bench), 5);
+    let stocks = said["stocks"].as_object().unwrap();
+    assert_eq!(stocks.len(), 4);
+    for (code, before) in stocks {
+        assert_eq!(&bench.on(day, &format!("--json show {code}")).json(), before, "{code}");
+    }
+    assert_eq!(bench.on(day, "--json place list").json()["places"], said["places"]);
+    assert_eq!(bench.on(day, "--json measure list").json()["measures"], said["measures"]);
+    for (line, before) in [
+        ("dose alum-soak --in T10 --using tbsp", "dose"),
+        ("bathe list", "bathe"),
+        ("bathe show A1", "lot"),
+        ("due", "due"),
+    ] {
+        assert_eq!(bench.on(day, &format!("--json {line}")).json(), said[before], "{line}");
+    }
+    assert_eq!(said["lot"]["looks"].as_array().unwrap().len(), 1);
+}
+
+#[test]
 fn registers_of_earlier_levels_are_sound_after_they_were_opened() {
-    ["level-1", "level-2", "level-3", "level-4"].into_iter().for_each(is_sound);
+    ["level-1", "level-2", "level-3", "level-4", "level-5"].into_iter().for_each(is_sound);
 }
 
 fn is_sound(level: &str) {
     let (bench, said) = old(level);
     bench.on(said["on"].as_str().unwrap(), "shelf").ok();
-    assert_eq!(version(&bench), 5);
+    assert_eq!(version(&bench), 6);
     let register = Connection::open(bench.register()).unwrap();
     assert_eq!(all(&register, "PRAGMA integrity_check"), ["Text(\"ok\")"]);
     assert_eq!(all(&register, "PRAGMA foreign_key_check"), Vec::<String>::new());

@@ -1,6 +1,6 @@
 //! How one form of a reagent weakens: law, rates by condition, and what a fresh stock holds.
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 use super::{Figure, Form, Photolysis};
 
@@ -82,7 +82,7 @@ pub struct Other {
 }
 
 /// What a bottle has been through; later ones keep worse.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Condition {
     /// As it left the factory.

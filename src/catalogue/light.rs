@@ -1,6 +1,6 @@
 //! `hazards/light.toml`: daylight, what walls let through, and how much of it reaches a place.
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 use super::Figure;
 
@@ -75,7 +75,7 @@ pub struct Wall {
 }
 
 /// A kind of container, by what its wall does to light.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Container {
     /// Clear or faintly green glass.
@@ -97,7 +97,8 @@ pub enum Container {
 }
 
 /// How a cap closes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Cap {
     /// It lets gas out.
     Vented,

@@ -129,7 +129,11 @@ pub fn dip<'a>(catalogue: &'a Catalogue, word: &str) -> Result<&'a Dip, Problem>
 /// # Errors
 /// With the nearest code for an unknown one, or a [`StoreError`] as a problem.
 pub fn stock(writing: &Writing<'_>, code: &str) -> Result<Stock, Problem> {
-    among(&writing.stocks()?, code)
+    match writing.stock_called(code)? {
+        Some(stock) => Ok(stock),
+        // What no index finds is looked for in all of them, so that a damaged one is noticed.
+        None => among(&writing.stocks()?, code),
+    }
 }
 
 /// The stocks with some codes, in that order.

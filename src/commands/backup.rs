@@ -7,8 +7,8 @@ use chrono::NaiveDate;
 use clap::Args;
 
 use super::settings::Done;
-use super::{Kind, Problem, Session};
-use crate::register::Register;
+use super::{Kind, Problem, Session, told};
+use crate::register::{Register, StoreError};
 use crate::register::copy::set_aside;
 
 /// Copy the register while it stays in use, and look the copy through
@@ -54,14 +54,21 @@ pub fn backup(session: &Session, arguments: &Backup) -> Result<Done, Problem> {
     let register = session.register()?;
     let (into, stem) = (arguments.to.clone().unwrap_or_else(|| folder(&session.path)), stem(&session.path));
     make(&into)?;
-    let to = free(&into, &stem, session.day);
-    register.back_up(&to)?;
+    let to = loop {
+        let to = free(&into, &stem, session.day);
+        match register.back_up(&to) {
+            // Another command was quicker with the name.
+            Err(StoreError::Exists(_)) => {}
+            made => break made.map(|()| to)?,
+        }
+    };
     let mut said = format!("copied to {}, and looked through", to.display());
     if let Some(keep) = arguments.keep {
         let copies = copies(&into, &stem)?;
         let old = copies.len().saturating_sub(usize::from(keep));
         for copy in copies.into_iter().take(old).filter(|copy| *copy != to) {
-            fs::remove_file(&copy).map_err(|error| unusable(&copy, &error))?;
+            fs::remove_file(&copy)
+                .map_err(|error| unusable(&copy, &error).because(format!("the copy {} was made", to.display())))?;
             said.push_str(&format!("; removed {}", copy.display()));
         }
     }
@@ -136,5 +143,5 @@ fn dated(name: &str, stem: &str) -> Option<(NaiveDate, u32)> {
 }
 
 fn unusable(path: &Path, error: &std::io::Error) -> Problem {
-    Problem { kind: Kind::Store, ..Problem::question(format!("{} cannot be used: {error}", path.display())) }
+    Problem { kind: Kind::Store, ..Problem::question(format!("{} cannot be used: {}", path.display(), told(error))) }
 }

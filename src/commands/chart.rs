@@ -8,6 +8,7 @@ use super::{Problem, Session};
 use crate::catalogue::{Dip, Form};
 use crate::decay::finding::Finding;
 use crate::decay::posterior::{Standing, estimate};
+use crate::register::checkpoint::Journal;
 use crate::register::place::Place;
 use crate::units::Volume;
 use crate::units::estimate::{Estimate, Z_95};
@@ -38,12 +39,14 @@ pub struct Chart {
 /// Days before the day of the question show what was known on that day; later tests do not reach back. A limit is what the
 /// rest of the bottle must hold so that it makes the bath: `max(low, low × bath / left)`.
 ///
+/// The journal is the whole one: the past is drawn too.
+///
 /// # Errors
 /// If a strength cannot be converted.
 pub fn chart(
     session: &Session,
     places: &[Place],
-    sight: &Sight<'_>,
+    (sight, journal): (&Sight<'_>, &Journal),
     dips: &[&Dip],
     bath: Volume,
 ) -> Result<Chart, Problem> {
@@ -63,7 +66,7 @@ pub fn chart(
         Ok(())
     };
     for day in days {
-        let then = Sight::of(session, sight.stock.clone(), sight.entries.clone(), places, day)?;
+        let then = Sight::of(session, sight.stock.clone(), journal.clone(), places, day)?;
         if let Some(Standing::Known(known)) = then.map(|then| then.standing) {
             push(day, known.estimate())?;
         }

@@ -12,6 +12,7 @@ use crate::catalogue::Form;
 use crate::chem::Substance;
 use crate::chem::reading;
 use crate::register::Writing;
+use crate::register::checkpoint::Journal;
 use crate::register::event::{Entry, Event, Labelled, Made, What};
 use crate::register::history::content;
 use crate::register::place::Place;
@@ -91,7 +92,7 @@ pub fn run(session: &Session, arguments: &Correct) -> Result<Entered, Problem> {
         };
         let (day, event) = last_word(&entries, target);
         let last = entries.iter().map(|entry| entry.day).max().unwrap_or(session.day);
-        let seen = Sight::of(session, stock.clone(), entries.clone(), &places, last)?;
+        let seen = Sight::of(session, stock.clone(), Journal::whole(entries.clone()), &places, last)?;
         let instead = if arguments.never {
             None
         } else {
@@ -116,8 +117,9 @@ pub fn run(session: &Session, arguments: &Correct) -> Result<Entered, Problem> {
             written: String::new(),
             what,
         };
-        append(writing, &stock, &places, &entries, entry)?;
-        let after = Sight::of(session, stock.clone(), writing.entries(&stock, &places)?, &places, session.day)?;
+        append(writing, &stock, &places, Journal::whole(entries), entry)?;
+        let after = writing.journal(&stock, &places, session.day)?;
+        let after = Sight::of(session, stock.clone(), after, &places, session.day)?;
         let unit = if stock.form == Form::Solid { "g" } else { "mL" };
         Ok(Entered {
             stock: stock.code.clone(),

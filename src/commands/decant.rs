@@ -10,6 +10,7 @@ use super::sight::Sight;
 use super::{Problem, Session, arguments, audit, local};
 use crate::catalogue::{Condition, Form};
 use crate::decay::posterior::Standing;
+use crate::register::checkpoint::Journal;
 use crate::register::event::{Entry, Event, Labelled, Made, Received, What};
 use crate::units::estimate::{Estimate, Z_95};
 use crate::units::strength::StrengthUnit;
@@ -66,8 +67,8 @@ pub fn run(session: &Session, given: &Decant) -> Result<Entered, Problem> {
         let places = writing.places()?;
         let kitchen = arguments::kitchen(writing)?;
         let stock = arguments::stock(writing, &given.stock)?;
-        let entries = writing.entries(&stock, &places)?;
-        let seen = Sight::of(session, stock.clone(), entries.clone(), &places, day)?.ok_or_else(|| {
+        let journal = writing.journal(&stock, &places, day)?;
+        let seen = Sight::of(session, stock.clone(), journal.clone(), &places, day)?.ok_or_else(|| {
             Problem::question(format!("`{}` was not on the shelf on {day}", stock.code))
                 .hint("give a later day with --date YYYY-MM-DD")
         })?;
@@ -169,7 +170,8 @@ pub fn run(session: &Session, given: &Decant) -> Result<Entered, Problem> {
             written: format!("decant {} {}", given.stock, given.amount),
             what: What::Event(what),
         };
-        append(writing, &stock, &places, &entries, entry(entries.len() + 1, Event::Taken { amount }))?;
+        let line = journal.lines() + 1;
+        append(writing, &stock, &places, journal, entry(line, Event::Taken { amount }))?;
         let next = writing.add_stock(&code, &seen.reagent.key, form)?;
         let received = Received {
             place,
@@ -183,7 +185,7 @@ pub fn run(session: &Session, given: &Decant) -> Result<Entered, Problem> {
             poured_from: Some(stock.code.clone()),
             overruled: given.overrule.clone(),
         };
-        writing.append(&next, &unit, &entry(1, Event::Received(received)), &[], &places)?;
+        writing.append(&next, &unit, Journal::whole(vec![entry(1, Event::Received(received))]), &places)?;
         Ok(Entered {
             stock: code.clone(),
             reagent: seen.reagent.name.clone(),

@@ -321,18 +321,18 @@ pub(super) fn enter_and_look<T>(
     register.write(|writing| {
         let places = writing.places()?;
         let stock = arguments::stock(writing, code)?;
-        let entries = writing.entries(&stock, &places)?;
+        let journal = writing.journal(&stock, &places, day)?;
         // Seen on the event's own day; for a day before it came on its last known day, and the journal says what is wrong.
-        let last = entries.iter().map(|entry| entry.day).max().unwrap_or(day);
-        let seen = match Sight::of(session, stock.clone(), entries.clone(), &places, day)? {
+        let last = journal.last_day(NaiveDate::MAX).unwrap_or(day);
+        let seen = match Sight::of(session, stock.clone(), journal.clone(), &places, day)? {
             Some(seen) => seen,
-            None => Sight::of(session, stock.clone(), entries.clone(), &places, last)?.ok_or_else(|| {
+            None => Sight::of(session, stock.clone(), journal.clone(), &places, last)?.ok_or_else(|| {
                 Problem::question(format!("`{}` never came: its receipt was corrected away", stock.code))
             })?,
         };
         let Entering { event, said, assumed } = make(&seen, writing, &places)?;
         let kind = event.kind();
-        let line = entries.len() + 1;
+        let line = journal.lines() + 1;
         let entry = Entry {
             id: 0,
             number: line,
@@ -341,8 +341,9 @@ pub(super) fn enter_and_look<T>(
             written,
             what: What::Event(event),
         };
-        append(writing, &stock, &places, &entries, entry)?;
-        let after = Sight::of(session, stock.clone(), writing.entries(&stock, &places)?, &places, session.day)?;
+        append(writing, &stock, &places, journal, entry)?;
+        let after = writing.journal(&stock, &places, session.day)?;
+        let after = Sight::of(session, stock.clone(), after, &places, session.day)?;
         let left = after.as_ref().map_or(0.0, |sight| sight.state.left);
         let entered = Entered {
             stock: stock.code.clone(),

@@ -15,7 +15,7 @@ use crate::hazard::storage::{Fault, Occupant, Site};
 use crate::hazard::upkeep::{self, Kept, left_closed};
 use crate::register::Writing;
 use crate::register::history::history;
-use crate::register::ledger::{self, State};
+use crate::register::ledger::State;
 use crate::register::place::Place;
 use crate::register::stock::Stock;
 use crate::units::measure::Quantity;
@@ -97,15 +97,17 @@ impl<'a> Layout<'a> {
         let sites = places.iter().map(|place| site(place, session.day)).collect();
         let sheets: BTreeSet<i64> = reading.sheets()?.iter().map(|sheet| sheet.stock).collect();
         let mut stocks = Vec::new();
-        reading.each_stock(&places, |stock, entries| {
-            let state = ledger::state(&entries, session.day)
+        for stock in reading.stocks()? {
+            let journal = reading.journal(&stock, &places, session.day)?;
+            let state = journal
+                .state(session.day)
                 .map_err(|contradiction| Problem::data(format!("the journal of `{}`: {contradiction}", stock.code)))?;
-            let Some(state) = state.filter(|state| state.retired.is_none()) else { return Ok(()) };
+            let Some(state) = state.filter(|state| state.retired.is_none()) else { continue };
             // The estimate costs time, and is asked only where it can tell more than the label.
             let sight = if state.tests.is_empty() && state.cap() != Some(Cap::Tight) {
                 None
             } else {
-                Sight::of(session, stock.clone(), entries, &places, session.day)?
+                Sight::of(session, stock.clone(), journal, &places, session.day)?
             };
             let percent_w_w = counted(session, &stock, &state, &places, sight.as_ref())?;
             let bar_a_year = match &sight {
@@ -114,8 +116,7 @@ impl<'a> Layout<'a> {
             };
             let more = Known { percent_w_w, bar_a_year, sheet: sheets.contains(&stock.id) };
             stocks.extend(stands(session.catalogue, &stock, state, &places, more));
-            Ok::<(), Problem>(())
-        })?;
+        }
         Ok(Layout { apart: session.catalogue.apart(), places, sites, stocks })
     }
 

@@ -9,7 +9,7 @@ use tempfile::NamedTempFile;
 
 use super::local::{self, file, parsed, told_one_a_line};
 use super::settings::Done;
-use super::{Kind, Problem, Session};
+use super::{Kind, Problem, Session, told};
 use crate::disposal::local_edit::{self, LINES, ROWS};
 
 /// Fill in one line of the file
@@ -56,7 +56,7 @@ pub fn run(session: &Session, given: &Line) -> Result<Done, Problem> {
     let after = local_edit::set(session.catalogue, before, key, &given.value)
         .map_err(|faults| Problem::question(told_one_a_line(&faults)).because("nothing was changed"))?;
     write(&file, &after).map_err(|error| {
-        let problem = Problem::question(format!("{} cannot be written: {error}", file.display()));
+        let problem = Problem::question(format!("{} cannot be written: {}", file.display(), told(&error)));
         Problem { kind: Kind::Store, ..problem }
             .because("nothing was changed")
             .hint("see who may write there, and how much room is left; `brimstock new` makes a register and its folder")

@@ -55,6 +55,7 @@ pub mod strength;
 pub mod testing;
 pub mod verify;
 
+use std::io;
 use std::path::PathBuf;
 
 use chrono::{NaiveDate, NaiveDateTime};
@@ -188,11 +189,23 @@ impl From<StoreError> for Problem {
             StoreError::Newer { .. } => "nothing was changed; use the newer program for it",
             StoreError::Busy(_) => "nothing was written; wait for the other command and try again",
             StoreError::Full(_) => "make room and try again",
+            StoreError::Disk { .. } => {
+                "nothing was entered, or it will be taken back; look to the disk, then run `brimstock verify` and try again"
+            }
             StoreError::Refused { .. } => "see who may read and write the file and its folder",
             StoreError::Damaged { .. } => "keep the file as it is and go back to your last copy",
             StoreError::Sql { .. } => "nothing was written",
         };
         Problem { kind: Kind::Store, what: error.to_string(), why: None, hint: Some(hint.to_owned()) }
+    }
+}
+
+/// What the system says of a file, in plain words where it is out of room.
+#[must_use]
+pub fn told(error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => "the disk is full".to_owned(),
+        _ => error.to_string(),
     }
 }
 

@@ -33,7 +33,7 @@ impl Book {
     /// A register that cannot be opened is no matter here: the verb that needs it says what is wrong.
     ///
     /// # Errors
-    /// For versions that are damaged, or whose reagent is no longer on file.
+    /// For versions that are damaged, that cannot be read just now, or whose reagent is no longer on file.
     pub fn catalogue(
         &mut self,
         base: &'static Catalogue,
@@ -41,7 +41,10 @@ impl Book {
         day: NaiveDate,
     ) -> Result<&'static Catalogue, Problem> {
         let versions = match Register::dip_versions_in(register) {
-            Err(damaged @ StoreError::Damaged { .. }) => return Err(damaged.into()),
+            // Whoever asks again a moment later may well be answered, and then without the keeper's own dips.
+            Err(error @ (StoreError::Damaged { .. } | StoreError::Busy(_) | StoreError::Disk { .. })) => {
+                return Err(error.into());
+            }
             Err(_) => return Ok(base),
             Ok(versions) => versions,
         };

@@ -11,9 +11,9 @@ use crate::chem::solution;
 use crate::chem::{Substance, density};
 use crate::decay::crystals::water_holds;
 use crate::disposal::balance::counted_per_gram;
+use crate::register::checkpoint::Journal;
 use crate::register::event::{Entry, Event, Labelled, Made, Received, What};
 use crate::register::history::content;
-use crate::register::ledger;
 use crate::register::place::Place;
 use crate::register::stock::Stock;
 use crate::units::measure::{Amount, Kitchen, Quantity};
@@ -182,7 +182,7 @@ pub fn run(session: &Session, arguments: Receive) -> Result<Entered, Problem> {
             written: arguments.what.join(" "),
             what: What::Event(Event::Received(received)),
         };
-        writing.append(&stock, read.unit, &entry, &[], &places)?;
+        writing.append(&stock, read.unit, Journal::whole(vec![entry]), &places)?;
         Ok(Entered {
             stock: code.clone(),
             reagent: reagent.name.clone(),
@@ -207,14 +207,13 @@ pub fn append(
     writing: &crate::register::Writing<'_>,
     stock: &Stock,
     places: &[Place],
-    earlier: &[Entry],
+    earlier: Journal,
     entry: Entry,
 ) -> Result<i64, Problem> {
-    let mut with = earlier.to_vec();
-    with.push(entry);
-    ledger::check(&with).map_err(|contradiction| refused(&stock.code, &contradiction))?;
+    let with = earlier.and(entry);
+    with.check().map_err(|contradiction| refused(&stock.code, &contradiction))?;
     let unit = if stock.form == Form::Solid { "g" } else { "mL" };
-    Ok(writing.append(stock, unit, &with[earlier.len()], earlier, places)?)
+    Ok(writing.append(stock, unit, with, places)?)
 }
 
 pub(super) fn free_code(

@@ -11,7 +11,7 @@ use sha2::{Digest, Sha256};
 use tempfile::NamedTempFile;
 
 use super::sight::{Sight, each_on_shelf};
-use super::{Kind, Problem, Session, arguments};
+use super::{Kind, Problem, Session, arguments, told};
 use crate::register::Writing;
 use crate::register::sheet::Sheet;
 use crate::register::stock::Stock;
@@ -450,7 +450,7 @@ fn copy(folder: &Path, digest: &str, bytes: &[u8]) -> Result<(), Problem> {
         let problem = Problem { kind: Kind::Store, ..Problem::question(what) };
         problem.because("the sheet was not attached").hint("see who may write there, and how much room is left")
     };
-    make_private_folder(folder).map_err(|error| cannot(format!("{} cannot be made: {error}", folder.display())))?;
+    make_private_folder(folder).map_err(|error| cannot(format!("{} cannot be made: {}", folder.display(), told(&error))))?;
     let path = path_of(folder, digest);
     let write = || -> io::Result<()> {
         // Made readable and writable by its owner alone.
@@ -462,7 +462,7 @@ fn copy(folder: &Path, digest: &str, bytes: &[u8]) -> Result<(), Problem> {
         File::open(folder)?.sync_all()?;
         Ok(())
     };
-    write().map_err(|error| cannot(format!("{} cannot be written: {error}", path.display())))
+    write().map_err(|error| cannot(format!("{} cannot be written: {}", path.display(), told(&error))))
 }
 
 fn make_private_folder(folder: &Path) -> io::Result<()> {

@@ -61,10 +61,10 @@ pub struct Done {
 /// # Errors
 /// For a file that is there already, and what the system says.
 pub fn new(session: &Session, arguments: &New) -> Result<Done, Problem> {
-    let mut register = Register::create(&session.path)?;
-    if let Some(kitchen) = arguments.kitchen {
-        register.write(|writing| writing.set("kitchen", kitchen.word(), &session.entered_at))?;
-    }
+    Register::create(&session.path, |writing| match arguments.kitchen {
+        Some(kitchen) => writing.set("kitchen", kitchen.word(), &session.entered_at),
+        None => Ok(()),
+    })?;
     Ok(Done {
         said: format!("new register at {}", session.path.display()),
         next: Some("enter a place: `brimstock place add cupboard --temp 19 --light dark`".to_owned()),

@@ -177,8 +177,8 @@ pub fn show(session: &Session, arguments: &Show) -> Result<Shown, Problem> {
     register.read(|reading| {
         let places = reading.places()?;
         let sight = Sight::on_shelf(session, reading, &places, &arguments.stock)?;
-        let journal = sight
-            .entries
+        let journal = reading
+            .entries(&sight.stock, &places)?
             .iter()
             .map(|entry| {
                 let (kind, says) = match &entry.what {

@@ -10,6 +10,7 @@ use crate::catalogue::{Condition, Form, Reagent};
 use crate::decay::posterior::Standing;
 use crate::dip::allot::Missing;
 use crate::register::Writing;
+use crate::register::checkpoint::Journal;
 use crate::register::event::{Entry, Event, KeptIn, Labelled, Made, Received, What};
 use crate::register::place::Place;
 use crate::register::stock::Stock;
@@ -115,12 +116,10 @@ fn last_received(
     reagent: &str,
 ) -> Result<Option<Sold>, Problem> {
     let mut last: Option<(NaiveDate, i64, Sold)> = None;
-    reading.each_stock(places, |stock, entries| -> Result<(), Problem> {
-        if stock.reagent != reagent {
-            return Ok(());
-        }
+    for stock in reading.stocks()?.into_iter().filter(|stock| stock.reagent == reagent) {
+        let journal = reading.journal(&stock, places, session.day)?;
         let (id, form) = (stock.id, stock.form);
-        let Some(sight) = Sight::of(session, stock, entries, places, session.day)? else { return Ok(()) };
+        let Some(sight) = Sight::of(session, stock, journal, places, session.day)? else { continue };
         let state = &sight.state;
         let bought = state.poured_from.is_none()
             && state.hold.is_none()
@@ -131,8 +130,7 @@ fn last_received(
             let sold = Sold { form, label, size: Some(state.amount), kept_in, place: Some(state.place.clone()) };
             last = Some((state.received, id, sold));
         }
-        Ok(())
-    })?;
+    }
     Ok(last.map(|(_, _, sold)| sold))
 }
 
@@ -209,7 +207,7 @@ fn fresh<'a>(
                 written: String::new(),
                 what: What::Event(Event::Received(received(place))),
             };
-            Sight::of(session, stock, vec![entry], places, arrives)?
+            Sight::of(session, stock, Journal::whole(vec![entry]), places, arrives)?
         }
         None => None,
     };

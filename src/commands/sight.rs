@@ -16,9 +16,10 @@ use crate::dip::Offer;
 use crate::hazard::apart::Neighbour;
 use crate::hazard::upkeep::left_closed;
 use crate::register::Writing;
-use crate::register::event::{Entry, Made};
+use crate::register::checkpoint::Journal;
+use crate::register::event::Made;
 use crate::register::history::{self, brightest};
-use crate::register::ledger::{self, State};
+use crate::register::ledger::State;
 use crate::register::place::Place;
 use crate::register::stock::Stock;
 use crate::units::Temperature;
@@ -62,8 +63,8 @@ pub struct Sight<'a> {
     pub stock: Stock,
     /// What is in it.
     pub reagent: &'a Reagent,
-    /// Its journal, up to whatever day.
-    pub entries: Vec<Entry>,
+    /// Its journal, as far as that day needs it.
+    pub journal: Journal,
     /// Its state on that day.
     pub state: State,
     /// The same as `decay` sees it.
@@ -93,7 +94,7 @@ impl<'a> Sight<'a> {
     pub fn of(
         session: &Session,
         stock: Stock,
-        entries: Vec<Entry>,
+        journal: Journal,
         places: &[Place],
         day: NaiveDate,
     ) -> Result<Option<Sight<'a>>, Problem> {
@@ -104,13 +105,14 @@ impl<'a> Sight<'a> {
             ))
             .hint("use the program that wrote it, or a newer one")
         })?;
-        let state = ledger::state(&entries, day)
+        let state = journal
+            .state(day)
             .map_err(|contradiction| Problem::data(format!("the journal of `{}`: {contradiction}", stock.code)))?;
         let Some(state) = state else { return Ok(None) };
         let history = history::history(session.catalogue, &stock, &state, reagent, places, day)?;
         let standing = standing(session.catalogue.optics(), reagent, &history, day)?;
         let shaded = session.catalogue.optics().wall(history.bottle.container).shades;
-        Ok(Some(Sight { stock, reagent, entries, state, label: history.label.0, history, standing, shaded }))
+        Ok(Some(Sight { stock, reagent, journal, state, label: history.label.0, history, standing, shaded }))
     }
 
     /// Looks at the stock with a code, which must be on the shelf on that day.
@@ -137,8 +139,8 @@ impl<'a> Sight<'a> {
         stock: Stock,
     ) -> Result<Sight<'a>, Problem> {
         let code = stock.code.clone();
-        let entries = writing.entries(&stock, places)?;
-        Sight::of(session, stock, entries, places, session.day)?.ok_or_else(|| {
+        let journal = writing.journal(&stock, places, session.day)?;
+        Sight::of(session, stock, journal, places, session.day)?.ok_or_else(|| {
             Problem::question(format!("`{code}` was not on the shelf on {}", session.day))
                 .hint(format!("`brimstock show {code} --on DATE` with a later day"))
         })
@@ -357,13 +359,12 @@ pub fn each_on_shelf<'a>(
     wanted: impl Fn(&Stock) -> bool,
     mut look: impl FnMut(Sight<'a>) -> Result<(), Problem>,
 ) -> Result<(), Problem> {
-    writing.each_stock(places, |stock, entries| {
-        if !wanted(&stock) {
-            return Ok(());
+    for stock in writing.stocks()?.into_iter().filter(wanted) {
+        let journal = writing.journal(&stock, places, session.day)?;
+        match Sight::of(session, stock, journal, places, session.day)? {
+            Some(sight) if sight.state.retired.is_none() => look(sight)?,
+            _ => {}
         }
-        match Sight::of(session, stock, entries, places, session.day)? {
-            Some(sight) if sight.state.retired.is_none() => look(sight),
-            _ => Ok(()),
-        }
-    })
+    }
+    Ok(())
 }

@@ -17,6 +17,7 @@ use crate::catalogue::{Dip, Form, Test};
 use crate::decay::posterior::{Known, Standing, dirt};
 use crate::dip::{Offer, Until, Verdict};
 use crate::register::Writing;
+use crate::register::checkpoint::Journal;
 use crate::register::place::Place;
 use crate::units::estimate::{Estimate, Z_95};
 use crate::units::step::Step;
@@ -258,7 +259,10 @@ pub(super) fn checked(
         None => Vec::new(),
     };
     let chart = match asked.chart {
-        true => Some(chart(session, places, sight, &wanted, asked.bath)?),
+        true => {
+            let journal = Journal::whole(reading.entries(&sight.stock, places)?);
+            Some(chart(session, places, (sight, &journal), &wanted, asked.bath)?)
+        }
         false => None,
     };
     let (gas, of_gas) = gas(sight, session.day)?;

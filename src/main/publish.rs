@@ -4,7 +4,7 @@ use std::fs;
 use std::io::{self, Write};
 use std::path::Path;
 
-use brimstock::commands::{Kind, Problem};
+use brimstock::commands::{Kind, Problem, told};
 
 /// What of a file that is there may be written over.
 #[derive(Clone, Copy)]
@@ -21,7 +21,9 @@ pub enum Over {
 /// replaced, and what it leads to stays as it is.
 pub fn publish(path: &Path, ending: &str, bytes: &[u8], over: Over) -> Result<(), Problem> {
     let store = |what: String| Problem { kind: Kind::Store, ..Problem::question(what) };
-    let cannot = |error: io::Error| store(format!("{} cannot be written: {error}", path.display()));
+    let cannot = |error: io::Error| {
+        store(format!("{} cannot be written: {}", path.display(), told(&error))).because("nothing was written")
+    };
     let refused = |why: &str| store(format!("{} cannot be written: {why}", path.display()));
     if fs::metadata(path).is_ok_and(|there| !there.is_file()) || path.as_os_str() == "-" {
         return Err(
@@ -57,6 +59,7 @@ pub fn publish(path: &Path, ending: &str, bytes: &[u8], over: Over) -> Result<()
 /// A file in the making, which others may read as far as the system's own mask lets them: a card is to be printed.
 fn readable() -> tempfile::Builder<'static, 'static> {
     let mut builder = tempfile::Builder::new();
+    builder.prefix("unfinished-");
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;

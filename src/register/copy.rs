@@ -1,16 +1,20 @@
 //! Copies of a register: made while others may write, looked through before they count, put back without losing what was there.
 
 use std::ffi::OsString;
-use std::fs;
+use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
-use std::time::Duration;
+use std::thread;
+use std::time::{Duration, Instant};
 
 use rusqlite::Connection;
-use rusqlite::backup::Backup;
+use rusqlite::backup::{Backup, StepResult};
 use tempfile::{NamedTempFile, TempDir};
 
-use super::{Register, StoreError, store_error};
+use super::{PATIENCE, Register, StoreError, io_error, store_error};
+
+/// How the name of a copy begins that is not finished; one that stays under it was left by a command that was killed.
+pub const UNFINISHED: &str = "unfinished-";
 
 /// How many pages are copied at a time, and how long others may write in between.
 const PAGES: i32 = 1000;
@@ -24,7 +28,10 @@ impl Register {
     pub fn open_aside(path: &Path) -> Result<(Register, TempDir), StoreError> {
         let refused = |error: io::Error| match error.kind() {
             io::ErrorKind::NotFound => StoreError::Missing(path.to_owned()),
-            _ => StoreError::Refused { path: path.to_owned(), cause: error.to_string() },
+            _ => StoreError::Refused {
+                path: path.to_owned(),
+                cause: format!("no copy of it could be made to look at: {error}"),
+            },
         };
         let folder = tempfile::tempdir().map_err(refused)?;
         let aside = folder.path().join("copy.brimstock");
@@ -39,24 +46,30 @@ impl Register {
     /// [`StoreError::Exists`] if there is a file already, [`StoreError::Damaged`] if the copy has a fault, or what the
     /// system says.
     pub fn back_up(&self, to: &Path) -> Result<(), StoreError> {
-        let refused = |error: io::Error| StoreError::Refused { path: to.to_owned(), cause: error.to_string() };
-        let folder = to.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        let file = NamedTempFile::new_in(folder).map_err(refused)?;
-        let wrap = |error| store_error(to, error);
-        {
-            let mut copy = Connection::open(file.path()).map_err(wrap)?;
-            let backup = Backup::new(&self.connection, &mut copy).map_err(wrap)?;
-            backup.run_to_completion(PAGES, PAUSE, None).map_err(wrap)?;
-        }
-        let faults = Register::open(file.path())?.faults()?;
+        let file = self.copied_beside(to)?;
+        let faults = Register::open(file.path()).and_then(|mut copy| copy.faults()).map_err(|error| error.at(to))?;
         if let Some(first) = faults.into_iter().next() {
             return Err(StoreError::Damaged { path: self.path.clone(), cause: first });
         }
-        file.as_file().sync_all().map_err(refused)?;
-        file.persist_noclobber(to).map(|_| ()).map_err(|error| match error.error.kind() {
+        file.persist_noclobber(to).map_err(|error| match error.error.kind() {
             io::ErrorKind::AlreadyExists => StoreError::Exists(to.to_owned()),
-            _ => refused(error.error),
-        })
+            _ => io_error(to, &error.error),
+        })?;
+        keep_name(to)
+    }
+
+    /// Copies the register into a file beside that whose place it is to take. It goes away again if it does not.
+    fn copied_beside(&self, to: &Path) -> Result<NamedTempFile, StoreError> {
+        let refused = |error: io::Error| io_error(to, &error);
+        let file = unfinished(folder_of(to)).map_err(refused)?;
+        let wrap = |error| store_error(to, error);
+        let mut copy = Connection::open(file.path()).map_err(wrap)?;
+        // What is not finished is thrown away whole: no journal, which would be left beside it, and one sync at the end.
+        copy.execute_batch("PRAGMA journal_mode = OFF; PRAGMA synchronous = OFF;").map_err(wrap)?;
+        copy_pages(&self.connection, &mut copy, PAGES, to)?;
+        drop(copy);
+        file.as_file().sync_all().map_err(refused)?;
+        Ok(file)
     }
 
     /// Puts a copy back in the place of a register. What was there must have been kept before: see [`set_aside`].
@@ -68,28 +81,19 @@ impl Register {
     /// What is wrong with the copy, or what the system says.
     pub fn put_back(from: &Path, at: &Path) -> Result<(), StoreError> {
         let (source, _folder) = Register::open_aside(from)?;
-        let wrap = |error| store_error(at, error);
         if let Ok(mut there) = Register::connect(at)
-            && there.pragma("user_version").is_ok()
+            && there.header().is_ok()
         {
-            let backup = Backup::new(&source.connection, &mut there.connection).map_err(wrap)?;
             // All pages in one step: no moment at which it is half the one and half the other.
-            return backup.run_to_completion(i32::MAX, PAUSE, None).map_err(wrap);
+            return copy_pages(&source.connection, &mut there.connection, i32::MAX, at);
         }
-        let refused = |error: io::Error| StoreError::Refused { path: at.to_owned(), cause: error.to_string() };
-        let folder = at.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        let file = NamedTempFile::new_in(folder).map_err(refused)?;
-        {
-            let mut copy = Connection::open(file.path()).map_err(wrap)?;
-            let backup = Backup::new(&source.connection, &mut copy).map_err(wrap)?;
-            backup.run_to_completion(PAGES, PAUSE, None).map_err(wrap)?;
-        }
-        file.as_file().sync_all().map_err(refused)?;
+        let file = source.copied_beside(at)?;
         match fs::remove_file(journal(at)) {
-            Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(refused(error)),
+            Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(io_error(at, &error)),
             _ => {}
         }
-        file.persist(at).map(|_| ()).map_err(|error| refused(error.error))
+        file.persist(at).map_err(|error| io_error(at, &error.error))?;
+        keep_name(at)
     }
 
     /// Every fault of the file and of its seals, in words; none of a sound one.
@@ -110,6 +114,9 @@ impl Register {
             })?;
             faults.extend(orphans);
             faults.extend(reading.broken_seals()?);
+            if faults.is_empty() {
+                faults.extend(reading.wrong_checkpoints()?);
+            }
             Ok(faults)
         })
     }
@@ -129,15 +136,48 @@ pub fn set_aside(register: &Path, to: &Path) -> io::Result<()> {
 
 fn copy_new(from: &Path, to: &Path) -> io::Result<()> {
     let bytes = fs::read(from)?;
-    let folder = to.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut file = NamedTempFile::new_in(folder)?;
+    let mut file = unfinished(folder_of(to))?;
     io::Write::write_all(&mut file, &bytes)?;
     file.as_file().sync_all()?;
     file.persist_noclobber(to).map(|_| ()).map_err(|error| error.error)
 }
 
+/// Copies every page, so many at a time; waits for others no longer than any command does.
+fn copy_pages(from: &Connection, to: &mut Connection, pages: i32, path: &Path) -> Result<(), StoreError> {
+    let wrap = |error| store_error(path, error);
+    let backup = Backup::new(from, to).map_err(wrap)?;
+    let mut waits_since = None;
+    loop {
+        match backup.step(pages).map_err(wrap)? {
+            StepResult::Done => return Ok(()),
+            StepResult::More => waits_since = None,
+            _ if waits_since.get_or_insert_with(Instant::now).elapsed() > PATIENCE => {
+                return Err(StoreError::Busy(path.to_owned()));
+            }
+            _ => {}
+        }
+        thread::sleep(PAUSE);
+    }
+}
+
+/// A file in the making, for its owner's eyes only.
+fn unfinished(folder: &Path) -> io::Result<NamedTempFile> {
+    NamedTempFile::with_prefix_in(UNFINISHED, folder)
+}
+
+fn folder_of(path: &Path) -> &Path {
+    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
+
+/// Sees to it that a new name outlives a power cut.
+fn keep_name(path: &Path) -> Result<(), StoreError> {
+    #[cfg(unix)]
+    File::open(folder_of(path)).and_then(|folder| folder.sync_all()).map_err(|error| io_error(path, &error))?;
+    Ok(())
+}
+
 /// Where SQLite keeps what an interrupted command has begun.
-fn journal(register: &Path) -> PathBuf {
+pub(super) fn journal(register: &Path) -> PathBuf {
     let mut name = OsString::from(register);
     name.push("-journal");
     PathBuf::from(name)

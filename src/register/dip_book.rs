@@ -51,10 +51,11 @@ impl Register {
             return Ok(Vec::new());
         }
         let mut register = Register::connect(path)?;
-        if register.pragma("application_id")? != APPLICATION_ID {
+        let found = register.header()?;
+        if found.pages > 0 && found.id != APPLICATION_ID {
             return Err(StoreError::Foreign(path.to_owned()));
         }
-        if register.pragma("user_version")? < SINCE_LEVEL {
+        if found.level < SINCE_LEVEL {
             return Ok(Vec::new());
         }
         register.read(|reading| reading.dip_versions())

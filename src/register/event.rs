@@ -1,6 +1,7 @@
 //! What can happen to a stock, as it is entered.
 
 use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
 
 use crate::catalogue::{Cap, Condition, Container};
 use crate::decay::reading::Raw;
@@ -83,7 +84,7 @@ pub struct Received {
 }
 
 /// A container as the keeper sees it.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct KeptIn {
     /// What its wall is made of.
     pub container: Container,
@@ -98,7 +99,7 @@ pub struct KeptIn {
 }
 
 /// When a stock was made.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Made {
     /// It was new when it came.
     New,
@@ -109,7 +110,7 @@ pub enum Made {
 }
 
 /// A strength as entered: number and unit, never converted.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Labelled {
     /// The number.
     pub value: f64,

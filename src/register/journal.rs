@@ -1,13 +1,12 @@
 //! The append-only journal: events into rows, and back.
 
-use std::collections::BTreeMap;
-
 use chrono::NaiveDate;
 use rusqlite::Row;
 
+use super::checkpoint::Journal;
 use super::event::{Entry, Event, KeptIn, Labelled, Made, Received, What};
 use super::place::Place;
-use super::seal::{Seal, journal_of};
+use super::seal::Seal;
 use super::stock::Stock;
 use super::{StoreError, Writing};
 use crate::catalogue::{Cap, Condition, Container};
@@ -92,18 +91,12 @@ impl<'a> Columns<'a> {
 }
 
 impl Writing<'_> {
-    /// Appends a line to a stock's journal and gives its row. `unit` is that of the stock.
+    /// Enters the last line of a stock's journal, and gives its row. `unit` is that of the stock.
     ///
     /// # Errors
     /// [`StoreError`] if it cannot be written.
-    pub fn append(
-        &self,
-        stock: &Stock,
-        unit: &str,
-        entry: &Entry,
-        earlier: &[Entry],
-        places: &[Place],
-    ) -> Result<i64, StoreError> {
+    pub fn append(&self, stock: &Stock, unit: &str, mut journal: Journal, places: &[Place]) -> Result<i64, StoreError> {
+        let (entry, earlier) = journal.split_last().ok_or_else(|| self.damaged("an entry without a line"))?;
         let (kind, event, corrects, happened, event_day, why) = match &entry.what {
             What::Event(event) => (event.kind(), Some(event), None, None, None, None),
             What::Correction { of, instead, why } => {
@@ -159,26 +152,39 @@ impl Writing<'_> {
                 columns.handed_to,
             ],
         )?;
-        Ok(self.transaction.last_insert_rowid())
+        let id = self.transaction.last_insert_rowid();
+        journal.is_row(id);
+        self.advance(stock, &journal)?;
+        Ok(id)
     }
 
-    /// The journal of one stock, as entered.
+    /// The whole journal of one stock, as entered; [`Writing::journal`] reads no more of it than a day needs.
     ///
     /// # Errors
     /// [`StoreError`] if the register cannot be read.
     pub fn entries(&self, stock: &Stock, places: &[Place]) -> Result<Vec<Entry>, StoreError> {
-        let mut seal = Seal::default();
-        let sql = format!("SELECT {COLUMNS} FROM event WHERE stock = ?1 ORDER BY id");
-        let rows = self.all(&sql, [stock.id], |row| {
+        self.lines_after(stock, places, 0, Seal::begun(stock))
+    }
+
+    /// The lines of a stock's journal after a line, up to which it is sealed so.
+    pub(super) fn lines_after(
+        &self,
+        stock: &Stock,
+        places: &[Place],
+        row: i64,
+        begun: Seal,
+    ) -> Result<Vec<Entry>, StoreError> {
+        let mut seal = begun;
+        let sql = format!("SELECT {COLUMNS} FROM event WHERE stock = ?1 AND id > ?2 ORDER BY id");
+        let rows = self.all(&sql, [stock.id, row], |row| {
             seal = seal.and(row)?;
             Line::read(row)
         })?;
-        let scope = journal_of(stock.id);
-        self.compare(&scope, seal, self.seal(&scope)?)?;
-        self.decode(rows, places)
+        self.compare_journal(stock, seal)?;
+        self.decode(rows, usize::try_from(begun.rows()).unwrap_or(0), places)
     }
 
-    /// Calls back with every stock and its journal, one after the other, without holding all of them.
+    /// Calls back with every stock and its whole journal, one after the other, without holding all of them.
     ///
     /// # Errors
     /// [`StoreError`] if the register cannot be read, or what the callback returns.
@@ -187,54 +193,19 @@ impl Writing<'_> {
         places: &[Place],
         mut look: impl FnMut(Stock, Vec<Entry>) -> Result<(), E>,
     ) -> Result<(), E> {
-        let mut stocks: BTreeMap<i64, Stock> = self.stocks()?.into_iter().map(|stock| (stock.id, stock)).collect();
-        let mut statement = self
-            .transaction
-            .prepare_cached(&format!("SELECT {COLUMNS} FROM event ORDER BY stock, id"))
-            .map_err(|error| self.error(error))?;
-        let mut rows = statement.query([]).map_err(|error| self.error(error))?;
-        let mut seals = self.seals()?;
-        let mut current: Vec<Line> = Vec::new();
-        let mut seal = Seal::default();
-        loop {
-            let mut with_next = Seal::default();
-            let next = match rows.next().map_err(|error| self.error(error))? {
-                Some(row) => {
-                    let line = Line::read(row).map_err(|error| self.error(error))?;
-                    let begun = current.first().is_some_and(|first| first.stock == line.stock);
-                    let before = if begun { seal } else { Seal::default() };
-                    with_next = before.and(row).map_err(|error| self.error(error))?;
-                    Some(line)
-                }
-                None => None,
-            };
-            if let (Some(first), true) =
-                (current.first(), next.as_ref().map(|line| line.stock) != current.first().map(|line| line.stock))
-            {
-                let stock =
-                    stocks.remove(&first.stock).ok_or_else(|| self.damaged("an event of a stock that is not there"))?;
-                let scope = journal_of(stock.id);
-                self.compare(&scope, seal, seals.remove(&scope).unwrap_or_default())?;
-                look(stock, self.decode(std::mem::take(&mut current), places)?)?;
-            }
-            seal = with_next;
-            match next {
-                Some(line) => current.push(line),
-                None => break,
-            }
+        for stock in self.stocks()? {
+            let entries = self.entries(&stock, places)?;
+            look(stock, entries)?;
         }
-        // Lines that no index finds any more are missed by what was sealed of them.
-        match seals.keys().find(|scope| scope.starts_with("event:")) {
-            Some(scope) => Err(self.damaged(format!("`{scope}` has lost its lines")).into()),
-            None => Ok(()),
-        }
+        Ok(())
     }
 
-    fn decode(&self, lines: Vec<Line>, places: &[Place]) -> Result<Vec<Entry>, StoreError> {
+    /// Lines become entries; so many came before them.
+    fn decode(&self, lines: Vec<Line>, before: usize, places: &[Place]) -> Result<Vec<Entry>, StoreError> {
         let mut kinds: Vec<(i64, String)> = Vec::with_capacity(lines.len());
         let mut entries = Vec::with_capacity(lines.len());
         for (index, line) in lines.into_iter().enumerate() {
-            let number = index + 1;
+            let number = before + index + 1;
             let day = self.day(&line.day)?;
             let what = match line.corrects {
                 None => What::Event(self.event(&line.kind, &line, places)?),
@@ -247,7 +218,7 @@ impl Writing<'_> {
                     } else {
                         None
                     };
-                    What::Correction { of: of + 1, instead, why: line.note.clone().unwrap_or_default() }
+                    What::Correction { of: before + of + 1, instead, why: line.note.clone().unwrap_or_default() }
                 }
             };
             kinds.push((line.id, line.kind));
@@ -343,7 +314,6 @@ pub(super) const COLUMNS: &str = "id, stock, kind, day, entered_at, corrects, ha
 /// A row as it is stored.
 struct Line {
     id: i64,
-    stock: i64,
     kind: String,
     day: String,
     entered_at: String,
@@ -377,7 +347,6 @@ impl Line {
     fn read(row: &Row<'_>) -> rusqlite::Result<Line> {
         Ok(Line {
             id: row.get(0)?,
-            stock: row.get(1)?,
             kind: row.get(2)?,
             day: row.get(3)?,
             entered_at: row.get(4)?,

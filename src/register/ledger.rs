@@ -4,6 +4,7 @@
 //! still makes sense, on every day, past and to come.
 
 use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use super::event::{Entry, Event, KeptIn, Labelled, Made, Received, What};
@@ -11,8 +12,9 @@ use crate::catalogue::{Cap, Condition};
 use crate::decay::reading::Raw;
 use crate::units::show;
 
-/// A stock on a day.
-#[derive(Debug, Clone, PartialEq)]
+/// A stock on a day, also as a checkpoint keeps it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct State {
     /// The day it came.
     pub received: NaiveDate,
@@ -99,7 +101,8 @@ impl State {
 }
 
 /// A test that was entered.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Test {
     /// The day.
     pub day: NaiveDate,
@@ -112,7 +115,8 @@ pub struct Test {
 }
 
 /// A stretch of a stock's life.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Stay {
     /// First day.
     pub from: NaiveDate,
@@ -191,7 +195,16 @@ pub enum Contradiction {
 /// # Errors
 /// The first [`Contradiction`] up to that day.
 pub fn state(entries: &[Entry], day: NaiveDate) -> Result<Option<State>, Contradiction> {
-    let mut state: Option<State> = None;
+    state_from(None, entries, day)
+}
+
+/// The same from a state on, for lines of which none reaches back behind it.
+pub(super) fn state_from(
+    begun: Option<State>,
+    entries: &[Entry],
+    day: NaiveDate,
+) -> Result<Option<State>, Contradiction> {
+    let mut state = begun;
     for Happened { on, row, event } in in_order(entries) {
         if on > day {
             break;
@@ -203,6 +216,11 @@ pub fn state(entries: &[Entry], day: NaiveDate) -> Result<Option<State>, Contrad
         state = Some(next);
     }
     Ok(state)
+}
+
+/// The last day up to a day on which something happened.
+pub(super) fn last_day(entries: &[Entry], day: NaiveDate) -> Option<NaiveDate> {
+    in_order(entries).iter().map(|happened| happened.on).filter(|on| *on <= day).max()
 }
 
 /// What happened, corrected and in the order of the days; the receipt first among the events of its day.

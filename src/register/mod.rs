@@ -4,6 +4,7 @@
 //! strict, with foreign keys, an application id and a numbered schema; a newer register is refused, never guessed at.
 
 pub mod bench;
+pub mod checkpoint;
 pub mod copy;
 pub mod dip_book;
 pub mod event;
@@ -19,9 +20,11 @@ pub mod stock;
 use std::fs::OpenOptions;
 use std::io;
 use std::path::{Path, PathBuf};
-use std::time::Duration;
+use std::process;
+use std::thread;
+use std::time::{Duration, Instant};
 
-use rusqlite::{Connection, ErrorCode, OpenFlags, OptionalExtension, Transaction, TransactionBehavior};
+use rusqlite::{Connection, ErrorCode, OpenFlags, OptionalExtension, Transaction, TransactionBehavior, ffi};
 use thiserror::Error;
 
 /// "BRIM" in ASCII, in SQLite's field for the kind of file.
@@ -34,6 +37,7 @@ const MIGRATIONS: &[&str] = &[
     include_str!("../../migrations/0003_keeping_apart.sql"),
     include_str!("../../migrations/0004_measures.sql"),
     include_str!("../../migrations/0005_bench.sql"),
+    include_str!("../../migrations/0006_checkpoint.sql"),
 ];
 
 /// How long a command waits for another one to finish writing.
@@ -70,6 +74,14 @@ pub enum StoreError {
     /// No room.
     #[error("the disk that holds {} is full; nothing was written", .0.display())]
     Full(PathBuf),
+    /// The disk, or what holds it, does not do what it is told.
+    #[error("the disk failed while {} was being {doing}", .path.display())]
+    Disk {
+        /// The file.
+        path: PathBuf,
+        /// What was being done to the file.
+        doing: &'static str,
+    },
     /// May not be read or written.
     #[error("{} cannot be opened: {cause}", .path.display())]
     Refused {
@@ -108,6 +120,7 @@ impl StoreError {
             StoreError::Newer { found, known, .. } => StoreError::Newer { path: there, found, known },
             StoreError::Busy(_) => StoreError::Busy(there),
             StoreError::Full(_) => StoreError::Full(there),
+            StoreError::Disk { doing, .. } => StoreError::Disk { path: there, doing },
             StoreError::Refused { cause, .. } => StoreError::Refused { path: there, cause },
             StoreError::Damaged { cause, .. } => StoreError::Damaged { path: there, cause },
             StoreError::Sql { cause, .. } => StoreError::Sql { path: there, cause },
@@ -123,22 +136,32 @@ pub struct Register {
 }
 
 impl Register {
-    /// Makes a new register. The file must not exist, or be empty as an interrupted attempt leaves it.
+    /// Makes a new register, with what is first entered in it. The file must not exist, or be empty as an interrupted
+    /// attempt leaves it. Of two that are made at once under one name, one is.
     ///
     /// # Errors
     /// [`StoreError::Exists`], or what the system says.
-    pub fn create(path: &Path) -> Result<Register, StoreError> {
+    pub fn create(
+        path: &Path,
+        first: impl FnOnce(&Writing<'_>) -> Result<(), StoreError>,
+    ) -> Result<Register, StoreError> {
+        let exists = || StoreError::Exists(path.to_owned());
         match new_private_file(path) {
             Ok(()) => {}
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
-                if std::fs::metadata(path).map(|data| !data.is_file() || data.len() > 0).unwrap_or(true) {
-                    return Err(StoreError::Exists(path.to_owned()));
+                let data = std::fs::metadata(path).map_err(|_| exists())?;
+                // An attempt that was killed while it wrote has left a journal, by which nothing is left of it.
+                let begun = copy::journal(path).exists();
+                let empty = data.len() == 0
+                    || begun && Self::connect(path).and_then(|register| register.header()).is_ok_and(|found| found.pages == 0);
+                if !data.is_file() || !empty {
+                    return Err(exists());
                 }
             }
-            Err(error) => return Err(StoreError::Refused { path: path.to_owned(), cause: error.to_string() }),
+            Err(error) => return Err(io_error(path, &error)),
         }
         let mut register = Self::connect(path)?;
-        register.migrate()?;
+        register.migrate(true, first)?;
         Ok(register)
     }
 
@@ -149,7 +172,7 @@ impl Register {
     pub fn open(path: &Path) -> Result<Register, StoreError> {
         match std::fs::metadata(path) {
             Err(error) if error.kind() == io::ErrorKind::NotFound => return Err(StoreError::Missing(path.to_owned())),
-            Err(error) => return Err(StoreError::Refused { path: path.to_owned(), cause: error.to_string() }),
+            Err(error) => return Err(io_error(path, &error)),
             Ok(data) if data.is_dir() => {
                 return Err(StoreError::Refused { path: path.to_owned(), cause: "it is a folder".to_owned() });
             }
@@ -157,17 +180,20 @@ impl Register {
             Ok(_) => {}
         }
         let mut register = Self::connect(path)?;
-        let id: i32 = register.pragma("application_id")?;
-        let version: i32 = register.pragma("user_version")?;
-        if id != APPLICATION_ID {
+        let found = register.header()?;
+        if found.pages == 0 {
+            // One that was killed while it was made: its journal has taken back what was there.
+            return Err(StoreError::Empty(path.to_owned()));
+        }
+        if found.id != APPLICATION_ID {
             return Err(StoreError::Foreign(path.to_owned()));
         }
-        let found = usize::try_from(version).unwrap_or(0);
-        if found > MIGRATIONS.len() {
-            return Err(StoreError::Newer { path: path.to_owned(), found, known: MIGRATIONS.len() });
+        let level = usize::try_from(found.level).unwrap_or(0);
+        if level > MIGRATIONS.len() {
+            return Err(StoreError::Newer { path: path.to_owned(), found: level, known: MIGRATIONS.len() });
         }
-        if found < MIGRATIONS.len() {
-            register.migrate()?;
+        if level < MIGRATIONS.len() {
+            register.migrate(false, |_| Ok(()))?;
         }
         Ok(register)
     }
@@ -207,8 +233,8 @@ impl Register {
     fn connect(path: &Path) -> Result<Register, StoreError> {
         let wrap = |error| store_error(path, error);
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let connection = Connection::open_with_flags(path, flags).map_err(wrap)?;
-        connection.busy_timeout(PATIENCE).map_err(wrap)?;
+        let mut connection = Connection::open_with_flags(path, flags).map_err(wrap)?;
+        connection.busy_handler(Some(patience())).map_err(wrap)?;
         connection
             .execute_batch(
                 "PRAGMA foreign_keys = ON; PRAGMA synchronous = FULL; PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON;",
@@ -219,17 +245,26 @@ impl Register {
         Ok(Register { connection, path: path.to_owned() })
     }
 
-    fn pragma(&self, name: &str) -> Result<i32, StoreError> {
-        self.connection
-            .query_row(&format!("PRAGMA {name}"), [], |row| row.get(0))
-            .map_err(|error| store_error(&self.path, error))
+    /// What the file says it is, all at one moment: another command may be making it.
+    fn header(&self) -> Result<Header, StoreError> {
+        let wrap = |error| store_error(&self.path, error);
+        let moment = self.connection.unchecked_transaction().map_err(wrap)?;
+        let read = |name: &str| moment.query_row(&format!("PRAGMA {name}"), [], |row| row.get(0)).map_err(wrap);
+        Ok(Header { pages: read("page_count")?, id: read("application_id")?, level: read("user_version")? })
     }
 
     /// Takes every step that is missing, in one transaction that reads the version again: of two programs that open an
-    /// old register at once, the second finds nothing left to do.
-    fn migrate(&mut self) -> Result<(), StoreError> {
+    /// old register at once, the second finds nothing left to do; of two that make one, it finds one there.
+    fn migrate(
+        &mut self,
+        fresh: bool,
+        first: impl FnOnce(&Writing<'_>) -> Result<(), StoreError>,
+    ) -> Result<(), StoreError> {
         self.write(|writing| {
             let version: i32 = writing.one("PRAGMA user_version", [], |row| row.get(0))?;
+            if fresh && version != 0 {
+                return Err(StoreError::Exists(writing.path.to_owned()));
+            }
             for step in MIGRATIONS.iter().skip(usize::try_from(version).unwrap_or(0)) {
                 writing.transaction.execute_batch(step).map_err(|error| writing.error(error))?;
             }
@@ -238,9 +273,20 @@ impl Register {
             writing
                 .transaction
                 .execute_batch(&format!("PRAGMA application_id = {APPLICATION_ID}; PRAGMA user_version = {known};"))
-                .map_err(|error| writing.error(error))
+                .map_err(|error| writing.error(error))?;
+            first(writing)
         })
     }
+}
+
+/// What a file says it is.
+struct Header {
+    /// How many pages it has: none where nothing was ever finished.
+    pages: i32,
+    /// The kind of file.
+    id: i32,
+    /// The number of steps of the schema that it has taken.
+    level: i32,
 }
 
 /// A transaction in progress.
@@ -291,12 +337,16 @@ impl Writing<'_> {
         statement.query_map(values, read).map_err(wrap)?.collect::<Result<_, _>>().map_err(wrap)
     }
 
+    fn run(&self, sql: &str, values: impl rusqlite::Params) -> Result<(), StoreError> {
+        let mut statement = self.transaction.prepare_cached(sql).map_err(|error| self.error(error))?;
+        statement.execute(values).map(|_| ()).map_err(|error| self.error(error))
+    }
+
     /// Enters a row of a table, and seals it.
     fn insert(&self, table: &str, columns: &str, values: impl rusqlite::Params) -> Result<(), StoreError> {
         let places: Vec<String> = (1..=columns.split(',').count()).map(|place| format!("?{place}")).collect();
         let sql = format!("INSERT INTO {table} ({columns}) VALUES ({})", places.join(", "));
-        let mut statement = self.transaction.prepare_cached(&sql).map_err(|error| self.error(error))?;
-        statement.execute(values).map_err(|error| self.error(error))?;
+        self.run(&sql, values)?;
         self.seal_last(table)
     }
 
@@ -315,11 +365,49 @@ fn store_error(path: &Path, error: rusqlite::Error) -> StoreError {
         Some(ErrorCode::NotADatabase) => StoreError::Foreign(path),
         Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Busy(path),
         Some(ErrorCode::DiskFull) => StoreError::Full(path),
+        Some(ErrorCode::SystemIoFailure) => StoreError::Disk { path, doing: doing(&error) },
         Some(ErrorCode::DatabaseCorrupt) => StoreError::Damaged { path, cause: error.to_string() },
         Some(ErrorCode::CannotOpen | ErrorCode::PermissionDenied | ErrorCode::ReadOnly) => {
             StoreError::Refused { path, cause: error.to_string() }
         }
         _ => StoreError::Sql { path, cause: error.to_string() },
+    }
+}
+
+/// What SQLite was doing to the file when the disk failed, by the code of its error (sqlite.org/rescode.html).
+fn doing(error: &rusqlite::Error) -> &'static str {
+    match error.sqlite_error().map(|inner| inner.extended_code) {
+        Some(ffi::SQLITE_IOERR_READ | ffi::SQLITE_IOERR_SHORT_READ | ffi::SQLITE_IOERR_FSTAT | ffi::SQLITE_IOERR_ACCESS) => {
+            "read"
+        }
+        Some(
+            ffi::SQLITE_IOERR_LOCK | ffi::SQLITE_IOERR_UNLOCK | ffi::SQLITE_IOERR_RDLOCK | ffi::SQLITE_IOERR_CHECKRESERVEDLOCK,
+        ) => "locked",
+        _ => "written",
+    }
+}
+
+/// What the system says of a file that is not opened by SQLite.
+fn io_error(path: &Path, error: &io::Error) -> StoreError {
+    let path = path.to_owned();
+    match error.kind() {
+        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => StoreError::Full(path),
+        _ => StoreError::Refused { path, cause: error.to_string() },
+    }
+}
+
+/// Waits for the command that holds the file. SQLite's own way of waiting sleeps a tenth of a second in the end, while those
+/// who came later ask every few milliseconds and get it: with many at work somebody waits in vain. Here all ask alike.
+fn patience() -> impl FnMut(i32) -> bool + Send + 'static {
+    let mut began = Instant::now();
+    // Two that began together do not ask together for ever.
+    let own = u64::from(process::id()) % 1000;
+    move |asked| {
+        if asked == 0 {
+            began = Instant::now();
+        }
+        thread::sleep(Duration::from_micros(1500 + own + u64::try_from(asked % 7).unwrap_or(0) * 300));
+        began.elapsed() < PATIENCE
     }
 }
 

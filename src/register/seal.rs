@@ -5,7 +5,8 @@
 //! each stock's lines, carries the number of its rows and a CRC-32 chained over them: one flipped byte of a row always changes
 //! it, a row that an index no longer finds changes the count. An entry costs one row more; a look hashes what it reads anyway.
 //! Sealed tables are read without their indexes (`NOT INDEXED`), the way in which they were sealed: an index could be the one
-//! that is damaged. The journal is read through its index, and its seal counts what came.
+//! that is damaged. The journal is read through its index, and its seal counts what came; it begins with the stock it is of, so
+//! that one stock is found by its code without reading all.
 
 use std::collections::BTreeMap;
 
@@ -14,6 +15,7 @@ use rusqlite::Row;
 use rusqlite::types::ValueRef;
 
 use super::journal::COLUMNS;
+use super::stock::{STOCK_OF_ID, Stock, stock_of};
 use super::{StoreError, Writing};
 
 /// Every sealed table but the journal, which is sealed by stock.
@@ -44,6 +46,25 @@ pub(super) struct Seal {
 }
 
 impl Seal {
+    /// That of so many rows.
+    pub(super) fn of(rows: i64, crc: u32) -> Seal {
+        Seal { rows, crc }
+    }
+
+    /// Where the journal of a stock begins.
+    pub(super) fn begun(stock: &Stock) -> Seal {
+        let Stock { id, code, reagent, form } = stock;
+        Seal { rows: 0, crc: crc32fast::hash(format!("{id} {code} {reagent} {form}").as_bytes()) }
+    }
+
+    pub(super) fn rows(self) -> i64 {
+        self.rows
+    }
+
+    pub(super) fn crc(self) -> u32 {
+        self.crc
+    }
+
     /// With one row more.
     pub(super) fn and(self, row: &Row<'_>) -> rusqlite::Result<Seal> {
         let mut hasher = Hasher::new_with_initial(self.crc);
@@ -70,7 +91,7 @@ impl Seal {
 }
 
 /// The name under which a stock's journal is sealed.
-pub(super) fn journal_of(stock: i64) -> String {
+fn journal_of(stock: i64) -> String {
     format!("event:{stock}")
 }
 
@@ -80,15 +101,24 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError::Damaged`] if it does not.
     pub(super) fn whole(&self, table: &str) -> Result<(), StoreError> {
-        let found = self.come_to(&format!("SELECT * FROM {table} ORDER BY id"))?;
-        self.compare(table, found, self.seal(table)?)
+        let found = self.come_to(Seal::default(), &format!("SELECT * FROM {table} ORDER BY id"), [])?;
+        self.compare(table, found, self.seal(table)?.unwrap_or_default())
     }
 
-    /// Makes sure that what was read is what was sealed.
+    /// Makes sure that what was read of a stock's journal is what was sealed.
     ///
     /// # Errors
     /// [`StoreError::Damaged`] if it is not.
-    pub(super) fn compare(&self, scope: &str, found: Seal, sealed: Seal) -> Result<(), StoreError> {
+    pub(super) fn compare_journal(&self, stock: &Stock, found: Seal) -> Result<(), StoreError> {
+        self.compare(&journal_of(stock.id), found, self.journal_seal(stock)?)
+    }
+
+    /// The seal of a stock's journal; that of its beginning where nothing was entered.
+    pub(super) fn journal_seal(&self, stock: &Stock) -> Result<Seal, StoreError> {
+        Ok(self.seal(&journal_of(stock.id))?.unwrap_or_else(|| Seal::begun(stock)))
+    }
+
+    fn compare(&self, scope: &str, found: Seal, sealed: Seal) -> Result<(), StoreError> {
         if found == sealed {
             return Ok(());
         }
@@ -103,48 +133,52 @@ impl Writing<'_> {
         let mut seals = self.seals()?;
         let mut broken = Vec::new();
         let mut look = |scope: String, found: Seal| {
-            let sealed = seals.remove(&scope).unwrap_or_default();
+            // A stock of which nothing was entered has no seal, and comes to no rows.
+            let sealed = seals.remove(&scope).unwrap_or(if found.rows == 0 { found } else { Seal::default() });
             if let Err(StoreError::Damaged { cause, .. }) = self.compare(&scope, found, sealed) {
                 broken.push(cause);
             }
         };
         for table in TABLES {
-            look(table.to_owned(), self.come_to(&format!("SELECT * FROM {table} ORDER BY id"))?);
+            look(table.to_owned(), self.come_to(Seal::default(), &format!("SELECT * FROM {table} ORDER BY id"), [])?);
         }
-        for stock in self.all("SELECT id FROM stock NOT INDEXED", [], |row| row.get::<_, i64>(0))? {
-            let sql = format!("SELECT {COLUMNS} FROM event WHERE stock = {stock} ORDER BY id");
-            look(journal_of(stock), self.come_to(&sql)?);
+        for stock in self.stock_rows()? {
+            look(journal_of(stock.id), self.journal_comes_to(&stock)?);
         }
         broken.extend(seals.keys().map(|scope| format!("`{scope}` is sealed, and is not there")));
         Ok(broken)
     }
 
     /// Every seal, by its scope.
-    pub(super) fn seals(&self) -> Result<BTreeMap<String, Seal>, StoreError> {
+    fn seals(&self) -> Result<BTreeMap<String, Seal>, StoreError> {
         let rows = self.all("SELECT scope, rows, crc FROM seal", [], |row| {
             Ok((row.get(0)?, Seal { rows: row.get(1)?, crc: row.get(2)? }))
         })?;
         Ok(rows.into_iter().collect())
     }
 
-    /// The seal of one scope; that of nothing where nothing was entered.
-    pub(super) fn seal(&self, scope: &str) -> Result<Seal, StoreError> {
+    /// The seal of one scope; nothing where nothing was entered.
+    fn seal(&self, scope: &str) -> Result<Option<Seal>, StoreError> {
         let found = self.all("SELECT rows, crc FROM seal WHERE scope = ?1", [scope], |row| {
             Ok(Seal { rows: row.get(0)?, crc: row.get(1)? })
         })?;
-        Ok(found.into_iter().next().unwrap_or_default())
+        Ok(found.into_iter().next())
     }
 
     /// Seals the row that was entered last.
     pub(super) fn seal_last(&self, table: &str) -> Result<(), StoreError> {
         let id = self.transaction.last_insert_rowid();
-        let (scope, columns) = if table == "event" {
-            let stock = self.one("SELECT stock FROM event WHERE id = ?1", [id], |row| row.get(0))?;
-            (journal_of(stock), COLUMNS)
+        let (scope, columns, before) = if table == "event" {
+            let stock = self.one("SELECT stock FROM event WHERE id = ?1", [id], |row| row.get::<_, i64>(0))?;
+            let scope = journal_of(stock);
+            let before = match self.seal(&scope)? {
+                Some(before) => before,
+                None => Seal::begun(&self.one(STOCK_OF_ID, [stock], stock_of)?),
+            };
+            (scope, COLUMNS, before)
         } else {
-            (table.to_owned(), "*")
+            (table.to_owned(), "*", self.seal(table)?.unwrap_or_default())
         };
-        let before = self.seal(&scope)?;
         let sql = format!("SELECT {columns} FROM {table} WHERE id = ?1");
         let now = self.all(&sql, [id], |row| before.and(row))?;
         let now = now.into_iter().next().ok_or_else(|| self.damaged(format!("an entry of `{table}` is not there")))?;
@@ -154,28 +188,31 @@ impl Writing<'_> {
     /// Seals everything as it stands: for a register that was never sealed, or whose tables a migration has changed.
     pub(super) fn seal_everything(&self) -> Result<(), StoreError> {
         for table in TABLES {
-            let found = self.come_to(&format!("SELECT * FROM {table} ORDER BY id"))?;
+            let found = self.come_to(Seal::default(), &format!("SELECT * FROM {table} ORDER BY id"), [])?;
             self.keep_seal(table, found)?;
         }
-        for stock in self.all("SELECT DISTINCT stock FROM event", [], |row| row.get::<_, i64>(0))? {
-            let found = self.come_to(&format!("SELECT {COLUMNS} FROM event WHERE stock = {stock} ORDER BY id"))?;
-            self.keep_seal(&journal_of(stock), found)?;
+        for stock in self.stock_rows()? {
+            self.keep_seal(&journal_of(stock.id), self.journal_comes_to(&stock)?)?;
         }
-        Ok(())
+        self.checkpoint_everything()
     }
 
     fn keep_seal(&self, scope: &str, seal: Seal) -> Result<(), StoreError> {
         let sql = "INSERT INTO seal (scope, rows, crc) VALUES (?1, ?2, ?3) \
                    ON CONFLICT (scope) DO UPDATE SET rows = excluded.rows, crc = excluded.crc";
-        let mut statement = self.transaction.prepare_cached(sql).map_err(|error| self.error(error))?;
-        statement.execute((scope, seal.rows, seal.crc)).map(|_| ()).map_err(|error| self.error(error))
+        self.run(sql, (scope, seal.rows, seal.crc))
     }
 
-    fn come_to(&self, sql: &str) -> Result<Seal, StoreError> {
+    fn journal_comes_to(&self, stock: &Stock) -> Result<Seal, StoreError> {
+        let sql = format!("SELECT {COLUMNS} FROM event WHERE stock = ?1 ORDER BY id");
+        self.come_to(Seal::begun(stock), &sql, [stock.id])
+    }
+
+    fn come_to(&self, begun: Seal, sql: &str, values: impl rusqlite::Params) -> Result<Seal, StoreError> {
         let wrap = |error| self.error(error);
         let mut statement = self.transaction.prepare_cached(sql).map_err(wrap)?;
-        let mut rows = statement.query([]).map_err(wrap)?;
-        let mut seal = Seal::default();
+        let mut rows = statement.query(values).map_err(wrap)?;
+        let mut seal = begun;
         while let Some(row) = rows.next().map_err(wrap)? {
             seal = seal.and(row).map_err(wrap)?;
         }

@@ -1,5 +1,7 @@
 //! Stocks: one container each, with the short code that the keeper writes on it.
 
+use rusqlite::Row;
+
 use super::{StoreError, Writing};
 use crate::catalogue::Form;
 
@@ -16,18 +18,43 @@ pub struct Stock {
     pub form: Form,
 }
 
+/// The stock of a row.
+pub(super) const STOCK_OF_ID: &str = "SELECT id, code, reagent, form FROM stock WHERE id = ?1";
+
+pub(super) fn stock_of(row: &Row<'_>) -> rusqlite::Result<Stock> {
+    let form: String = row.get(3)?;
+    let form = if form == "solid" { Form::Solid } else { Form::Solution };
+    Ok(Stock { id: row.get(0)?, code: row.get(1)?, reagent: row.get(2)?, form })
+}
+
 impl Writing<'_> {
+    /// The stock with a code, large letters or small; nothing if the index finds none. What it is, its journal's seal vouches for.
+    ///
+    /// # Errors
+    /// [`StoreError`] if the register cannot be read, or the index leads to a stock with another code.
+    pub fn stock_called(&self, code: &str) -> Result<Option<Stock>, StoreError> {
+        let sql = "SELECT id, code, reagent, form FROM stock WHERE code = ?1";
+        let found = self.all(sql, [code], stock_of)?.into_iter().next();
+        match found {
+            Some(stock) if !stock.code.eq_ignore_ascii_case(code) => {
+                Err(self.damaged(format!("looking for the stock `{code}` leads to `{}`", stock.code)))
+            }
+            found => Ok(found),
+        }
+    }
+
     /// Every stock ever received, in the order of receipt.
     ///
     /// # Errors
     /// [`StoreError`] if the register cannot be read.
     pub fn stocks(&self) -> Result<Vec<Stock>, StoreError> {
         self.whole("stock")?;
-        self.all("SELECT id, code, reagent, form FROM stock NOT INDEXED ORDER BY id", [], |row| {
-            let form: String = row.get(3)?;
-            let form = if form == "solid" { Form::Solid } else { Form::Solution };
-            Ok(Stock { id: row.get(0)?, code: row.get(1)?, reagent: row.get(2)?, form })
-        })
+        self.stock_rows()
+    }
+
+    /// The same, whether they read as they were written or not.
+    pub(super) fn stock_rows(&self) -> Result<Vec<Stock>, StoreError> {
+        self.all("SELECT id, code, reagent, form FROM stock NOT INDEXED ORDER BY id", [], stock_of)
     }
 
     /// Enters a container.

@@ -8,6 +8,7 @@ use crate::commands::receive::append;
 use crate::commands::sight::Sight;
 use crate::commands::{Problem, Session, arguments};
 use crate::register::Writing;
+use crate::register::checkpoint::Journal;
 use crate::register::event::{Entry, Event, What};
 use crate::register::place::Place;
 
@@ -80,16 +81,16 @@ pub fn enter(
     (code, amount): (&str, f64),
 ) -> Result<Draw, Problem> {
     let stock = arguments::stock(writing, code)?;
-    let entries = writing.entries(&stock, places)?;
+    let journal = writing.journal(&stock, places, day)?;
     let entry = Entry {
         id: 0,
-        number: entries.len() + 1,
+        number: journal.lines() + 1,
         day,
         entered_at: session.entered_at.clone(),
         written: format!("for entry {row} of the book of baths"),
         what: What::Event(Event::Taken { amount }),
     };
-    let event = append(writing, &stock, places, &entries, entry)?;
+    let event = append(writing, &stock, places, journal, entry)?;
     writing.link_draw(row, event)?;
     let then = super::on(session, day);
     let after = Sight::of_shelf(&then, writing, places, stock)?;
@@ -137,7 +138,7 @@ pub fn take_back(
                 why: format!("entry {row} of the book of baths was withdrawn: {why}"),
             },
         };
-        append(writing, stock, places, &entries, entry)?;
+        append(writing, stock, places, Journal::whole(entries), entry)?;
         let after = Sight::of_shelf(session, writing, places, stock.clone())?;
         let (unit, left) = (after.state.unit.clone(), after.state.left);
         back.push(Draw { stock: stock.code.clone(), amount, unit, left });

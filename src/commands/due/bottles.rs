@@ -1,6 +1,6 @@
 //! Bottles one by one: held, to be looked at every month, past their time, to be tested.
 
-use chrono::{Days, Months, NaiveDate};
+use chrono::{Days, Months};
 
 use super::rank::{Kind, Matter};
 use crate::catalogue::Cap;
@@ -12,7 +12,6 @@ use crate::dip::{Until, Verdict};
 use crate::hazard::storage::Severity;
 use crate::hazard::upkeep::SWELLS_BAR;
 use crate::register::Writing;
-use crate::register::event::{Entry, What};
 use crate::register::place::Place;
 use crate::units::Volume;
 
@@ -71,7 +70,7 @@ fn held(sight: &Sight<'_>) -> Option<Matter> {
 /// A tight cap on what makes gas: looked at every month, counted from whatever was last done with it.
 fn under_pressure(session: &Session, sight: &Sight<'_>, stands: &Stands<'_>) -> Option<Matter> {
     let swells = stands.kept.cap == Some(Cap::Tight) && stands.kept.bar_a_year.is_some_and(|bar| bar > SWELLS_BAR);
-    let seen = last_seen(&sight.entries, session.day).unwrap_or(sight.state.received);
+    let seen = sight.journal.last_day(session.day).unwrap_or(sight.state.received);
     let code = &sight.stock.code;
     let next = format!("brimstock note {code} tight-cap");
     let look = "tight cap: look whether it swells";
@@ -81,17 +80,6 @@ fn under_pressure(session: &Session, sight: &Sight<'_>, stands: &Stands<'_>) -> 
         key: format!("cap {code}"),
         ..look
     })
-}
-
-/// The last day up to a day on which something was done with it.
-fn last_seen(entries: &[Entry], day: NaiveDate) -> Option<NaiveDate> {
-    let corrected =
-        |number: usize| entries.iter().any(|entry| matches!(entry.what, What::Correction { of, .. } if of == number));
-    let days = entries.iter().filter_map(|entry| match &entry.what {
-        What::Event(_) => (!corrected(entry.number)).then_some(entry.day),
-        What::Correction { instead, .. } => instead.as_ref().map(|(day, _)| *day),
-    });
-    days.filter(|seen| *seen <= day).max()
 }
 
 /// A solution made up here, from the day that its label says on; a test of it gives it as long again. Source: `judgement`.
