@@ -17,6 +17,7 @@ mod dip_book;
 mod dips;
 mod discard;
 mod due;
+mod fuzzed;
 mod gas;
 mod golden_answers;
 mod harness;

@@ -4,6 +4,7 @@ mod allot;
 mod arrange;
 mod assays;
 mod bench;
+mod extremes;
 mod hazard;
 mod journals;
 mod life;

@@ -66,8 +66,22 @@ fn the_compiler_forbids_unsafe_in_library_program_and_build_script() {
 
 /// Crates that open connections, or that nothing opens one without.
 const NETWORK: [&str; 16] = [
-    "async-std", "curl", "h2", "hyper", "isahc", "mio", "native-tls", "openssl", "quinn", "reqwest", "rustls", "smol",
-    "socket2", "tokio", "tungstenite", "ureq",
+    "async-std",
+    "curl",
+    "h2",
+    "hyper",
+    "isahc",
+    "mio",
+    "native-tls",
+    "openssl",
+    "quinn",
+    "reqwest",
+    "rustls",
+    "smol",
+    "socket2",
+    "tokio",
+    "tungstenite",
+    "ureq",
 ];
 
 #[test]

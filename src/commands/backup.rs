@@ -8,8 +8,8 @@ use clap::Args;
 
 use super::settings::Done;
 use super::{Kind, Problem, Session, told};
-use crate::register::{Register, StoreError};
 use crate::register::copy::set_aside;
+use crate::register::{Register, StoreError};
 
 /// Copy the register while it stays in use, and look the copy through
 ///

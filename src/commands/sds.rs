@@ -450,7 +450,8 @@ fn copy(folder: &Path, digest: &str, bytes: &[u8]) -> Result<(), Problem> {
         let problem = Problem { kind: Kind::Store, ..Problem::question(what) };
         problem.because("the sheet was not attached").hint("see who may write there, and how much room is left")
     };
-    make_private_folder(folder).map_err(|error| cannot(format!("{} cannot be made: {}", folder.display(), told(&error))))?;
+    make_private_folder(folder)
+        .map_err(|error| cannot(format!("{} cannot be made: {}", folder.display(), told(&error))))?;
     let path = path_of(folder, digest);
     let write = || -> io::Result<()> {
         // Made readable and writable by its owner alone.

@@ -153,7 +153,10 @@ impl Register {
                 // An attempt that was killed while it wrote has left a journal, by which nothing is left of it.
                 let begun = copy::journal(path).exists();
                 let empty = data.len() == 0
-                    || begun && Self::connect(path).and_then(|register| register.header()).is_ok_and(|found| found.pages == 0);
+                    || begun
+                        && Self::connect(path)
+                            .and_then(|register| register.header())
+                            .is_ok_and(|found| found.pages == 0);
                 if !data.is_file() || !empty {
                     return Err(exists());
                 }
@@ -377,11 +380,14 @@ fn store_error(path: &Path, error: rusqlite::Error) -> StoreError {
 /// What SQLite was doing to the file when the disk failed, by the code of its error (sqlite.org/rescode.html).
 fn doing(error: &rusqlite::Error) -> &'static str {
     match error.sqlite_error().map(|inner| inner.extended_code) {
-        Some(ffi::SQLITE_IOERR_READ | ffi::SQLITE_IOERR_SHORT_READ | ffi::SQLITE_IOERR_FSTAT | ffi::SQLITE_IOERR_ACCESS) => {
-            "read"
-        }
         Some(
-            ffi::SQLITE_IOERR_LOCK | ffi::SQLITE_IOERR_UNLOCK | ffi::SQLITE_IOERR_RDLOCK | ffi::SQLITE_IOERR_CHECKRESERVEDLOCK,
+            ffi::SQLITE_IOERR_READ | ffi::SQLITE_IOERR_SHORT_READ | ffi::SQLITE_IOERR_FSTAT | ffi::SQLITE_IOERR_ACCESS,
+        ) => "read",
+        Some(
+            ffi::SQLITE_IOERR_LOCK
+            | ffi::SQLITE_IOERR_UNLOCK
+            | ffi::SQLITE_IOERR_RDLOCK
+            | ffi::SQLITE_IOERR_CHECKRESERVEDLOCK,
         ) => "locked",
         _ => "written",
     }

@@ -24,7 +24,7 @@ use brimstock::units::measure::Kitchen;
 use brimstock::units::{Temperature, parse, reading as instrument, show, time};
 
 pub use files::{catalogues, own_files};
-pub use shelf::{commands, registers};
+pub use shelf::{answer, commands, registers};
 
 /// Longer texts are not tried: a command line has no longer words, and the search would only grow slower.
 const LONGEST: usize = 400;

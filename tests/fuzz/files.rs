@@ -100,9 +100,11 @@ fn own_reagent(which: usize, data: &[u8]) {
         .unwrap();
     let key = file.trim_start_matches("hazards/reagents/").trim_end_matches(".toml");
     let code = &shipped.reagent(key).unwrap().code;
-    let renamed = good
-        .replacen(&format!("key = \"{key}\""), "key = \"my-own\"", 1)
-        .replacen(&format!("code = \"{code}\""), "code = \"OWN\"", 1);
+    let renamed = good.replacen(&format!("key = \"{key}\""), "key = \"my-own\"", 1).replacen(
+        &format!("code = \"{code}\""),
+        "code = \"OWN\"",
+        1,
+    );
     let Some(text) = text(data, &renamed) else { return };
     let faults = shipped.faults("my-own.toml", &text);
     let catalogue = Catalogue::with_own(&[("my-own.toml".to_owned(), text)]);
@@ -174,4 +176,3 @@ fn local_rules(set: bool, which: usize, data: &[u8]) {
         Err(faults) => assert!(!faults.is_empty()),
     }
 }
-

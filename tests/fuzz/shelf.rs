@@ -9,6 +9,7 @@ use brimstock::commands::verify::{self, Verify};
 use brimstock::commands::{Session, arguments};
 use brimstock::register::{Register, StoreError};
 use brimstock::render::{self, Style};
+use chrono::NaiveDate;
 use clap::Parser;
 use rusqlite::Connection;
 use rusqlite::types::Value;
@@ -78,25 +79,36 @@ fn at(path: PathBuf) -> Session {
     Session { path, ..session(shipped()) }
 }
 
+fn day() -> NaiveDate {
+    "2031-03-15".parse().unwrap()
+}
+
 /// All that any answer is made of.
 fn everything(path: &Path) -> Result<String, StoreError> {
     Register::open(path)?.read(|reading| {
         let places = reading.places()?;
         let mut all = format!("{places:?} {:?} {:?}", reading.sheets()?, reading.measures()?);
         reading.each_stock(&places, |stock, entries| {
-            all += &format!("{stock:?} {entries:?}");
+            let found = reading.stock_called(&stock.code)?;
+            let state = reading.journal(&stock, &places, day())?.state(day());
+            all += &format!("{stock:?} {:?} {entries:?} {state:?}", found == Some(stock.clone()));
             Ok::<(), StoreError>(())
         })?;
         let settings = [reading.setting("kitchen")?, reading.setting("threshold")?];
         all += &format!("{settings:?} {:?} {:?}", reading.identity()?, reading.bench()?);
-        all += &format!("{:?} {:?}", reading.dip_versions()?, reading.signatures()?);
+        let books = (reading.dip_versions()?, reading.signatures()?, reading.plan(day())?, reading.draws(1)?);
+        all += &format!("{books:?} {:?}", reading.next_code("S")?);
         Ok(all)
     })
 }
 
 /// What is asked of a register that could be read.
-const QUESTIONS: [&str; 12] = [
+const QUESTIONS: [&str; 16] = [
     "shelf",
+    "take S01 10mL",
+    "count S02 100mL",
+    "correct S02 4 --amount 100mL --because mistyped",
+    "move S03 bench",
     "audit",
     "due",
     "bathe list",
@@ -132,7 +144,7 @@ pub fn registers(data: &[u8]) {
             cells(&path, rest);
         }
         _ => {
-            let level = 1 + how / 4 % 4;
+            let level = 1 + how / 4 % 5;
             let old = repository().join(format!("tests/registers/level-{level}.brimstock"));
             std::fs::write(&path, edited(&std::fs::read(old).unwrap(), rest)).unwrap();
         }
@@ -205,11 +217,14 @@ pub fn commands(data: &[u8]) {
 }
 
 /// Asks a line and looks at its answer in both forms: no number in it is none.
-fn answer(path: &Path, line: &str) {
+pub fn answer(path: &Path, line: &str) {
     let words = arguments::words(line);
     // No help, no other file.
     let unwanted = |word: &String| {
-        word.contains(['/', '\\']) || ["--regi", "--help", "-h", "--vers", "--svg", "--ics", "--ou", "help"].iter().any(|begin| word.starts_with(begin))
+        word.contains(['/', '\\'])
+            || ["--regi", "--help", "-h", "--vers", "--svg", "--ics", "--ou", "help"]
+                .iter()
+                .any(|begin| word.starts_with(begin))
     };
     if words.iter().any(unwanted) {
         return;
@@ -218,13 +233,19 @@ fn answer(path: &Path, line: &str) {
     if !is_tried(&cli.verb) {
         return;
     }
-    let day = cli.on.unwrap_or_else(|| "2031-03-15".parse().unwrap());
+    let day = cli.on.unwrap_or_else(day);
     let session = Session { day, ..at(path.to_owned()) };
     match cli::run(&session, cli.verb) {
         Ok(answer) => {
             finite(&answer);
-            let style =
-                Style { json: false, why: true, lines: false, colour: false, width: None, catalogue: session.catalogue };
+            let style = Style {
+                json: false,
+                why: true,
+                lines: false,
+                colour: false,
+                width: None,
+                catalogue: session.catalogue,
+            };
             let _ = render::text::answer(&style, &answer);
             let json = render::data::answer(&answer, true, session.catalogue).expect("numbers");
             let _: BTreeMap<String, serde_json::Value> = serde_json::from_str(&json).expect("an object");

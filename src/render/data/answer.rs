@@ -21,7 +21,9 @@ pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> Result<Strin
     if text.is_empty() {
         return Err(Problem::data("this answer would hold a number that is none")
             .because("that is a fault of this program; a wrong number would be worse than none")
-            .hint("what was entered stays; ask for less of it at once, and see with --why which step is out of range"));
+            .hint(
+                "what was entered stays; ask for less of it at once, and see with --why which step is out of range",
+            ));
     }
     Ok(text)
 }
