@@ -1,6 +1,7 @@
 //! Every verb with its arguments, and one line each that sends it to its command.
 
 pub mod demo;
+pub mod progress;
 pub mod watch;
 
 use std::path::PathBuf;
@@ -62,7 +63,8 @@ Exit codes:
   1  the answer is not yes (test first, short, too weak, held, refused; something found)
   2  the question was wrong
   3  data are missing or contradict each other
-  4  a file or the register could not be read or written")]
+  4  a file or the register could not be read or written
+  130  interrupted; nothing was written")]
 pub struct Cli {
     /// The register's file [default: brimstock/register.brimstock in the user's data folder]
     #[arg(long, global = true, env = "BRIMSTOCK_REGISTER", value_name = "PATH")]

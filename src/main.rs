@@ -16,6 +16,7 @@ use brimstock::commands::own_dips::Book;
 use brimstock::commands::reagents::{Reagents, ReagentsVerb};
 use brimstock::commands::sds::{Copied, Sheets};
 use brimstock::commands::{Kind, Problem, Session, own_reagents};
+use brimstock::register::work::Work;
 use brimstock::render::{self, Style};
 use chrono::{Local, Utc};
 use clap::Parser;
@@ -28,11 +29,13 @@ fn main() -> ExitCode {
         Err(error) => return usage(&error),
     };
     let json = cli.json;
-    match answer(cli) {
+    // Without them Ctrl-C ends the program at once, and what was begun is taken back later.
+    let (work, stopped) = cli::progress::work(cli.plain).unwrap_or_default();
+    match answer(cli, work) {
         Ok((text, code, watched)) => {
             let printed = print(&text, code);
             if let Some(watched) = watched {
-                cli::watch::watch(&watched);
+                cli::watch::watch(&watched, &stopped);
             }
             printed
         }
@@ -46,7 +49,7 @@ fn main() -> ExitCode {
 }
 
 /// The answer as it is printed, its exit code, and what is watched once it is printed.
-fn answer(cli: Cli) -> Result<(String, u8, Option<Watched>), Problem> {
+fn answer(cli: Cli, work: Work) -> Result<(String, u8, Option<Watched>), Problem> {
     let clock = Local::now().naive_local();
     let today = clock.date();
     let day = cli.on.unwrap_or(today);
@@ -62,10 +65,10 @@ fn answer(cli: Cli) -> Result<(String, u8, Option<Watched>), Problem> {
     };
     let style = style(cli.json, cli.why, cli.plain, catalogue);
     let entered_at = Utc::now().format("%Y-%m-%dT%H:%M:%SZ").to_string();
-    let session = Session { catalogue, path, day, entered_at, clock };
+    let session = Session { catalogue, path, day, entered_at, clock, work };
     let mut answer = cli::run(&session, cli.verb)?;
     if let cli::Answer::Drawn(drawn) = &mut answer {
-        let printed = render::card::print(catalogue, drawn)?;
+        let printed = render::card::print(catalogue, drawn, &session.work)?;
         drawn.pages = printed.pages;
         let over = if drawn.force { Over::Anything } else { Over::Nothing };
         publish(&drawn.out, ".pdf", &printed.bytes, over)?;

@@ -285,7 +285,14 @@ fn with_dips(rows: &[(&str, &str, &str)]) -> &'static Catalogue {
 fn session(register: &str, catalogue: &'static Catalogue) -> Session {
     let day = NaiveDate::from_ymd_opt(2031, 3, 15).unwrap();
     let clock: NaiveDateTime = day.and_hms_opt(9, 0, 0).unwrap();
-    Session { catalogue, path: register.into(), day, entered_at: "2031-03-15T09:00:00Z".to_owned(), clock }
+    Session {
+        catalogue,
+        path: register.into(),
+        day,
+        entered_at: "2031-03-15T09:00:00Z".to_owned(),
+        clock,
+        work: brimstock::register::work::Work::default(),
+    }
 }
 
 fn ask(bench: &Bench, catalogue: &'static Catalogue, dip: &str, bath: &str) -> Result<Dosed, Problem> {

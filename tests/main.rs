@@ -23,6 +23,7 @@ mod golden_answers;
 mod harness;
 mod layers;
 mod local;
+mod long_work;
 mod manual;
 mod measures;
 mod own_reagents;

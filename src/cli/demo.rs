@@ -121,6 +121,7 @@ fn play(session: &Session, book: &mut Book, path: &Path, line: &str) -> Result<(
         day,
         entered_at: format!("{day}T12:00:00Z"),
         clock: day.and_time(noon),
+        work: session.work.clone(),
     };
     Ok((day, run_verb(&session, cli.verb)?))
 }

@@ -1,6 +1,7 @@
 //! Counts a running load down in the terminal: the only loop of the program that waits for a clock.
 
 use std::io::{self, BufRead, IsTerminal, Write};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError};
 use std::thread;
 use std::time::{Duration, Instant};
@@ -12,7 +13,7 @@ use crate::dip::log::countdown::face;
 
 /// Counts down, rings, counts what is over, until Enter or Ctrl-C. Into a pipe goes one line a minute, and it ends with the
 /// longest time. Nothing depends on it: the start is in the book.
-pub fn watch(watched: &Watched) {
+pub fn watch(watched: &Watched, stopped: &AtomicBool) {
     let began = Instant::now();
     let seconds = || watched.seconds() + i64::try_from(began.elapsed().as_secs()).unwrap_or(i64::MAX);
     let is_terminal = io::stderr().is_terminal();
@@ -42,7 +43,7 @@ pub fn watch(watched: &Watched) {
         if !is_terminal && now >= watched.span.high {
             break;
         }
-        if waited(enter.as_ref()) {
+        if waited(enter.as_ref()) || stopped.load(Ordering::Relaxed) {
             break;
         }
     }

@@ -97,7 +97,8 @@ impl<'a> Layout<'a> {
         let sites = places.iter().map(|place| site(place, session.day)).collect();
         let sheets: BTreeSet<i64> = reading.sheets()?.iter().map(|sheet| sheet.stock).collect();
         let mut stocks = Vec::new();
-        for stock in reading.stocks()? {
+        for stock in reading.work().over("reading the shelf", reading.stocks()?) {
+            let stock = stock?;
             let journal = reading.journal(&stock, &places, session.day)?;
             let state = journal
                 .state(session.day)

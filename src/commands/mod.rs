@@ -66,6 +66,7 @@ use crate::chem::ChemError;
 use crate::decay::assay::AssayError;
 use crate::disposal::balance::BalanceError;
 use crate::register::ledger::Contradiction;
+use crate::register::work::Work;
 use crate::register::{Register, StoreError};
 use crate::units::parse::Unreadable;
 
@@ -82,6 +83,8 @@ pub struct Session {
     pub entered_at: String,
     /// The same by the clock on the wall.
     pub clock: NaiveDateTime,
+    /// Who watches long work.
+    pub work: Work,
 }
 
 impl Session {
@@ -90,7 +93,7 @@ impl Session {
     /// # Errors
     /// The [`StoreError`] as a problem.
     pub fn register(&self) -> Result<Register, Problem> {
-        Ok(Register::open(&self.path)?)
+        Ok(Register::open(&self.path)?.watched(self.work.clone())?)
     }
 }
 
@@ -119,6 +122,8 @@ pub enum Kind {
     Store,
     /// The answer is no, and nothing was entered: exit 1.
     No,
+    /// The keeper wanted it to end: exit 130.
+    Interrupted,
 }
 
 impl Kind {
@@ -130,6 +135,7 @@ impl Kind {
             Kind::Data => 3,
             Kind::Store => 4,
             Kind::No => 1,
+            Kind::Interrupted => 130,
         }
     }
 
@@ -141,6 +147,7 @@ impl Kind {
             Kind::Data => "data",
             Kind::Store => "store",
             Kind::No => "refused",
+            Kind::Interrupted => "interrupted",
         }
     }
 }
@@ -181,7 +188,9 @@ impl Problem {
 
 impl From<StoreError> for Problem {
     fn from(error: StoreError) -> Self {
+        let kind = if matches!(error, StoreError::Interrupted) { Kind::Interrupted } else { Kind::Store };
         let hint = match &error {
+            StoreError::Interrupted => "ask again when there is time",
             StoreError::Missing(_) => "make one with `brimstock new`, or name another with --register PATH",
             StoreError::Exists(_) => "nothing was changed; choose another path with --register PATH",
             StoreError::Empty(_) => "run `brimstock new` with the same path to make it a register",
@@ -196,7 +205,7 @@ impl From<StoreError> for Problem {
             StoreError::Damaged { .. } => "keep the file as it is and go back to your last copy",
             StoreError::Sql { .. } => "nothing was written",
         };
-        Problem { kind: Kind::Store, what: error.to_string(), why: None, hint: Some(hint.to_owned()) }
+        Problem { kind, what: error.to_string(), why: None, hint: Some(hint.to_owned()) }
     }
 }
 

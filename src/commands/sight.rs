@@ -359,7 +359,9 @@ pub fn each_on_shelf<'a>(
     wanted: impl Fn(&Stock) -> bool,
     mut look: impl FnMut(Sight<'a>) -> Result<(), Problem>,
 ) -> Result<(), Problem> {
-    for stock in writing.stocks()?.into_iter().filter(wanted) {
+    let stocks: Vec<Stock> = writing.stocks()?.into_iter().filter(wanted).collect();
+    for stock in writing.work().over("reading the shelf", stocks) {
+        let stock = stock?;
         let journal = writing.journal(&stock, places, session.day)?;
         match Sight::of(session, stock, journal, places, session.day)? {
             Some(sight) if sight.state.retired.is_none() => look(sight)?,

@@ -44,7 +44,10 @@ pub fn run(session: &Session, arguments: &Verify) -> Result<Verified, Problem> {
     let file = arguments.file.clone().unwrap_or_else(|| session.path.clone());
     // A copy of the keeper's is not brought up to date by being looked at.
     let (mut register, _folder) = match &arguments.file {
-        Some(copy) => Register::open_aside(copy).map(|(register, folder)| (register, Some(folder)))?,
+        Some(copy) => {
+            let (register, folder) = Register::open_aside(copy)?;
+            (register.watched(session.work.clone())?, Some(folder))
+        }
         None => (session.register()?, None),
     };
     let faults = register.faults()?;

@@ -147,7 +147,8 @@ impl Writing<'_> {
     /// Makes every checkpoint anew.
     pub(super) fn checkpoint_everything(&self) -> Result<(), StoreError> {
         let places = self.places()?;
-        for stock in self.stocks()? {
+        for stock in self.work().over("making checkpoints", self.stocks()?) {
+            let stock = stock?;
             self.forget(&stock)?;
             let entries = self.entries(&stock, &places)?;
             if entries.len() >= EVERY {
@@ -161,7 +162,8 @@ impl Writing<'_> {
     pub(super) fn wrong_checkpoints(&self) -> Result<Vec<String>, StoreError> {
         let places = self.places()?;
         let mut wrong = Vec::new();
-        for stock in self.stocks()? {
+        for stock in self.work().over("looking at checkpoints", self.stocks()?) {
+            let stock = stock?;
             let Some(begun) = self.checkpoint(&stock)? else { continue };
             let mut entries = self.entries(&stock, &places)?;
             entries.truncate(begun.lines());

@@ -103,7 +103,10 @@ impl Register {
     pub fn faults(&mut self) -> Result<Vec<String>, StoreError> {
         self.read(|reading| {
             let mut faults: Vec<String> = reading
-                .all("PRAGMA integrity_check", [], |row| row.get::<_, String>(0))?
+                .work()
+                .at("looking through the file", || {
+                    reading.all("PRAGMA integrity_check", [], |row| row.get::<_, String>(0))
+                })?
                 .into_iter()
                 .filter(|line| line != "ok")
                 .map(|line| format!("SQLite: {line}"))

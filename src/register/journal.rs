@@ -193,7 +193,8 @@ impl Writing<'_> {
         places: &[Place],
         mut look: impl FnMut(Stock, Vec<Entry>) -> Result<(), E>,
     ) -> Result<(), E> {
-        for stock in self.stocks()? {
+        for stock in self.work().over("reading journals", self.stocks()?) {
+            let stock = stock?;
             let entries = self.entries(&stock, places)?;
             look(stock, entries)?;
         }

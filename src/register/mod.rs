@@ -16,6 +16,7 @@ pub mod place;
 mod seal;
 pub mod sheet;
 pub mod stock;
+pub mod work;
 
 use std::fs::OpenOptions;
 use std::io;
@@ -26,6 +27,8 @@ use std::time::{Duration, Instant};
 
 use rusqlite::{Connection, ErrorCode, OpenFlags, OptionalExtension, Transaction, TransactionBehavior, ffi};
 use thiserror::Error;
+
+use self::work::Work;
 
 /// "BRIM" in ASCII, in SQLite's field for the kind of file.
 const APPLICATION_ID: i32 = 0x4252_494D;
@@ -39,6 +42,9 @@ const MIGRATIONS: &[&str] = &[
     include_str!("../../migrations/0005_bench.sql"),
     include_str!("../../migrations/0006_checkpoint.sql"),
 ];
+
+/// After how many operations of SQLite's it is asked whether it is to end.
+const OPERATIONS: i32 = 10_000;
 
 /// How long a command waits for another one to finish writing.
 const PATIENCE: Duration = Duration::from_secs(5);
@@ -82,6 +88,9 @@ pub enum StoreError {
         /// What was being done to the file.
         doing: &'static str,
     },
+    /// The keeper wants it to end.
+    #[error("interrupted; nothing was written")]
+    Interrupted,
     /// May not be read or written.
     #[error("{} cannot be opened: {cause}", .path.display())]
     Refused {
@@ -121,6 +130,7 @@ impl StoreError {
             StoreError::Busy(_) => StoreError::Busy(there),
             StoreError::Full(_) => StoreError::Full(there),
             StoreError::Disk { doing, .. } => StoreError::Disk { path: there, doing },
+            StoreError::Interrupted => StoreError::Interrupted,
             StoreError::Refused { cause, .. } => StoreError::Refused { path: there, cause },
             StoreError::Damaged { cause, .. } => StoreError::Damaged { path: there, cause },
             StoreError::Sql { cause, .. } => StoreError::Sql { path: there, cause },
@@ -133,6 +143,7 @@ impl StoreError {
 pub struct Register {
     connection: Connection,
     path: PathBuf,
+    work: Work,
 }
 
 impl Register {
@@ -201,6 +212,17 @@ impl Register {
         Ok(register)
     }
 
+    /// The same register, of which long work can be watched and ended.
+    ///
+    /// # Errors
+    /// [`StoreError`] if SQLite does not take it.
+    pub fn watched(mut self, work: Work) -> Result<Register, StoreError> {
+        let asked = work.clone();
+        let handler = Some(move || asked.is_stopped());
+        self.connection.progress_handler(OPERATIONS, handler).map_err(|error| store_error(&self.path, error))?;
+        Ok(Register { work, ..self })
+    }
+
     /// Runs a change as a whole: it is all in the register afterwards, or nothing of it is.
     ///
     /// # Errors
@@ -209,7 +231,7 @@ impl Register {
         let path = self.path.clone();
         let wrap = |error| store_error(&path, error);
         let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(wrap)?;
-        let writing = Writing { transaction, path: &path };
+        let writing = Writing { transaction, path: &path, work: &self.work };
         let value = change(&writing)?;
         writing.transaction.commit().map_err(wrap)?;
         Ok(value)
@@ -222,7 +244,7 @@ impl Register {
     pub fn read<T, E: From<StoreError>>(&mut self, look: impl FnOnce(&Writing<'_>) -> Result<T, E>) -> Result<T, E> {
         let path = self.path.clone();
         let transaction = self.connection.transaction().map_err(|error| store_error(&path, error))?;
-        look(&Writing { transaction, path: &path })
+        look(&Writing { transaction, path: &path, work: &self.work })
     }
 
     /// Seals every table as it stands: for rows that were entered by other means than this program's.
@@ -245,7 +267,7 @@ impl Register {
             .map_err(wrap)?;
         let mode: String = connection.query_row("PRAGMA journal_mode = DELETE", [], |row| row.get(0)).map_err(wrap)?;
         debug_assert_eq!(mode, "delete");
-        Ok(Register { connection, path: path.to_owned() })
+        Ok(Register { connection, path: path.to_owned(), work: Work::default() })
     }
 
     /// What the file says it is, all at one moment: another command may be making it.
@@ -297,9 +319,16 @@ struct Header {
 pub struct Writing<'a> {
     transaction: Transaction<'a>,
     path: &'a Path,
+    work: &'a Work,
 }
 
 impl Writing<'_> {
+    /// The work that this is part of.
+    #[must_use]
+    pub fn work(&self) -> &Work {
+        self.work
+    }
+
     /// The value of a setting, as last entered.
     ///
     /// # Errors
@@ -367,6 +396,7 @@ fn store_error(path: &Path, error: rusqlite::Error) -> StoreError {
     match error.sqlite_error_code() {
         Some(ErrorCode::NotADatabase) => StoreError::Foreign(path),
         Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Busy(path),
+        Some(ErrorCode::OperationInterrupted) => StoreError::Interrupted,
         Some(ErrorCode::DiskFull) => StoreError::Full(path),
         Some(ErrorCode::SystemIoFailure) => StoreError::Disk { path, doing: doing(&error) },
         Some(ErrorCode::DatabaseCorrupt) => StoreError::Damaged { path, cause: error.to_string() },

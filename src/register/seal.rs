@@ -142,7 +142,8 @@ impl Writing<'_> {
         for table in TABLES {
             look(table.to_owned(), self.come_to(Seal::default(), &format!("SELECT * FROM {table} ORDER BY id"), [])?);
         }
-        for stock in self.stock_rows()? {
+        for stock in self.work().over("looking at seals", self.stock_rows()?) {
+            let stock = stock?;
             look(journal_of(stock.id), self.journal_comes_to(&stock)?);
         }
         broken.extend(seals.keys().map(|scope| format!("`{scope}` is sealed, and is not there")));
@@ -191,7 +192,8 @@ impl Writing<'_> {
             let found = self.come_to(Seal::default(), &format!("SELECT * FROM {table} ORDER BY id"), [])?;
             self.keep_seal(table, found)?;
         }
-        for stock in self.stock_rows()? {
+        for stock in self.work().over("sealing", self.stock_rows()?) {
+            let stock = stock?;
             self.keep_seal(&journal_of(stock.id), self.journal_comes_to(&stock)?)?;
         }
         self.checkpoint_everything()

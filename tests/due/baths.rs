@@ -30,6 +30,7 @@ fn at(bench: &Bench, on: &str, time: &str) -> Vec<Matter> {
         day: day(on),
         entered_at: format!("{on}T12:00:00Z"),
         clock: day(on).and_time(time.parse::<NaiveTime>().unwrap()),
+        work: brimstock::register::work::Work::default(),
     };
     run(&session, &DueArguments { days: Some(0), all: true, ics: None }).unwrap().matters
 }

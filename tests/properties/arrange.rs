@@ -268,6 +268,7 @@ impl Asked {
             day: cli.on.expect("a day"),
             entered_at: format!("{DAY}T12:00:00Z"),
             clock: chrono::NaiveDateTime::default(),
+            work: brimstock::register::work::Work::default(),
         };
         cli::run(&session, cli.verb).unwrap_or_else(|problem| panic!("{line}: {problem}"))
     }

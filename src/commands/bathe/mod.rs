@@ -254,6 +254,7 @@ fn on(session: &Session, day: NaiveDate) -> Session {
         day,
         entered_at: session.entered_at.clone(),
         clock: session.clock,
+        work: session.work.clone(),
     }
 }
 

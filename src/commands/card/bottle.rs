@@ -116,7 +116,8 @@ pub fn gather(session: &Session, local: &Local, what: &[String]) -> Result<Vec<B
         let stocks = arguments::stocks(reading, what)?;
         let mut known: BTreeMap<i64, Bottle> = BTreeMap::new();
         let mut all = Vec::with_capacity(stocks.len());
-        for stock in stocks {
+        for stock in reading.work().over("gathering labels", stocks) {
+            let stock = stock?;
             let id = stock.id;
             let label = match known.get(&id) {
                 Some(same) => same.clone(),

@@ -50,7 +50,7 @@ struct Laid {
 pub fn labels(press: &Press, bottles: &[Bottle], sheet: Option<Tiles>, folded: bool) -> Result<Labels, Problem> {
     let wanted = press.card.paper.map(lying);
     let fitted_all: Result<Vec<_>, Problem> =
-        bottles.iter().map(|bottle| fitted(press, bottle, wanted, folded)).collect();
+        press.work.over("laying out labels", bottles).map(|bottle| fitted(press, bottle?, wanted, folded)).collect();
     let (mut sizes, mut laid): (Vec<_>, Vec<_>) = fitted_all?.into_iter().unzip();
     if let (Some(_), None) = (sheet, wanted) {
         // Tiles are all of one size: that of the largest.

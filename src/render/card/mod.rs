@@ -19,6 +19,7 @@ use crate::catalogue::{Catalogue, Words};
 use crate::commands::card::bottle::Set;
 use crate::commands::card::{Body, Drawn};
 use crate::commands::{Kind, Problem};
+use crate::register::work::Work;
 use press::Press;
 
 /// A card as a file.
@@ -36,9 +37,9 @@ pub struct Printed {
 ///
 /// # Errors
 /// A label too small for what it must say, a character that the fonts do not have, a sentence without a translation.
-pub fn print(catalogue: &'static Catalogue, card: &Drawn) -> Result<Printed, Problem> {
+pub fn print(catalogue: &'static Catalogue, card: &Drawn, work: &Work) -> Result<Printed, Problem> {
     let words = Words::of(card.language)?;
-    let press = Press::new(catalogue, words, card);
+    let press = Press::new(catalogue, words, card, work);
     let mut set = Vec::new();
     let (title, pages) = match &card.body {
         Body::Bottles { labels, tiles, folded } => {
@@ -72,8 +73,8 @@ fn each<C>(
 ) -> Result<(String, Vec<Page>), Problem> {
     let mut title = String::new();
     let mut pages = Vec::new();
-    for card in cards {
-        let laid = lay_out(press, card);
+    for card in press.work.over("laying out cards", cards) {
+        let laid = lay_out(press, card?);
         pages.extend(press.pages(&laid)?);
         if title.is_empty() {
             title = laid.title;

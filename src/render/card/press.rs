@@ -8,6 +8,7 @@ use crate::commands::Problem;
 use crate::commands::card::Drawn;
 use crate::commands::card::paper::Paper;
 use crate::disposal::caution;
+use crate::register::work::Work;
 use crate::render::pdf::block::{Align, Block, Frame, Row, Text, Width};
 use crate::render::pdf::flow::{self, Sheet, Unfit};
 use crate::render::pdf::wrap::Span;
@@ -43,6 +44,8 @@ pub struct Press<'a> {
     pub words: &'static Words,
     /// The card.
     pub card: &'a Drawn,
+    /// The work that it is part of.
+    pub work: &'a Work,
     paper: Paper,
     /// Sentences that the language does not have.
     untranslated: RefCell<BTreeSet<String>>,
@@ -50,9 +53,9 @@ pub struct Press<'a> {
 
 impl<'a> Press<'a> {
     /// A press for a card.
-    pub fn new(catalogue: &'static Catalogue, words: &'static Words, card: &'a Drawn) -> Press<'a> {
+    pub fn new(catalogue: &'static Catalogue, words: &'static Words, card: &'a Drawn, work: &'a Work) -> Press<'a> {
         let paper = card.paper.unwrap_or(Paper::A4);
-        Press { catalogue, words, card, paper, untranslated: RefCell::default() }
+        Press { catalogue, words, card, work, paper, untranslated: RefCell::default() }
     }
 
     /// Refuses a card with holes in its language.
