@@ -40,6 +40,7 @@ pub fn session(catalogue: &'static Catalogue) -> Session {
         day: "2031-03-15".parse().unwrap(),
         entered_at: "2031-03-15T12:00:00Z".to_owned(),
         clock: "2031-03-15T12:00:00".parse().unwrap(),
+        work: Default::default(),
     }
 }
 
