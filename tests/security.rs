@@ -190,7 +190,7 @@ fn what_looks_like_sql_is_a_value() {
     let name = "x'); DROP TABLE event; --";
     bench.on(day, &format!("place add \"{name}\" --temp 20 --light dark")).ok();
     bench.on(day, &format!("receive hydrogen-peroxide \"3 % w/v\" 500mL --at \"{name}\"")).ok();
-    bench.on(day, &format!("show \"HP-1' OR '1'='1\"")).fails(2, &["HP-1' OR"]);
+    bench.on(day, "show \"HP-1' OR '1'='1\"").fails(2, &["HP-1' OR"]);
     let places = bench.on(day, "--json place list").json();
     let names: Vec<&str> = places["places"].as_array().unwrap().iter().filter_map(|p| p["name"].as_str()).collect();
     assert!(names.contains(&name), "{names:?}");

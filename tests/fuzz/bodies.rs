@@ -171,7 +171,7 @@ fn edited(base: &[u8], mut edits: &[u8]) -> Vec<u8> {
 /// Tables that others wrote: a thermometer's log, a plan of what is expected.
 fn tables(choice: usize, data: &[u8]) {
     let Some(text) = std::str::from_utf8(data).ok().filter(|text| text.len() <= 4096) else { return };
-    if choice % 2 == 0 {
+    if choice.is_multiple_of(2) {
         match decay::log::read(text) {
             Ok(log) => {
                 assert!(!log.days.is_empty() && !log.readings.is_empty());
