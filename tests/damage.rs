@@ -25,7 +25,11 @@ fn everything(path: &Path) -> Result<String, StoreError> {
         let places = reading.places()?;
         let mut all = format!("{places:?} {:?} {:?}", reading.sheets()?, reading.measures()?);
         reading.each_stock(&places, |stock, entries| {
-            let found = reading.stock_called(&stock.code)?;
+            // As commands look for one: what the index does not find, in all of them.
+            let found = match reading.stock_called(&stock.code)? {
+                Some(found) => Some(found),
+                None => reading.stocks()?.into_iter().find(|other| other.code == stock.code),
+            };
             let state = reading.journal(&stock, &places, day())?.state(day());
             all += &format!("{stock:?} {:?} {entries:?} {state:?}", found == Some(stock.clone()));
             Ok::<(), StoreError>(())

@@ -302,3 +302,20 @@ fn days_that_are_none_are_refused() {
     }
     bench.on("2031-03-05", "due --days 3660").ok();
 }
+
+#[test]
+fn whoever_has_signed_an_earlier_version_of_a_dip_is_to_sign_again() {
+    let bench = shelf(&[
+        ("2031-03-09", "dips sign alum-soak --who \"bench helper\""),
+        ("2031-03-09", "dips sign alum-short --who R"),
+    ]);
+    assert!(due(&bench, "2031-03-10", "sign again").is_empty());
+    bench.on("2031-03-10", "dips revise alum-soak --minutes 20-30h --because \"tried here\"").ok();
+    let found = due(&bench, "2031-03-10", "sign again");
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert_eq!(found[0]["about"], serde_json::json!(["bench helper"]));
+    assert_eq!(found[0]["what"], "read version 2 of `alum-soak` and sign it");
+    assert_eq!(found[0]["next_step"], "brimstock dips signed alum-soak");
+    bench.on("2031-03-11", "dips sign alum-soak --who \"bench helper\"").ok();
+    assert!(due(&bench, "2031-03-11", "sign again").is_empty());
+}

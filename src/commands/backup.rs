@@ -93,14 +93,22 @@ pub fn restore(session: &Session, arguments: &Restore) -> Result<Done, Problem> 
             .hint("name a copy: they stand in the folder beside it"));
     }
     let mut said = format!("{} stands in the place of the register", from.display());
+    let mut kept_as = None;
     if session.path.exists() {
         let into = folder(&session.path);
         make(&into)?;
         let kept = free(&into, &format!("{}-before-restore", stem(&session.path)), session.day);
         set_aside(&session.path, &kept).map_err(|error| unusable(&kept, &error))?;
         said.push_str(&format!("; what stood there is kept as {}", kept.display()));
+        kept_as = Some(kept);
     }
-    Register::put_back(from, &session.path)?;
+    Register::put_back(from, &session.path).map_err(|error| match kept_as {
+        Some(kept) => {
+            let why = format!("the register stands as it was, and is kept as {} too", kept.display());
+            Problem::from(error).because(why)
+        }
+        None => error.into(),
+    })?;
     Ok(Done { said, next: Some("`brimstock verify`".to_owned()) })
 }
 
@@ -149,4 +157,6 @@ fn dated(name: &str, stem: &str) -> Option<(NaiveDate, u32)> {
 
 fn unusable(path: &Path, error: &std::io::Error) -> Problem {
     Problem { kind: Kind::Store, ..Problem::question(format!("{} cannot be used: {}", path.display(), told(error))) }
+        .because("nothing was written")
+        .hint("see who may read and write there, and how much room is left")
 }

@@ -1,5 +1,7 @@
 //! `dips sign` and `dips signed`: who has read which version of a dip.
 
+use std::collections::BTreeSet;
+
 use chrono::NaiveDate;
 use clap::Args;
 
@@ -132,6 +134,16 @@ fn readers(
         lines.push(Line { signature: (*signature).clone(), in_force, again });
     }
     Ok(Readers { said, on: session.day, lines })
+}
+
+/// Who has signed an earlier version of a dip and not the one in force, each with the dip and that version.
+///
+/// # Errors
+/// For a register that cannot be read, and a signed dip that this program does not know.
+pub fn to_sign_again(session: &Session, reading: &Writing<'_>) -> Result<BTreeSet<(String, String, u32)>, Problem> {
+    let readers = readers(session, &reading.signatures()?, None, None)?;
+    let again = readers.lines.into_iter().filter(|line| line.again);
+    Ok(again.map(|line| (line.signature.who, line.signature.dip, line.in_force)).collect())
 }
 
 fn is_of(signature: &Signature, who: &str, dip: &str) -> bool {

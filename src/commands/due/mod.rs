@@ -30,7 +30,7 @@ const AHEAD_IN_CALENDAR: u16 = 60;
 ///
 /// In this order: baths running over; containers that can hurt somebody, and what is held; used baths that were not ended,
 /// made-up solutions past their time, missing labels; lots to look at; bottles to test; stocks short for what is planned;
-/// planned baths; answers to ask for again and old data sheets. It says nothing when nothing is due.
+/// planned baths; changed dips to sign again; answers to ask for again and old data sheets. It says nothing when nothing is due.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 The exit code is 0 if nothing is due and 1 if something is.

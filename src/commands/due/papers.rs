@@ -1,10 +1,10 @@
-//! Answers of the local rules to be asked for again, and data sheets grown old.
+//! Dips to be signed again, answers of the local rules to be asked for again, and data sheets grown old.
 
 use std::collections::BTreeMap;
 
 use super::rank::{Kind, Matter};
 use crate::commands::layout::Layout;
-use crate::commands::{Problem, Session, local, local_check, sds};
+use crate::commands::{Problem, Session, local, local_check, sds, signatures};
 use crate::disposal::local::Asked;
 use crate::hazard::storage::Severity;
 use crate::register::Writing;
@@ -15,8 +15,27 @@ use crate::register::Writing;
 /// If the register cannot be read.
 pub(super) fn matters(session: &Session, reading: &Writing<'_>, layout: &Layout<'_>) -> Result<Vec<Matter>, Problem> {
     let mut found = sheets(reading, layout)?;
+    found.extend(unsigned(session, reading)?);
     found.extend(rules(session));
     Ok(found)
+}
+
+/// Who has signed a dip that was changed since, one matter a dip.
+fn unsigned(session: &Session, reading: &Writing<'_>) -> Result<Vec<Matter>, Problem> {
+    let mut found: BTreeMap<String, Matter> = BTreeMap::new();
+    for (who, dip, in_force) in signatures::to_sign_again(session, reading)? {
+        let matter = found.entry(dip.clone()).or_insert_with(|| Matter {
+            kind: Kind::Unsigned,
+            severity: Severity::Minor,
+            about: Vec::new(),
+            what: format!("read version {in_force} of `{dip}` and sign it"),
+            day: None,
+            next: format!("brimstock dips signed {dip}"),
+            key: format!("sign {dip}"),
+        });
+        matter.about.push(who);
+    }
+    Ok(found.into_values().collect())
 }
 
 /// The answers that grow too old, all in one matter: they are asked for on one walk.

@@ -26,6 +26,8 @@ pub enum Kind {
     Low,
     /// A bath that is planned.
     Planned,
+    /// Somebody has read an earlier version of a dip, and not the one in force.
+    Unsigned,
     /// Answers of the local rules to be asked for again.
     AskAgain,
     /// A data sheet to be asked for again.
@@ -46,6 +48,7 @@ impl Kind {
             Kind::Test => "test",
             Kind::Low => "low stock",
             Kind::Planned => "planned bath",
+            Kind::Unsigned => "sign again",
             Kind::AskAgain => "ask again",
             Kind::Sheet => "data sheet",
         }
