@@ -24,7 +24,7 @@ use brimstock::render::{self, Style};
 use chrono::{Local, Utc};
 use clap::Parser;
 use etcetera::BaseStrategy;
-use publish::{Over, draw, publish};
+use publish::{Over, publish};
 
 fn main() -> ExitCode {
     let cli = match Cli::try_parse() {
@@ -103,7 +103,9 @@ fn answer(cli: Cli, work: Work) -> Result<(String, u8, Option<Watched>), Problem
     if let cli::Answer::Checked(checked) = &answer
         && let (Some(path), Some(chart)) = (&checked.svg, &checked.chart)
     {
-        draw(path, &render::svg::chart(&checked.stock, &checked.name, chart))?;
+        let drawing = render::svg::chart(&checked.stock, &checked.name, chart);
+        let ours = Over::Only(|there| there.starts_with(b"<svg"), "is there already and is no drawing of ours");
+        publish(path, ".svg", drawing.as_bytes(), ours)?;
     }
     if let cli::Answer::Due(due) = &answer
         && let Some(calendar) = &due.calendar
@@ -111,11 +113,9 @@ fn answer(cli: Cli, work: Work) -> Result<(String, u8, Option<Watched>), Problem
         let ours = Over::Only(render::calendar::is_ours, "is there already and is no calendar of ours");
         publish(&calendar.out, ".ics", render::calendar::calendar(calendar).as_bytes(), ours)?;
     }
-    let text = if style.json {
-        render::data::answer(&answer, style.why, catalogue)
-    } else {
-        render::text::answer(&style, &answer)
-    };
+    // Text is made of the same numbers: what cannot be told as data is not told at all.
+    let data = render::data::answer(&answer, style.why, catalogue)?;
+    let text = if style.json { data } else { render::text::answer(&style, &answer) };
     let watched = match &answer {
         cli::Answer::Bathed(bathed) => bathed.watched().cloned(),
         _ => None,

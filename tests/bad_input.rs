@@ -520,3 +520,14 @@ fn logs_that_are_no_text_files() {
         ],
     );
 }
+
+#[test]
+fn the_highest_number_that_a_code_can_have_is_no_end() {
+    let bench = Bench::new();
+    let day = "2031-03-15";
+    bench.on(day, "receive hydrogen-peroxide \"3 % w/v\" 500mL --at cupboard --code HP-4294967295").ok();
+    bench.on(day, "receive hydrogen-peroxide \"3 % w/v\" 500mL --at cupboard").ok();
+    bench.on(day, "show HP-1").ok();
+    bench.on(day, "receive hydrogen-peroxide \"3 % w/v\" 500mL --at cupboard").ok();
+    bench.on(day, "show HP-2").ok();
+}

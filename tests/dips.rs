@@ -313,7 +313,7 @@ fn ask(bench: &Bench, catalogue: &'static Catalogue, dip: &str, bath: &str) -> R
 fn written(catalogue: &'static Catalogue, dosed: Dosed) -> (String, Value) {
     let style = Style { json: false, why: false, lines: false, colour: false, width: None, catalogue };
     let answer = Answer::Dosed(Box::new(dosed));
-    let json = data::answer(&answer, false, catalogue);
+    let json = data::answer(&answer, false, catalogue).unwrap();
     (flat(&text::answer(&style, &answer)), serde_json::from_str(&json).unwrap())
 }
 

@@ -70,7 +70,7 @@ fn sources(folder: &Path, under: &str, found: &mut Vec<(String, String)>) {
     }
 }
 
-fn all_sources() -> Vec<(String, String)> {
+pub fn all_sources() -> Vec<(String, String)> {
     let mut found = Vec::new();
     sources(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src"), "", &mut found);
     found.sort();

@@ -19,6 +19,7 @@ mod dips;
 mod discard;
 mod due;
 mod exchange;
+mod fuzzed;
 mod gas;
 mod golden_answers;
 mod harness;
@@ -37,6 +38,7 @@ mod recipes;
 mod reference;
 mod registers;
 mod sds;
+mod security;
 mod strength;
 mod words;
 

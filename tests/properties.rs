@@ -6,6 +6,7 @@ mod assays;
 mod bench;
 mod dates;
 mod exchange;
+mod extremes;
 mod hazard;
 mod journals;
 mod life;

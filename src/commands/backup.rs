@@ -124,7 +124,12 @@ fn make(folder: &Path) -> Result<(), Problem> {
 fn free(folder: &Path, stem: &str, day: NaiveDate) -> PathBuf {
     let named = |end: String| folder.join(format!("{stem}-{day}{end}.brimstock"));
     let numbered = (2..).map(|number| named(format!("-{number}")));
-    std::iter::once(named(String::new())).chain(numbered).find(|path| !path.exists()).unwrap_or_default()
+    std::iter::once(named(String::new())).chain(numbered).find(|path| is_free(path)).unwrap_or_default()
+}
+
+/// True if nothing bears the name; a link that leads nowhere does.
+fn is_free(path: &Path) -> bool {
+    fs::symlink_metadata(path).is_err_and(|error| error.kind() == std::io::ErrorKind::NotFound)
 }
 
 /// The copies of a register in a folder, the oldest first: by day, then by number. Nothing else is ever touched.

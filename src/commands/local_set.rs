@@ -5,6 +5,7 @@ use std::io::{self, Write};
 use std::path::Path;
 
 use clap::Args;
+use tempfile::NamedTempFile;
 
 use super::local::{self, file, parsed, told_one_a_line};
 use super::settings::Done;
@@ -72,13 +73,8 @@ fn write(file: &Path, text: &str) -> io::Result<()> {
     // A link stays one: what it leads to is written.
     let file = &fs::canonicalize(file).unwrap_or_else(|_| file.to_owned());
     let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut incoming = tempfile::Builder::new();
-    incoming.prefix("local-");
-    #[cfg(unix)]
-    let permissions = <fs::Permissions as std::os::unix::fs::PermissionsExt>::from_mode(0o666);
-    #[cfg(unix)]
-    incoming.permissions(permissions);
-    let mut incoming = incoming.tempfile_in(folder)?;
+    // A new one is made readable and writable by its owner alone.
+    let mut incoming = NamedTempFile::with_prefix_in("local-", folder)?;
     incoming.write_all(text.as_bytes())?;
     if let Ok(there) = fs::metadata(file) {
         if there.permissions().readonly() {

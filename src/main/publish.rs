@@ -17,19 +17,8 @@ pub enum Over {
     Only(fn(&[u8]) -> bool, &'static str),
 }
 
-/// Writes a drawing; a file that is no drawing is never written over.
-pub fn draw(path: &Path, svg: &str) -> Result<(), Problem> {
-    let cannot = |what: String| Problem { kind: Kind::Store, ..Problem::question(what) };
-    if let Ok(there) = fs::read(path)
-        && !there.starts_with(b"<svg")
-    {
-        return Err(cannot(format!("{} is there already and is no drawing of ours", path.display()))
-            .hint("nothing was changed; choose another name"));
-    }
-    publish(path, ".svg", svg.as_bytes(), Over::Anything)
-}
-
-/// Writes a file whole or not at all; one that is there stays, unless it may be written over.
+/// Writes a file whole or not at all; one that is there stays, unless it may be written over. A link at its place is
+/// replaced, and what it leads to stays as it is.
 pub fn publish(path: &Path, ending: &str, bytes: &[u8], over: Over) -> Result<(), Problem> {
     let store = |what: String| Problem { kind: Kind::Store, ..Problem::question(what) };
     let cannot = |error: io::Error| {

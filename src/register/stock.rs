@@ -1,5 +1,7 @@
 //! Stocks: one container each, with the short code that the keeper writes on it.
 
+use std::collections::BTreeSet;
+
 use rusqlite::Row;
 
 use super::{StoreError, Writing};
@@ -75,8 +77,11 @@ impl Writing<'_> {
         self.whole("stock")?;
         let sql = "SELECT code FROM stock NOT INDEXED WHERE code LIKE ?1 || '-%'";
         let codes: Vec<String> = self.all(sql, [beginning], |row| row.get(0))?;
-        let highest =
-            codes.iter().filter_map(|code| code.get(beginning.len() + 1..)?.parse::<u64>().ok()).max().unwrap_or(0);
-        Ok(format!("{beginning}-{}", highest + 1))
+        let taken: BTreeSet<u32> =
+            codes.iter().filter_map(|code| code.get(beginning.len() + 1..)?.parse().ok()).collect();
+        // A keeper may have given the highest number there is: then the first one that is free.
+        let behind = taken.last().map_or(Some(1), |highest| highest.checked_add(1));
+        let next = behind.or_else(|| (1..=u32::MAX).find(|number| !taken.contains(number)));
+        Ok(format!("{beginning}-{}", next.unwrap_or_default()))
     }
 }

@@ -9,45 +9,60 @@ use super::{
 use crate::catalogue::Catalogue;
 use crate::cli::Answer;
 use crate::cli::demo::Played;
+use crate::commands::Problem;
 use crate::commands::assay::Answered;
 
 /// The answer as one object on one line.
-#[must_use]
-pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> String {
-    let writer = Writer { why, catalogue };
+///
+/// # Errors
+/// For an answer with a number that is none: not a thing of the question, but a fault of this program, and no answer.
+pub fn answer(answer: &Answer, why: bool, catalogue: &Catalogue) -> Result<String, Problem> {
+    let text = written(&Writer { why, catalogue }, answer);
+    if text.is_empty() {
+        return Err(Problem::data("this answer would hold a number that is none")
+            .because("that is a fault of this program; a wrong number would be worse than none")
+            .hint(
+                "what was entered stays; ask for less of it at once, and see with --why which step is out of range",
+            ));
+    }
+    Ok(text)
+}
+
+/// Sends the answer to its family.
+fn written(writer: &Writer<'_>, answer: &Answer) -> String {
     match answer {
         Answer::Done(done) => entry::done(done),
         Answer::Places(places) => entry::places(places),
         Answer::Measures(measures) => measure::measures(measures),
         Answer::Entered(entered) => entry::entered(entered),
         Answer::Shelved(shelved) => shelf::shelved(shelved),
-        Answer::Shown(shown) => shelf::shown(&writer, shown),
+        Answer::Shown(shown) => shelf::shown(writer, shown),
         Answer::Sheets(sheets) => sds::sheets(sheets),
-        Answer::Checked(checked) => strength::checked(&writer, checked),
+        Answer::Checked(checked) => strength::checked(writer, checked),
         Answer::Assay(Answered::Plan(plan)) => assay::plan(plan),
-        Answer::Assay(Answered::Assayed(assayed)) => assay::assayed(&writer, assayed),
-        Answer::Book(book) => dip_book::book(&writer, book),
-        Answer::Recipe(recipe) => dip_read::recipe(&writer, recipe),
-        Answer::Kept(kept) => dip_own::kept(&writer, kept),
+        Answer::Assay(Answered::Assayed(assayed)) => assay::assayed(writer, assayed),
+        Answer::Book(book) => dip_book::book(writer, book),
+        Answer::Recipe(recipe) => dip_read::recipe(writer, recipe),
+        Answer::Kept(kept) => dip_own::kept(writer, kept),
         Answer::Readers(readers) => signatures::readers(readers),
-        Answer::Dosed(dosed) => dose::dosed(&writer, dosed),
-        Answer::Readiness(readiness) => ready::readiness(&writer, readiness),
-        Answer::Quenched(quenched) => quench::quenched(&writer, quenched),
+        Answer::Dosed(dosed) => dose::dosed(writer, dosed),
+        Answer::Readiness(readiness) => ready::readiness(writer, readiness),
+        Answer::Quenched(quenched) => quench::quenched(writer, quenched),
         Answer::Bathed(bathed) => bathe::bathed(bathed),
         Answer::Audited(audited) => audit::audited(audited),
         Answer::Due(due) => due::due(due),
-        Answer::Judged(judged) => classify::judged(&writer, judged),
+        Answer::Judged(judged) => classify::judged(writer, judged),
         Answer::Drawn(drawn) => card::drawn(drawn),
-        Answer::Discarded(discarded) => discard::discarded(&writer, discarded),
-        Answer::OnRecord(record) => local::on_record(&writer, record),
+        Answer::Discarded(discarded) => discard::discarded(writer, discarded),
+        Answer::OnRecord(record) => local::on_record(writer, record),
         Answer::Filled(filled) => local::filled(filled),
-        Answer::Converted(converted) => convert::converted(&writer, converted),
-        Answer::Reagents(known) => reagents::reagents(&writer, known),
+        Answer::Converted(converted) => convert::converted(writer, converted),
+        Answer::Reagents(known) => reagents::reagents(writer, known),
         Answer::Verified(verified) => verify::verified(verified),
         Answer::Export(outcome) => exchange::exported(outcome),
         Answer::Imported(imported) => exchange::imported(imported),
         Answer::Itself(itself) => about::itself(itself),
-        Answer::Played(played) => self::played(&writer, played),
+        Answer::Played(played) => self::played(writer, played),
         Answer::Script(script) => line(&ScriptData { format: FORMAT, script }),
     }
 }
@@ -74,15 +89,15 @@ struct ScriptData<'a> {
 
 /// The demo: each question as it is typed, and its answer.
 fn played(writer: &Writer, played: &Played) -> String {
-    let scenes = played
+    let scenes: Option<Vec<SceneData<'_>>> = played
         .scenes
         .iter()
-        .map(|scene| SceneData {
-            heading: &scene.heading,
-            command: &scene.command,
+        .map(|scene| {
             // Each answer is an object of its own kind: it is put in as it would have been printed.
-            answer: serde_json::from_str(&answer(&scene.answer, writer.why, writer.catalogue)).unwrap_or_default(),
+            let answer = serde_json::from_str(&written(writer, &scene.answer)).ok()?;
+            Some(SceneData { heading: &scene.heading, command: &scene.command, answer })
         })
         .collect();
+    let Some(scenes) = scenes else { return String::new() };
     line(&PlayedData { format: FORMAT, scenes, next_step: &played.next })
 }

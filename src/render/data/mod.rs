@@ -19,6 +19,7 @@ mod dose;
 mod due;
 mod entry;
 mod exchange;
+mod finite;
 mod import;
 mod local;
 mod measure;
@@ -44,11 +45,10 @@ use crate::units::step::Step;
 /// The number that stands first in every object.
 pub const FORMAT: u32 = 1;
 
-/// One object on one line.
+/// One object on one line; nothing if a number in it is none, which [`answer`] makes a problem of.
 pub(super) fn line(data: &impl Serialize) -> String {
-    let mut text = serde_json::to_string(data).unwrap_or_default();
-    text.push('\n');
-    text
+    let text = if finite::is_finite(data) { serde_json::to_string(data).unwrap_or_default() } else { String::new() };
+    if text.is_empty() { text } else { text + "\n" }
 }
 
 /// Six significant figures: enough for any reader, and the same on every machine.
