@@ -72,7 +72,9 @@ fn answer(cli: Cli, work: Work) -> Result<(String, u8, Option<Watched>), Problem
     let session = Session { catalogue, path, day, entered_at, clock, opened: book.opened, work };
     let mut answer = cli::run(&session, cli.verb)?;
     if let cli::Answer::Export(Outcome::Streamed(file)) = &mut answer {
+        // It is the answer, and nothing more is said.
         stream(file)?;
+        return Ok((String::new(), answer.exit_code(), None));
     }
     if let cli::Answer::Drawn(drawn) = &mut answer {
         let printed = render::card::print(catalogue, drawn, &session.work)?;

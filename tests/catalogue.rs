@@ -364,12 +364,12 @@ fn no_dip_promises_anything() {
     assert_eq!(promise("unsafe; safety first"), None);
 }
 
-/// What the build has packed is what the texts say: read from both, every file looks the same.
+/// What the build has made of the texts is what they say: read from both, every file looks the same.
 #[test]
-fn what_is_packed_is_what_is_written() {
+fn what_is_built_in_is_what_is_written() {
     let read = read_with("hazards/dips.toml", "", "").unwrap();
-    let packed = shipped();
-    let sides = [&read, packed].map(|catalogue| {
+    let built_in = shipped();
+    let sides = [&read, built_in].map(|catalogue| {
         let care = catalogue.care_review_by();
         let listed: Vec<String> = catalogue
             .reagents()
@@ -411,8 +411,9 @@ fn what_is_packed_is_what_is_written() {
             .into_iter()
             .flat_map(|(part, phrases)| phrases.into_iter().map(move |(key, said)| (format!("{part}.{key}"), said)))
             .collect();
-        let packed = Words::of(language).unwrap().phrases();
-        let packed: BTreeMap<String, String> = packed.map(|(key, said)| (key.to_owned(), said.to_owned())).collect();
-        assert_eq!(packed, written, "{name}");
+        let built_in = Words::of(language).unwrap().phrases();
+        let built_in: BTreeMap<String, String> =
+            built_in.map(|(key, said)| (key.to_owned(), said.to_owned())).collect();
+        assert_eq!(built_in, written, "{name}");
     }
 }

@@ -110,7 +110,7 @@ const SQL: [&str; 10] =
 
 /// What may be put into SQL by its text: names that stand in our own sources, and whole numbers.
 /// Each with what makes sure of that.
-const PUT_IN: [(&str, &str); 8] = [
+const PUT_IN: [(&str, &str); 12] = [
     ("COLUMNS", "a constant"),
     ("APPLICATION_ID", "a constant"),
     ("known", "the number of steps of the schema"),
@@ -118,6 +118,10 @@ const PUT_IN: [(&str, &str); 8] = [
     ("table", "of `TABLES`, or written out where it is asked for"),
     ("columns", "written out where a row is entered"),
     ("stock", "the whole number of a stock's row"),
+    ("other", "a table's name from `columns.rs`"),
+    ("level", "a whole number"),
+    ("guard", "a trigger's name, as the schema has it"),
+    ("places", "places for values: ?"),
     ("", "places for values: ?1, ?2"),
 ];
 

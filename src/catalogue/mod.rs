@@ -1,6 +1,6 @@
 //! What `hazards/` says: reagents, dips and the sources behind every figure.
 //!
-//! The build packs the texts into the program, where they are read once. A test checks them whole: a wrong unit, an unknown source or a misspelt key is
+//! The build puts the texts into the program as JSON, where they are read once. A test checks them whole: a wrong unit, an unknown source or a misspelt key is
 //! reported with the file and the key, never skipped; a keeper's own file is checked whenever it is read. Nothing here
 //! computes; `chem`, `decay` and `dip` do.
 
@@ -20,7 +20,6 @@ mod light;
 mod loose;
 mod neutralise;
 mod own;
-mod packed;
 mod probe;
 mod reagent;
 mod sequence;
@@ -62,15 +61,15 @@ pub use sequence::{Harm, RinsesFor, Sequence, Trap};
 pub use source::{Figure, Seen, Source, SourceKind, Word};
 pub use words::{Language, Words};
 
-/// The shipped reagents, packed by the build, each with the name of its file.
+/// The shipped reagents as the build has them, in JSON, each with the name of its file.
 const REAGENTS: &[(&str, &[u8])] = include!(concat!(env!("OUT_DIR"), "/reagents.rs"));
 
-/// A shipped file of `hazards/` as the build has packed it, with the name that errors should show.
+/// A shipped file of `hazards/` as the build has it, in JSON, with the name that errors should show.
 macro_rules! shipped_file {
     ($name:literal) => {
         (
             concat!("hazards/", $name, ".toml"),
-            include_bytes!(concat!(env!("OUT_DIR"), "/hazards/", $name, ".packed")).as_slice(),
+            include_bytes!(concat!(env!("OUT_DIR"), "/hazards/", $name, ".json")).as_slice(),
         )
     };
 }
@@ -182,7 +181,7 @@ impl Catalogue {
     /// Every reagent by its key.
     fn by_key(&self) -> &BTreeMap<String, Reagent> {
         self.reagents.get_or_init(|| {
-            let read = |file| unpacked::<Reagent>(file).expect("a test reads every shipped file");
+            let read = |file| of_json::<Reagent>(file).expect("a test reads every shipped file");
             REAGENTS.iter().copied().map(read).map(|reagent| (reagent.key.clone(), reagent)).collect()
         })
     }
@@ -453,12 +452,12 @@ impl Catalogue {
 
 /// What a file holds: as it was read, else as it was shipped.
 fn shipped<'a, T: for<'de> Deserialize<'de>>(read: &'a OnceLock<T>, file: (&str, &[u8])) -> &'a T {
-    read.get_or_init(|| unpacked(file).expect("a test reads every shipped file"))
+    read.get_or_init(|| of_json(file).expect("a test reads every shipped file"))
 }
 
 /// What a shipped file holds.
-fn unpacked<T: for<'de> Deserialize<'de>>((file, bytes): (&str, &[u8])) -> Result<T, CatalogueError> {
-    packed::read(bytes).map_err(|error| problem(file, "packed", error.to_string()))
+fn of_json<T: for<'de> Deserialize<'de>>((file, bytes): (&str, &[u8])) -> Result<T, CatalogueError> {
+    serde_json::from_slice(bytes).map_err(|error| problem(file, "as JSON", error.to_string()))
 }
 
 /// Lower case, letters and digits only: the form in which names are compared.

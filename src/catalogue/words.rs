@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 
 use serde::Deserialize;
 
-use super::{CatalogueError, shipped_file, unpacked};
+use super::{CatalogueError, of_json, shipped_file};
 
 /// A language that cards are printed in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -97,12 +97,12 @@ impl Words {
     }
 
     fn read(language: Language) -> Result<Words, CatalogueError> {
-        let file: BTreeMap<String, BTreeMap<String, String>> = unpacked(language.phrases())?;
+        let file: BTreeMap<String, BTreeMap<String, String>> = of_json(language.phrases())?;
         let phrases = file.into_iter().flat_map(|(section, phrases)| {
             phrases.into_iter().map(move |(key, phrase)| (format!("{section}.{key}"), phrase))
         });
         let texts = match language.translations() {
-            Some(file) => unpacked::<TextFile>(file)?.text.into_iter().map(|text| (text.en, text.es)).collect(),
+            Some(file) => of_json::<TextFile>(file)?.text.into_iter().map(|text| (text.en, text.es)).collect(),
             None => BTreeMap::new(),
         };
         Ok(Words { language, phrases: phrases.collect(), texts })

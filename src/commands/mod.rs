@@ -230,6 +230,7 @@ impl From<StoreError> for Problem {
     fn from(error: StoreError) -> Self {
         let kind = if matches!(error, StoreError::Interrupted) { Kind::Interrupted } else { Kind::Store };
         let hint = match &error {
+            StoreError::Unconfirmed(_) => "do not enter it again; look to the disk, then run `brimstock verify`",
             StoreError::Interrupted => "ask again when there is time",
             StoreError::Missing(_) => "make one with `brimstock new`, or name another with --register PATH",
             StoreError::Exists(_) => "nothing was changed; choose another path with --register PATH",

@@ -91,10 +91,25 @@ pub fn is_ready(bath: &Bath<'_>, sources: &[Source<'_>], bench: &Bench<'_>) -> b
     if stocks.iter().any(|stock| stock.offer.doubt.is_some()) {
         return false;
     }
+    if let [stock] = &stocks[..]
+        && is_too_wide(&stock.content, bath)
+    {
+        return false;
+    }
     let pool = Pool { bath, stocks, bench };
     let aim = bath.goal.aim.to_g_per_l();
     // A chance above the threshold already says that there is enough of it and that it is strong enough.
     pool.chance(aim) >= bath.threshold || pool.chance(pool.strength()) >= bath.threshold
+}
+
+/// True if no dose of a content can land in the band with the chance that is wanted: whatever holds a share of more than a
+/// half holds what lies between the quantiles of the rest and of the share, and that is wider than the band. Measuring makes
+/// it wider still. Two quantiles tell what some thirty chances would.
+fn is_too_wide(content: &Mixture, bath: &Bath<'_>) -> bool {
+    let (goal, share) = (&bath.goal, bath.threshold);
+    let band = goal.high.to_g_per_l() / goal.low.to_g_per_l();
+    // A hair's breadth is left to the quantiles' own error.
+    share > 0.5 && content.quantile(share) > band * (1.0 + 1e-6) * content.quantile(1.0 - share)
 }
 
 fn without_estimate(bath: &Bath<'_>, sources: &[Source<'_>]) -> Plan {

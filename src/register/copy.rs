@@ -11,7 +11,7 @@ use rusqlite::Connection;
 use rusqlite::backup::{Backup, StepResult};
 use tempfile::{NamedTempFile, TempDir};
 
-use super::{PATIENCE, Register, StoreError, io_error, store_error};
+use super::{PATIENCE, Register, StoreError, commit_error, io_error, store_error};
 
 /// How the name of a copy begins that is not finished; one that stays under it was left by a command that was killed.
 pub const UNFINISHED: &str = "unfinished-";
@@ -147,7 +147,7 @@ fn copy_new(from: &Path, to: &Path) -> io::Result<()> {
 
 /// Copies every page, so many at a time; waits for others no longer than any command does.
 fn copy_pages(from: &Connection, to: &mut Connection, pages: i32, path: &Path) -> Result<(), StoreError> {
-    let wrap = |error| store_error(path, error);
+    let wrap = |error| commit_error(path, error);
     let backup = Backup::new(from, to).map_err(wrap)?;
     let mut waits_since = None;
     loop {

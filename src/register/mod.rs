@@ -90,6 +90,9 @@ pub enum StoreError {
         /// What was being done to the file.
         doing: &'static str,
     },
+    /// All is written, but a power cut could still take it back.
+    #[error("it stands in {}, but the disk failed to confirm it", .0.display())]
+    Unconfirmed(PathBuf),
     /// The keeper wants it to end.
     #[error("interrupted; nothing was written")]
     Interrupted,
@@ -132,6 +135,7 @@ impl StoreError {
             StoreError::Busy(_) => StoreError::Busy(there),
             StoreError::Full(_) => StoreError::Full(there),
             StoreError::Disk { doing, .. } => StoreError::Disk { path: there, doing },
+            StoreError::Unconfirmed(_) => StoreError::Unconfirmed(there),
             StoreError::Interrupted => StoreError::Interrupted,
             StoreError::Refused { cause, .. } => StoreError::Refused { path: there, cause },
             StoreError::Damaged { cause, .. } => StoreError::Damaged { path: there, cause },
@@ -243,7 +247,7 @@ impl Register {
         let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(wrap)?;
         let writing = Writing { transaction, path: &path, work: &self.work };
         let value = change(&writing)?;
-        writing.transaction.commit().map_err(wrap)?;
+        writing.transaction.commit().map_err(|error| commit_error(&path, error))?;
         Ok(value)
     }
 
@@ -399,6 +403,15 @@ impl Writing<'_> {
 
     fn damaged(&self, cause: impl Into<String>) -> StoreError {
         StoreError::Damaged { path: self.path.to_owned(), cause: cause.into() }
+    }
+}
+
+/// What stands in the way of a commit. The last that SQLite does of one is to see to it that the removal of its journal outlives a
+/// power cut; where the disk refuses that, all of it is in the file already.
+fn commit_error(path: &Path, error: rusqlite::Error) -> StoreError {
+    match error.sqlite_error().map(|inner| inner.extended_code) {
+        Some(ffi::SQLITE_IOERR_DIR_FSYNC) => StoreError::Unconfirmed(path.to_owned()),
+        _ => store_error(path, error),
     }
 }
 
