@@ -14,35 +14,11 @@ use rusqlite::types::Value as Sql;
 use serde_json::{Value, json};
 
 use crate::harness::Bench;
+use crate::own_reagents::MARSH_SALT;
 
 pub const DAY: &str = "2031-03-20";
 
 const SHEET: &[u8] = b"%PDF-1.4\nan invented sheet about an invented bottle\n%%EOF\n";
-
-/// A fictional salt, whole and right.
-const SALT: &str = r#"
-key = "marsh-salt"
-name = "marsh salt"
-code = "MS"
-cas = { value = "7647-14-5", source = "memory" }
-formula = { value = "NaCl", source = "memory" }
-forms = ["solid"]
-[solid]
-purity = { value = 90, unit = "% w/w", relative_sd = 0.02, source = "memory" }
-[[solid.spooned]]
-kind = "coarse"
-density = { value = 1.0, unit = "g/mL", relative_sd = 0.2, source = "memory" }
-[[decay]]
-form = "solid"
-law = "keeps"
-why = "Salt keeps."
-source = "memory"
-start = [{ condition = "sealed", factor = { value = 1, unit = "1", source = "memory" }, sd_ln = 0.02 },
-    { condition = "opened", factor = { value = 1, unit = "1", source = "memory" }, sd_ln = 0.02 }]
-[hazard]
-source = "memory"
-class = [{ class = "eye", category = "2", set_by = "supplier", source = "memory" }]
-"#;
 
 /// A register with rows in every table, and with everything beside it that can lie there.
 pub fn full() -> Bench {
@@ -51,7 +27,7 @@ pub fn full() -> Bench {
         let bench = Bench::new();
         let folder = bench.folder();
         fs::create_dir(folder.join("shelf.reagents")).unwrap();
-        fs::write(folder.join("shelf.reagents/marsh-salt.toml"), SALT).unwrap();
+        fs::write(folder.join("shelf.reagents/marsh-salt.toml"), MARSH_SALT).unwrap();
         fs::copy("demo/local.toml", folder.join("local.toml")).unwrap();
         fs::write(folder.join("sheet.pdf"), SHEET).unwrap();
         fs::write(folder.join("log.csv"), "time,temperature\n2031-03-02 12:00,-4.7\n2031-03-03 12:00,3.3\n").unwrap();

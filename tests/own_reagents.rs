@@ -7,7 +7,7 @@ use crate::harness::Bench;
 const DAY: &str = "2031-03-15";
 
 /// A fictional salt, whole and right.
-const GOOD: &str = r#"
+pub const MARSH_SALT: &str = r#"
 key = "marsh-salt"
 name = "marsh salt"
 code = "MS"
@@ -46,7 +46,7 @@ const CHECK: &str = "reagents check shelf.reagents/marsh-salt.toml";
 
 #[test]
 fn a_reagent_of_ones_own_is_received_shown_and_classified() {
-    let bench = with_file(GOOD);
+    let bench = with_file(MARSH_SALT);
     assert!(bench.on(DAY, CHECK).ok().contains("nothing wrong"));
     bench.on(DAY, "receive marsh-salt 1kg --at cupboard").ok();
     assert!(bench.on(DAY, "shelf").ok().contains("MS-1"));
@@ -83,7 +83,7 @@ fn the_page_of_a_reagent_shows_its_limits_and_doses() {
 
 #[test]
 fn every_fault_of_shape_is_told_at_once() {
-    let text = GOOD
+    let text = MARSH_SALT
         .replace("name = \"marsh salt\"\n", "")
         .replace("forms = [\"solid\"]", "forms = [\"slab\"]")
         .replace("law = \"keeps\"", "law = \"stays\"")
@@ -110,7 +110,8 @@ fn every_fault_of_shape_is_told_at_once() {
 fn every_fault_of_every_table_is_told_at_once() {
     let text = format!(
         "{}{}",
-        GOOD.replace("name = \"marsh salt\"\n", "name = 7\n")
+        MARSH_SALT
+            .replace("name = \"marsh salt\"\n", "name = 7\n")
             .replace("7647-14-5", "7647-14-6")
             .replace("purity = { value = 90, unit = \"% w/w\",", "purity = { value = \"much\", colour = 1,")
             .replace("kind = \"coarse\"\n", "")
@@ -183,7 +184,7 @@ protection = \"plain\"
 
 #[test]
 fn every_fault_of_value_is_told_at_once() {
-    let text = GOOD
+    let text = MARSH_SALT
         .replace("code = \"MS\"", "code = \"HP\"")
         .replace("7647-14-5", "7647-14-6")
         .replace("value = 90,", "value = 900,")
@@ -209,7 +210,7 @@ fn a_class_of_acute_toxicity_needs_its_dose() {
         } else {
             format!("toxicity = [{{ route = \"oral\", {dose}, unit = \"mg/kg\", source = \"memory\" }}]\n")
         };
-        let bench = with_file(&format!("{}{dose}", GOOD.replace(entry, &class)));
+        let bench = with_file(&format!("{}{dose}", MARSH_SALT.replace(entry, &class)));
         let ran = bench.on(DAY, &format!("--json {CHECK}")).json();
         ran["faults"].as_array().unwrap().iter().map(|fault| fault["what"].to_string()).collect::<Vec<_>>().join("; ")
     };
@@ -238,19 +239,19 @@ fn a_broken_file_stops_the_rest_and_says_how_to_look() {
     bench.on(DAY, "shelf").fails(3, &["marsh-salt.toml", "line 1", "reagents check"]);
     assert_eq!(bench.on(DAY, CHECK).code, 1);
     bench.on(DAY, "reagents check no-such.toml").fails(4, &["no-such.toml", "cannot be read"]);
-    let bench = with_file(&GOOD.replace("\"NaCl\"", "\"NaQq\""));
+    let bench = with_file(&MARSH_SALT.replace("\"NaCl\"", "\"NaQq\""));
     bench.on(DAY, "shelf").fails(3, &["marsh-salt.toml", "formula", "NaQq", "reagents check"]);
-    let bench = with_file(GOOD);
+    let bench = with_file(MARSH_SALT);
     let twin = bench.register().with_extension("reagents").join("moor-salt.toml");
-    fs::write(twin, GOOD.replace("key = \"marsh-salt\"", "key = \"moor-salt\"")).unwrap();
+    fs::write(twin, MARSH_SALT.replace("key = \"marsh-salt\"", "key = \"moor-salt\"")).unwrap();
     bench.on(DAY, "shelf").fails(3, &["moor-salt.toml", "`MS` is taken by another file of yours"]);
-    let bench = with_file(&GOOD.replace("key = \"marsh-salt\"", "key = \"sodium-chloride\""));
+    let bench = with_file(&MARSH_SALT.replace("key = \"marsh-salt\"", "key = \"sodium-chloride\""));
     bench.on(DAY, "shelf").fails(3, &["key", "not the file's name"]);
 }
 
 #[test]
 fn a_reagent_without_hazard_data_is_not_classified() {
-    let end = GOOD.find("[hazard]").unwrap();
-    let bench = with_file(&GOOD[..end]);
+    let end = MARSH_SALT.find("[hazard]").unwrap();
+    let bench = with_file(&MARSH_SALT[..end]);
     bench.on(DAY, "classify marsh-salt").fails(3, &["no hazard data of marsh salt", "[hazard]"]);
 }

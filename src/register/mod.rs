@@ -1,7 +1,8 @@
 //! The SQLite file: the only SQL of the program.
 //!
-//! One file, no companions: a rollback journal with `synchronous=EXTRA` (what is told as entered outlives a power cut too), so that it can be copied to a stick. Opened
-//! strict, with foreign keys, an application id and a numbered schema; a newer register is refused, never guessed at.
+//! One file, no companions: a rollback journal, so that it can be copied to a stick, with `synchronous=EXTRA`: what is told as
+//! entered outlives a power cut too. Opened strict, with foreign keys, an application id and a numbered schema; a newer register
+//! is refused, never guessed at.
 
 pub mod bench;
 pub mod checkpoint;
