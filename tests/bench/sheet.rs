@@ -93,7 +93,8 @@ pub fn strengths(
     let text = format!("{HEAD}{stocks}{}{nodes}</office:spreadsheet></office:body></office:document>", days(world));
     std::fs::write(&book, text).map_err(|error| error.to_string())?;
     let start = Instant::now();
-    let output = Command::new("soffice")
+    let output = Command::new("timeout")
+        .args(["300", "soffice"])
         .arg(format!("-env:UserInstallation=file://{}", folder.join("office").display()))
         .args([
             "--headless",
