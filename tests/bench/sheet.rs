@@ -255,7 +255,7 @@ fn nodes_and_stocks(world: &World, told: &[Told], windows: &[[f64; 2]]) -> (Stri
                 let x = format!("[{}]", at(newton_at(quantile, step)));
                 let z = format!("({x}-{means})/{widths}");
                 stocks.put(&format!(
-                    "{x}+({share}-SUMPRODUCT({weights};NORMSDIST({z}))/[{sum}])/(SUMPRODUCT({weights};EXP(-0.5*({z})^2)/{widths})/SQRT(2*PI())/[{sum}])"
+                    "{x}+({share}-SUMPRODUCT({weights};LEGACY.NORMSDIST({z}))/[{sum}])/(SUMPRODUCT({weights};EXP(-0.5*({z})^2)/{widths})/SQRT(2*PI())/[{sum}])"
                 ));
             }
         }
