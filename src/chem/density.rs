@@ -51,25 +51,43 @@ pub fn of_solution(
     fraction: MassFraction,
     temperature: Temperature,
 ) -> Result<Found, ChemError> {
+    let (density, spread, source) = figures(substance, fraction, temperature)?;
+    let step = Step::new(
+        format!(
+            "density of {} % w/w {} at {} °C: {} g/mL ± {} %",
+            crate::units::show::plain(100.0 * fraction.to_fraction()),
+            substance.reagent.name,
+            crate::units::show::plain(temperature.to_celsius()),
+            crate::units::show::significant(density.to_g_per_ml(), 5),
+            crate::units::show::plain(100.0 * spread),
+        ),
+        source,
+    );
+    Ok(Found { density, spread, step })
+}
+
+/// The figures of [`of_solution`] without a word: density, half-width of the band, key of the source. What is solved by
+/// repeating asks for it at every step.
+pub(super) fn figures<'a>(
+    substance: Substance<'a>,
+    fraction: MassFraction,
+    temperature: Temperature,
+) -> Result<(Density, f64, &'a str), ChemError> {
     let reagent = substance.reagent;
     let w = fraction.to_fraction();
     let t = temperature.to_celsius();
     let model = reagent.solution.as_ref().and_then(|solution| solution.density.as_ref()).ok_or_else(|| {
         ChemError::DensityUnknown { reagent: reagent.name.clone(), from: "weight in weight", to: "weight in volume" }
     })?;
-    let (density, spread, source) = match model {
+    Ok(match model {
         Model::Laliberte { solutes, spread } => {
             let whole = molar_mass(&reagent.formula.value)?.to_g_per_mol();
             let mut solute_fraction = 0.0;
             let mut parts = Vec::new();
             for solute in solutes {
                 let share = solute.per_formula * molar_mass(&solute.formula)?.to_g_per_mol() / whole;
-                within(
-                    &format!("a content of {}", solute.formula),
-                    100.0 * w * share,
-                    "% w/w",
-                    [0.0, 100.0 * solute.w_max],
-                )?;
+                let (content, range) = (100.0 * w * share, [0.0, 100.0 * solute.w_max]);
+                within(format_args!("a content of {}", solute.formula), content, "% w/w", range)?;
                 within("a temperature", t, "°C", solute.range_c)?;
                 parts.push((solute, w * share));
                 solute_fraction += w * share;
@@ -78,7 +96,7 @@ pub fn of_solution(
             for (solute, share) in parts {
                 volume += share * apparent_volume(solute, solute_fraction, t);
             }
-            (Density::kg_per_m3(1.0 / volume), *spread, solutes[0].source.clone())
+            (Density::kg_per_m3(1.0 / volume), *spread, solutes[0].source.as_str())
         }
         Model::Polynomial { coefficients: [a, b, c], of, w_max, range_c, spread, source } => {
             let share = molar_mass(of)?.to_g_per_mol() / molar_mass(&reagent.formula.value)?.to_g_per_mol();
@@ -87,26 +105,14 @@ pub fn of_solution(
             within("a temperature", t, "°C", *range_c)?;
             let at_20 = a + b * counted + c * counted * counted;
             let factor = water(temperature)?.to_g_per_ml() / water(Temperature::celsius(20.0))?.to_g_per_ml();
-            (Density::g_per_ml(at_20 * factor), *spread, source.clone())
+            (Density::g_per_ml(at_20 * factor), *spread, source.as_str())
         }
         Model::Points { points, temperature: factors, spread, source } => {
             let at_20 = between(points, 100.0 * w, "a content", "% w/w")?;
             let factor = between(factors, t, "a temperature", "°C")?;
-            (Density::g_per_ml(at_20 * factor), *spread, source.clone())
+            (Density::g_per_ml(at_20 * factor), *spread, source.as_str())
         }
-    };
-    let step = Step::new(
-        format!(
-            "density of {} % w/w {} at {} °C: {} g/mL ± {} %",
-            crate::units::show::plain(100.0 * w),
-            reagent.name,
-            crate::units::show::plain(t),
-            crate::units::show::significant(density.to_g_per_ml(), 5),
-            crate::units::show::plain(100.0 * spread),
-        ),
-        source,
-    );
-    Ok(Found { density, spread, step })
+    })
 }
 
 /// Density of the pure liquid at 20 °C, by which % v/v of labels counts: its own figure, else the model's end. Ethanol
@@ -162,11 +168,16 @@ fn between(rows: &[[f64; 2]], x: f64, what: &str, unit: &str) -> Result<f64, Che
 }
 
 /// An error unless `value` lies in the range, give or take a rounding.
-pub(super) fn within(what: &str, value: f64, unit: &str, range: [f64; 2]) -> Result<(), ChemError> {
+pub(super) fn within(what: impl std::fmt::Display, value: f64, unit: &str, range: [f64; 2]) -> Result<(), ChemError> {
     let slack = 1e-9 * range[1].abs().max(1.0);
     if value >= range[0] - slack && value <= range[1] + slack {
         return Ok(());
     }
     let show = |value: f64| format!("{} {unit}", crate::units::show::plain(value));
-    Err(ChemError::OutsideData { what: what.to_owned(), value: show(value), low: show(range[0]), high: show(range[1]) })
+    Err(ChemError::OutsideData {
+        what: what.to_string(),
+        value: show(value),
+        low: show(range[0]),
+        high: show(range[1]),
+    })
 }

@@ -201,14 +201,16 @@ impl Way<'_> {
     fn weigh_in(&mut self, concentration: Concentration) -> Result<MassFraction, ChemError> {
         let wanted = concentration.to_g_per_l();
         let largest = density::largest_fraction(self.substance)?;
-        let density_at = |w: f64| density::of_solution(self.substance, MassFraction::fraction(w), self.temperature);
-        let most = MassFraction::fraction(largest).in_volume(density_at(largest)?.density).to_g_per_l();
+        let density_at = |w: f64| -> Result<_, ChemError> {
+            Ok(density::figures(self.substance, MassFraction::fraction(w), self.temperature)?.0)
+        };
+        let most = MassFraction::fraction(largest).in_volume(density_at(largest)?).to_g_per_l();
         within("a strength", wanted, "g/L", [0.0, most])?;
         let mut w = 0.0;
         loop {
-            let found = density_at(w)?;
-            let next = (wanted / (1000.0 * found.density.to_g_per_ml())).min(largest);
+            let next = (wanted / (1000.0 * density_at(w)?.to_g_per_ml())).min(largest);
             if (next - w).abs() < 1e-13 {
+                let found = density::of_solution(self.substance, MassFraction::fraction(w), self.temperature)?;
                 self.sd_ln = self.sd_ln.max(sd_of_half_width(found.spread));
                 self.steps.push(found.step);
                 return Ok(MassFraction::fraction(next));

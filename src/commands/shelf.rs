@@ -5,7 +5,7 @@ use clap::Args;
 
 use super::receive::label_text;
 use super::sds::{self, Kept};
-use super::sight::{Sight, Usual, each_on_shelf};
+use super::sight::{Sight, Usual, each_untold};
 use super::strength::{Asked, Checked, checked};
 use super::{Problem, Session, arguments};
 use crate::catalogue::{Condition, Container};
@@ -113,7 +113,7 @@ pub fn shelf(session: &Session, arguments: &Shelf) -> Result<Shelved, Problem> {
             None => None,
         };
         let mut stocks = Vec::new();
-        each_on_shelf(
+        each_untold(
             session,
             reading,
             &places,

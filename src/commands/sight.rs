@@ -5,13 +5,13 @@ use std::collections::BTreeSet;
 use chrono::NaiveDate;
 
 use super::{Problem, Session};
-use crate::catalogue::{Condition, Decay, Figure, Form, Law, Light, Reagent};
-use crate::chem::Substance;
+use crate::catalogue::{Condition, Decay, Figure, Form, Law, Light, Optics, Reagent};
 use crate::chem::solution;
+use crate::chem::{ChemError, Substance};
 use crate::decay::History;
 use crate::decay::case::entry;
 use crate::decay::crystals::too_much_by_weight;
-use crate::decay::posterior::{Standing, standing};
+use crate::decay::posterior::{Standing, standing, standing_untold};
 use crate::dip::Offer;
 use crate::hazard::apart::Neighbour;
 use crate::hazard::upkeep::left_closed;
@@ -98,6 +98,18 @@ impl<'a> Sight<'a> {
         places: &[Place],
         day: NaiveDate,
     ) -> Result<Option<Sight<'a>>, Problem> {
+        Sight::judged(session, stock, journal, places, day, standing)
+    }
+
+    /// As [`Sight::of`], its strength judged in this way.
+    fn judged(
+        session: &Session,
+        stock: Stock,
+        journal: Journal,
+        places: &[Place],
+        day: NaiveDate,
+        judge: Judge,
+    ) -> Result<Option<Sight<'a>>, Problem> {
         let reagent = session.catalogue.reagent(&stock.reagent).ok_or_else(|| {
             Problem::data(format!(
                 "`{}` holds `{}`, which this program's catalogue does not know",
@@ -110,7 +122,7 @@ impl<'a> Sight<'a> {
             .map_err(|contradiction| Problem::data(format!("the journal of `{}`: {contradiction}", stock.code)))?;
         let Some(state) = state else { return Ok(None) };
         let history = history::history(session.catalogue, &stock, &state, reagent, places, day)?;
-        let standing = standing(session.catalogue.optics(), reagent, &history, day)?;
+        let standing = judge(session.catalogue.optics(), reagent, &history, day)?;
         let shaded = session.catalogue.optics().wall(history.bottle.container).shades;
         Ok(Some(Sight { stock, reagent, journal, state, label: history.label.0, history, standing, shaded }))
     }
@@ -357,13 +369,41 @@ pub fn each_on_shelf<'a>(
     writing: &Writing<'_>,
     places: &[Place],
     wanted: impl Fn(&Stock) -> bool,
+    look: impl FnMut(Sight<'a>) -> Result<(), Problem>,
+) -> Result<(), Problem> {
+    each_judged(session, writing, places, wanted, look, standing)
+}
+
+/// As [`each_on_shelf`], but no strength has steps: for a list that shows none.
+///
+/// # Errors
+/// As [`each_on_shelf`].
+pub fn each_untold<'a>(
+    session: &Session,
+    writing: &Writing<'_>,
+    places: &[Place],
+    wanted: impl Fn(&Stock) -> bool,
+    look: impl FnMut(Sight<'a>) -> Result<(), Problem>,
+) -> Result<(), Problem> {
+    each_judged(session, writing, places, wanted, look, standing_untold)
+}
+
+/// How a strength is judged: told in steps or not.
+type Judge = fn(&Optics, &Reagent, &History, NaiveDate) -> Result<Standing, ChemError>;
+
+fn each_judged<'a>(
+    session: &Session,
+    writing: &Writing<'_>,
+    places: &[Place],
+    wanted: impl Fn(&Stock) -> bool,
     mut look: impl FnMut(Sight<'a>) -> Result<(), Problem>,
+    judge: Judge,
 ) -> Result<(), Problem> {
     let stocks: Vec<Stock> = writing.stocks()?.into_iter().filter(wanted).collect();
     for stock in writing.work().over("reading the shelf", stocks) {
         let stock = stock?;
         let journal = writing.journal(&stock, places, session.day)?;
-        match Sight::of(session, stock, journal, places, session.day)? {
+        match Sight::judged(session, stock, journal, places, session.day, judge)? {
             Some(sight) if sight.state.retired.is_none() => look(sight)?,
             _ => {}
         }

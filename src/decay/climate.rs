@@ -5,7 +5,8 @@ use std::sync::Arc;
 
 use chrono::{Datelike, NaiveDate};
 
-use super::warmth::{speed, temperature_of_speed};
+use super::warmth::temperature_of_speed;
+use super::year::{self, Pace};
 use crate::units::{MolarEnergy, Temperature};
 
 /// Mean of a cosine over the quarter of the year around its top: `sin(pi/4) / (pi/4)`.
@@ -60,12 +61,17 @@ impl Season {
     /// Source: `definition`.
     #[must_use]
     pub fn on(self, day: NaiveDate) -> Temperature {
+        self.on_number(day.ordinal0())
+    }
+
+    /// The same of the day with this number in its year, from 0.
+    pub(super) fn on_number(self, day: u32) -> Temperature {
         match self {
             Season::Constant(temperature) => temperature,
             Season::Cosine { summer, winter, warmest_month } => {
                 let (summer, winter) = (summer.to_celsius(), winter.to_celsius());
                 let top = (f64::from(warmest_month) - 0.5) * 365.25 / 12.0;
-                let turn = (f64::from(day.ordinal0()) + 0.5 - top) / 365.25;
+                let turn = (f64::from(day) + 0.5 - top) / 365.25;
                 let swing = 0.5 * (summer - winter) / QUARTER_MEAN;
                 let cosine = libm::cos(2.0 * std::f64::consts::PI * turn);
                 Temperature::celsius(0.5 * (summer + winter) + swing * cosine)
@@ -106,6 +112,16 @@ impl Climate {
         }
     }
 
+    /// The same of a law's pace: where nothing is logged, without going from day to day.
+    #[must_use]
+    pub fn sum_of(&self, from: NaiveDate, to: NaiveDate, pace: Pace) -> f64 {
+        let logged = self.logged.as_ref().is_some_and(|logged| from < to && logged.range(from..to).next().is_some());
+        match self.season {
+            season @ Season::Cosine { .. } if !logged => year::sum(season, pace, from, to),
+            _ => self.sum(from, to, |temperature| pace.at(temperature)),
+        }
+    }
+
     /// The lowest temperature from one date to another, both ends included: a logger's lowest where it has the day.
     #[must_use]
     pub fn coldest(&self, from: NaiveDate, to: NaiveDate) -> Temperature {
@@ -143,7 +159,7 @@ impl Climate {
         if days < 1 {
             return self.season.on(from);
         }
-        let mean = self.sum(from, to, |temperature| speed(activation, temperature)) / days as f64;
+        let mean = self.sum_of(from, to, Pace::Arrhenius(activation)) / days as f64;
         temperature_of_speed(activation, mean)
     }
 }

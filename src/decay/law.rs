@@ -4,7 +4,8 @@ use chrono::NaiveDate;
 
 use super::climate::Climate;
 use super::light::Fading;
-use super::warmth::{GAS_CONSTANT, speed};
+use super::warmth::GAS_CONSTANT;
+use super::year::Pace;
 use crate::catalogue::{Condition, Decay, Law};
 use crate::units::{MolarEnergy, Span, Temperature};
 
@@ -75,7 +76,7 @@ fn hypochlorite_salt(ionic_strength: f64) -> f64 {
 }
 
 /// What the temperature does to it.
-fn hypochlorite_warmth(temperature: Temperature) -> f64 {
+pub(super) fn hypochlorite_warmth(temperature: Temperature) -> f64 {
     let kelvin = temperature.to_kelvin();
     2.083e10 * kelvin * libm::exp(-1.018e5 / (GAS_CONSTANT * kelvin))
 }
@@ -148,11 +149,11 @@ impl Kinetics {
         match self {
             Kinetics::Keeps => 0.0,
             Kinetics::FirstOrder { activation } => {
-                Span::days(climate.sum(from, to, |temperature| speed(activation, temperature))).to_years()
+                Span::days(climate.sum_of(from, to, Pace::Arrhenius(activation))).to_years()
             }
             Kinetics::SecondOrder { ionic_strength, molar_mass } => {
                 // The salt is the same every day.
-                climate.sum(from, to, hypochlorite_warmth) * hypochlorite_salt(ionic_strength) * 86_400.0 / molar_mass
+                climate.sum_of(from, to, Pace::Hypochlorite) * hypochlorite_salt(ionic_strength) * 86_400.0 / molar_mass
             }
         }
     }

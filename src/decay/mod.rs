@@ -18,6 +18,7 @@ pub mod reaction;
 pub mod reading;
 pub mod walk;
 pub mod warmth;
+pub mod year;
 
 use chrono::NaiveDate;
 

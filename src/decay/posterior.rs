@@ -11,7 +11,7 @@ use super::crystals::ClearLiquid;
 use super::law::Kinetics;
 use super::light::Daylight;
 use super::mixture::Mixture;
-use super::walk::{Losses, Outlook, Walk, walk};
+use super::walk::{Losses, Outlook, Told, Walk, walk};
 use super::{History, Stretch};
 use crate::catalogue::{Condition, Decay, Optics, Reagent};
 use crate::chem::ChemError;
@@ -185,11 +185,36 @@ pub fn estimate(content: &Mixture) -> Estimate {
 ///
 /// Source: `facts-posterior`, `arrhenius`, `adam-gordon-1999`, and the sources of the reagent's priors.
 pub fn standing(optics: &Optics, reagent: &Reagent, history: &History, day: NaiveDate) -> Result<Standing, ChemError> {
+    stand(optics, reagent, history, day, Told::InSteps)
+}
+
+/// [`standing`] in figures alone: the same numbers, and no steps. For lists, which show none.
+///
+/// # Errors
+/// As [`standing`].
+///
+/// Source: as [`standing`].
+pub fn standing_untold(
+    optics: &Optics,
+    reagent: &Reagent,
+    history: &History,
+    day: NaiveDate,
+) -> Result<Standing, ChemError> {
+    stand(optics, reagent, history, day, Told::InFigures)
+}
+
+fn stand(
+    optics: &Optics,
+    reagent: &Reagent,
+    history: &History,
+    day: NaiveDate,
+    told: Told,
+) -> Result<Standing, ChemError> {
     let Some(case) = Case::of(optics, reagent, history)? else {
         let why = format!("nothing is on file on how {} as a {} keeps", reagent.name, history.form);
         return Ok(Standing::Unknown { why, source: "definition".to_owned() });
     };
-    Ok(match walk(case, day) {
+    Ok(match walk(case, day, told) {
         Ok(walked) => {
             let Walk { belief, misfit, clear, losses, steps, outlook, reference, .. } = walked;
             let content = belief.content();
@@ -247,7 +272,7 @@ pub fn dirt(optics: &Optics, reagent: &Reagent, history: &History, day: NaiveDat
             .collect(),
         ..history.clone()
     };
-    Ok(match (walk(case, day), walk(case.with(&soiled), day)) {
+    Ok(match (walk(case, day, Told::InFigures), walk(case.with(&soiled), day, Told::InFigures)) {
         (Ok(clean), Ok(soiled)) if clean.kinetics != Kinetics::Keeps && soiled.misfit.is_none() => {
             Some(libm::exp(soiled.belief.evidence_ln() - clean.belief.evidence_ln()))
         }

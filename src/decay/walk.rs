@@ -89,27 +89,35 @@ pub(super) struct Walk<'a> {
     pub(super) misfit: Option<NaiveDate>,
     pub(super) clear: Option<ClearLiquid>,
     pub(super) losses: Losses,
+    told: Told,
     pub(super) steps: Vec<Step>,
     pub(super) outlook: Outlook,
 }
 
+/// Whether the way is told in steps as well: sentences cost as much as the figures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Told {
+    InSteps,
+    InFigures,
+}
+
 /// Walks through a history; where no rate is on file, says why. The grid is drawn closer until it is fine enough for what
 /// the tests have told.
-pub(super) fn walk(case: Case<'_>, day: NaiveDate) -> Result<Walk<'_>, String> {
-    let by_label = closing_in(case, day, false)?;
+pub(super) fn walk(case: Case<'_>, day: NaiveDate, told: Told) -> Result<Walk<'_>, String> {
+    let by_label = closing_in(case, day, false, told)?;
     let Some(first) = by_label.misfit else { return Ok(by_label) };
     // The label may be another bottle's: with it set aside, two figures that agree are enough.
     let later = case.history.assays.iter().filter(|assay| assay.day >= first && assay.day <= day);
     if later.filter(|assay| matches!(assay.finding, Finding::Figure { .. })).count() < 2 {
         return Ok(by_label);
     }
-    let by_tests = closing_in(case, day, true)?;
+    let by_tests = closing_in(case, day, true, told)?;
     Ok(if by_tests.misfit.is_none() { by_tests } else { by_label })
 }
 
 /// Walks once more through a narrower window, if the tests have left too few points of the first.
-fn closing_in(case: Case<'_>, day: NaiveDate, label_aside: bool) -> Result<Walk<'_>, String> {
-    let way = |window: Window| Walk::begin(case, window, label_aside)?.through(day);
+fn closing_in(case: Case<'_>, day: NaiveDate, label_aside: bool, told: Told) -> Result<Walk<'_>, String> {
+    let way = |window: Window| Walk::begin(case, window, label_aside, told)?.through(day);
     // Many tests leave few rates: a coarse grid shows which.
     let many = case.history.assays.len() > MANY;
     let walked = way(if many { Window::COARSE } else { Window::OPEN })?;
@@ -121,7 +129,7 @@ fn closing_in(case: Case<'_>, day: NaiveDate, label_aside: bool) -> Result<Walk<
 }
 
 impl<'a> Walk<'a> {
-    fn begin(case: Case<'a>, window: Window, label_aside: bool) -> Result<Self, String> {
+    fn begin(case: Case<'a>, window: Window, label_aside: bool, told: Told) -> Result<Self, String> {
         let history = case.history;
         let came = history.came;
         let kinetics = case.kinetics(came).ok_or_else(|| case.decay.why.clone())?;
@@ -154,10 +162,13 @@ impl<'a> Walk<'a> {
             misfit: None,
             clear: None,
             losses: Losses { start_sd, ..Losses::default() },
+            told,
             steps: Vec::new(),
             outlook: Outlook { kinetics, climate, fading: None, faster: 1.0 },
         };
-        walk.steps = account::start(case, start);
+        if told == Told::InSteps {
+            walk.steps = account::start(case, start);
+        }
         walk.say_rates();
         if label_aside {
             let what = "its tests do not fit that label: it is set aside, and may be off by a factor of 5";
@@ -282,12 +293,12 @@ impl<'a> Walk<'a> {
             self.losses.age += cool;
             self.losses.warmth += dark - cool;
             self.losses.light += self.dark_loss(rate, time) - dark;
-            self.say(account::wait(self.kinetics, stretch, days, time / faster));
+            self.say_that(|walk| account::wait(walk.kinetics, stretch, days, time / faster));
             match self.fading(stretch.daylight) {
                 Some(fading) => {
                     self.losses.light += fading.per_year * years;
-                    self.say(account::light_dose(self.case, stretch, fading, years));
-                    if !std::mem::replace(&mut self.light_told, true) {
+                    self.say_that(|walk| account::light_dose(walk.case, stretch, fading, years));
+                    if !std::mem::replace(&mut self.light_told, true) && self.told == Told::InSteps {
                         self.steps.extend(account::light_terms(self.case, stretch, fading));
                     }
                     self.belief.fade(time, years, fading);
@@ -358,7 +369,7 @@ impl<'a> Walk<'a> {
         self.reference = libm::exp(settled_ln.max(law::NOTHING_LN));
         self.fadings.clear();
         self.losses = Losses { start_sd: settled_sd, tested: true, ..Losses::default() };
-        self.say(account::test(self.case, assay));
+        self.say_that(|walk| account::test(walk.case, assay));
     }
 
     /// What a time in the dark takes from the logarithm of the content.
@@ -372,11 +383,19 @@ impl<'a> Walk<'a> {
     }
 
     fn say(&mut self, step: Step) {
-        self.steps.push(step);
+        self.say_that(|_| step);
+    }
+
+    /// Says what is put into words only if the way is told.
+    fn say_that(&mut self, step: impl FnOnce(&Self) -> Step) {
+        if self.told == Told::InSteps {
+            let step = step(self);
+            self.steps.push(step);
+        }
     }
 
     fn say_rates(&mut self) {
-        if let Some(prior) = &self.prior {
+        if let Some(prior) = self.prior.as_ref().filter(|_| self.told == Told::InSteps) {
             self.steps.extend(account::rates(self.case, self.condition, prior, self.kinetics));
         }
     }

@@ -28,6 +28,7 @@ use std::process;
 use std::thread;
 use std::time::{Duration, Instant};
 
+use rusqlite::config::DbConfig;
 use rusqlite::{Connection, ErrorCode, OpenFlags, OptionalExtension, Transaction, TransactionBehavior, ffi};
 use thiserror::Error;
 
@@ -275,6 +276,8 @@ impl Register {
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let mut connection = Connection::open_with_flags(path, flags).map_err(wrap)?;
         connection.busy_handler(Some(patience())).map_err(wrap)?;
+        // A plan never waits for a parameter's value: else a kept statement is planned anew for every stock.
+        connection.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_QPSG, true).map_err(wrap)?;
         connection
             .execute_batch(
                 "PRAGMA foreign_keys = ON; PRAGMA synchronous = EXTRA; PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON;",

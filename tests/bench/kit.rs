@@ -93,7 +93,7 @@ pub fn ms(time: Duration) -> f64 {
 
 /// The exponent `b` of `y = a x^b` by least squares of the logarithms.
 pub fn exponent(points: &[(f64, f64)]) -> f64 {
-    let logs: Vec<(f64, f64)> = points.iter().map(|(x, y)| (x.ln(), y.ln())).collect();
+    let logs: Vec<(f64, f64)> = points.iter().map(|(x, y)| (libm::log(*x), libm::log(*y))).collect();
     let count = logs.len() as f64;
     let (x, y) = logs.iter().fold((0.0, 0.0), |(x, y), point| (x + point.0 / count, y + point.1 / count));
     let (above, below) = logs.iter().fold((0.0, 0.0), |(above, below), point| {
@@ -215,7 +215,7 @@ pub fn fill_shelf(register: &Path, stocks: usize, lit: bool) {
     enter(register, |transaction| {
         for number in 1..=stocks {
             let (reagent, form, unit, strength) = REAGENTS[number % REAGENTS.len()];
-            let sunny = lit && (number / REAGENTS.len()) % 2 == 0;
+            let sunny = lit && (number / REAGENTS.len()).is_multiple_of(2);
             let bottle = Bottle {
                 id: i64::try_from(number).expect("a small number"),
                 code: &format!("X-{number}"),

@@ -1,7 +1,7 @@
 //! `take` and `check` on a register of a million events beside one of a thousand, in two shapes: wide, the events of a hundred
 //! thousand stocks, and deep, those of ten stocks.
 //!
-//! Run by hand: `cargo bench --bench million`.
+//! Run by hand: `cargo bench --bench million`. `EVENTS` in the environment asks for fewer than a million.
 
 #[path = "kit.rs"]
 mod kit;
@@ -18,8 +18,10 @@ const GOAL: f64 = 1.2;
 
 fn main() {
     machine();
+    let events: usize = std::env::var("EVENTS").map_or(1_000_000, |events| events.parse().expect("how many events"));
     let folder = tempfile::tempdir().expect("a folder");
-    for (shape, [large, small]) in [("wide", [(100_000, 10), (100, 10)]), ("deep", [(10, 100_000), (10, 100)])] {
+    for (shape, [large, small]) in [("wide", [(events / 10, 10), (100, 10)]), ("deep", [(10, events / 10), (10, 100)])]
+    {
         let paths = ["large", "small"].map(|size| folder.path().join(format!("{shape}-{size}.brimstock")));
         fill(&paths[0], large);
         fill(&paths[1], small);

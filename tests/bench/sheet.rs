@@ -93,7 +93,8 @@ pub fn strengths(
     let text = format!("{HEAD}{stocks}{}{nodes}</office:spreadsheet></office:body></office:document>", days(world));
     std::fs::write(&book, text).map_err(|error| error.to_string())?;
     let start = Instant::now();
-    let output = Command::new("soffice")
+    let output = Command::new("timeout")
+        .args(["300", "soffice"])
         .arg(format!("-env:UserInstallation=file://{}", folder.join("office").display()))
         .args([
             "--headless",
@@ -254,7 +255,7 @@ fn nodes_and_stocks(world: &World, told: &[Told], windows: &[[f64; 2]]) -> (Stri
                 let x = format!("[{}]", at(newton_at(quantile, step)));
                 let z = format!("({x}-{means})/{widths}");
                 stocks.put(&format!(
-                    "{x}+({share}-SUMPRODUCT({weights};NORMSDIST({z}))/[{sum}])/(SUMPRODUCT({weights};EXP(-0.5*({z})^2)/{widths})/SQRT(2*PI())/[{sum}])"
+                    "{x}+({share}-SUMPRODUCT({weights};LEGACY.NORMSDIST({z}))/[{sum}])/(SUMPRODUCT({weights};EXP(-0.5*({z})^2)/{widths})/SQRT(2*PI())/[{sum}])"
                 ));
             }
         }

@@ -5,7 +5,7 @@ use brimstock::decay::climate::{Climate, Season};
 use brimstock::decay::finding::Finding;
 use brimstock::decay::light::{Bottle as Kept, Daylight};
 use brimstock::decay::mixture::Mixture;
-use brimstock::decay::posterior::{Known, Standing, standing};
+use brimstock::decay::posterior::{Known, Standing, standing, standing_untold};
 use brimstock::decay::{Age, Assay, Content, History, Stretch};
 use brimstock::units::Temperature;
 use chrono::{Days, NaiveDate};
@@ -93,6 +93,16 @@ impl Life {
         match standing(shipped().optics(), reagent, &self.history(extra_days), day).expect("a standing") {
             Standing::Known(known) => Some(*known),
             Standing::Unknown { .. } => None,
+        }
+    }
+
+    /// As a list asks, which shows no steps.
+    pub fn untold(&self) -> Known {
+        let key = if self.bleach { "sodium-hypochlorite" } else { "hydrogen-peroxide" };
+        let reagent = shipped().reagent(key).expect("a reagent");
+        match standing_untold(shipped().optics(), reagent, &self.history(0), self.end()).expect("a standing") {
+            Standing::Known(known) => *known,
+            Standing::Unknown { why, .. } => panic!("{why}"),
         }
     }
 

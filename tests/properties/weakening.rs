@@ -28,6 +28,16 @@ proptest! {
     }
 
     #[test]
+    fn a_strength_is_the_same_told_or_not(one in life(true), part in 0.3..1.0) {
+        let one = one.tested(figure(date(one.stays[0].days / 2), part * one.label(), 0.05));
+        let (told, untold) = (one.known(0), one.untold());
+        prop_assert_eq!(&told.content, &untold.content);
+        prop_assert_eq!(told.losses, untold.losses);
+        prop_assert_eq!(told.misfit, untold.misfit);
+        prop_assert!(!told.steps.is_empty() && untold.steps.is_empty());
+    }
+
+    #[test]
     fn an_older_bottle_is_never_stronger(one in life(true), days in 0.0..2000.0_f64, more in 1.0..2000.0_f64) {
         let aged = |age: Age| Life { age, ..one.clone() }.content();
         let (new, old, older) = (one.content(), aged(Age::Days(days)), aged(Age::Days(days + more)));
