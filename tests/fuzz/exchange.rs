@@ -35,6 +35,7 @@ fn two_stocks() -> &'static [u8] {
         let path = folder.path().join("shelf.brimstock");
         for line in [
             &["new"][..],
+            &["place", "add", "cupboard", "--temp", "20", "--light", "dark"],
             &["place", "add", "porch", "--temp", "10", "--light", "dark"],
             &["receive", "potassium-alum", "1kg", "--at", "cupboard"],
             &["receive", "hydrogen-peroxide", "3 % w/v", "500mL", "--at", "porch"],
