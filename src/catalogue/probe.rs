@@ -47,9 +47,9 @@ const STAND_IN: &str = "stand-in";
 /// More faults than this in one file are not looked for.
 const MOST: usize = 400;
 
-/// How often a file is read at most to find where its faults are: a second or so. Source: `judgement`; a file with a dozen faults
-/// needs some 2,000.
-const MOST_READINGS: usize = 8000;
+/// How often a file is read at most to find where its faults are: a second or so. Source: `judgement`; one fault in a
+/// shipped reagent's file needs some 100.
+const MOST_READINGS: usize = 3000;
 
 /// Looks for every fault of shape. The reader of a table stops at its first fault without a word on where it is; so each
 /// fault is found by what makes the reader's complaint change, mended with a stand-in, and the next one is looked for.
@@ -133,10 +133,11 @@ impl Probe {
         {
             return true;
         }
-        // Another text in its place is felt only at the key that is read first of all that are wrong, or before it; of
-        // those the one that looks like what is complained of, the deepest first.
+        // Another text in its place is felt only at the key that is read first of all that are wrong, or before it: the last
+        // that feels it is the wrong one. Those come first that look like what is complained of.
         paths.retain(|path| matches!(path.last(), Some(Step::Key(_))));
-        paths.sort_by_key(|path| (!looks_like(at(&self.value, path), said), std::cmp::Reverse(path.len())));
+        paths.reverse();
+        paths.sort_by_key(|path| !looks_like(at(&self.value, path), said));
         let felt = |path: &Path| {
             let mut value = self.value.clone();
             put(&mut value, path, Some(Value::String("another stand-in".to_owned())));
