@@ -420,6 +420,14 @@ fn a_list_that_is_not_true_is_refused() {
 }
 
 #[test]
+fn local_rules_that_are_no_text_are_refused() {
+    spoilt(&["is not taken in: `local.toml`", "UTF-8"], 4, |members| {
+        member(members, "local.toml").push(0xff);
+        relist(members);
+    });
+}
+
+#[test]
 fn tables_that_cannot_be_a_register_are_refused_by_member_and_line() {
     let change = |name: &'static str, from: &'static str, to: &'static str| {
         move |members: &mut Members| {

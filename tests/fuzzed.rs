@@ -60,3 +60,13 @@ fn registers() {
 fn commands() {
     replay("commands", bodies::commands);
 }
+
+#[test]
+fn lists() {
+    replay("lists", bodies::lists);
+}
+
+#[test]
+fn archives() {
+    replay("archives", bodies::archives);
+}

@@ -105,6 +105,17 @@ fn every_fault_of_shape_is_told_at_once() {
     }
 }
 
+/// The complaint names neither the value nor its key, and much of the file is read before it.
+#[test]
+fn a_figure_in_the_place_of_a_word_is_told_where_it_stands() {
+    let bench = with_file(&GOOD.replace("category = \"2\"", "category = 9"));
+    let ran = bench.on(DAY, &format!("--json {CHECK}"));
+    assert_eq!(ran.code, 1, "{ran:?}");
+    let faults = ran.json()["faults"].as_array().unwrap().clone();
+    let keys: Vec<&str> = faults.iter().map(|fault| fault["key"].as_str().unwrap()).collect();
+    assert_eq!(keys, ["hazard.class[1].category"], "{faults:?}");
+}
+
 /// A dozen faults and more, several in one table, the same one twice, and faults of value beside them.
 #[test]
 fn every_fault_of_every_table_is_told_at_once() {

@@ -1,5 +1,7 @@
 //! Every fault of shape in a keeper's file, found one after the other.
 
+use std::cell::Cell;
+
 use serde::de::DeserializeOwned;
 use toml::Value;
 
@@ -45,6 +47,10 @@ const STAND_IN: &str = "stand-in";
 /// More faults than this in one file are not looked for.
 const MOST: usize = 400;
 
+/// How often a file is read at most to find where its faults are: a second or so. Source: `judgement`; one fault in a
+/// shipped reagent's file needs some 100.
+const MOST_READINGS: usize = 3000;
+
 /// Looks for every fault of shape. The reader of a table stops at its first fault without a word on where it is; so each
 /// fault is found by what makes the reader's complaint change, mended with a stand-in, and the next one is looked for.
 pub(super) struct Probe {
@@ -55,6 +61,8 @@ pub(super) struct Probe {
     /// Where something was mended, the last one last, and the words that were put in.
     mended: Vec<Path>,
     words: Vec<String>,
+    /// How often it was read.
+    readings: Cell<usize>,
 }
 
 /// A mending of the value at a path: another value, or none.
@@ -62,16 +70,29 @@ type Edit = (Path, Option<Value>);
 
 impl Probe {
     pub(super) fn of<T: DeserializeOwned>(value: Value) -> Probe {
-        let mut probe = Probe { value, faults: Vec::new(), mended: Vec::new(), words: Vec::new() };
+        let mut probe =
+            Probe { value, faults: Vec::new(), mended: Vec::new(), words: Vec::new(), readings: Cell::new(0) };
         for _ in 0..MOST {
             let Some(complaint) = complaint::<T>(&probe.value) else { break };
             if !probe.mend::<T>(&complaint) {
-                probe.faults.push((Vec::new(), complaint));
+                let more = if probe.is_spent() { "; more may be wrong: mend what is told first" } else { "" };
+                probe.faults.push((Vec::new(), format!("{complaint}{more}")));
                 break;
             }
         }
         probe.faults.sort();
         probe
+    }
+
+    /// What a reader of the file as it is in `value` complains of; counted.
+    fn complaint<T: DeserializeOwned>(&self, value: &Value) -> Option<String> {
+        self.readings.set(self.readings.get() + 1);
+        complaint::<T>(value)
+    }
+
+    /// True if it was read as often as it may be.
+    fn is_spent(&self) -> bool {
+        self.readings.get() >= MOST_READINGS
     }
 
     /// Mends what a complaint is about; false if that cannot be found.
@@ -112,16 +133,17 @@ impl Probe {
         {
             return true;
         }
-        // Another text in its place is felt only at the key that is read first of all that are wrong, or before it; of
-        // those the one that looks like what is complained of, the deepest first.
+        // Another text in its place is felt only at the key that is read first of all that are wrong, or before it: the last
+        // that feels it is the wrong one. Those come first that look like what is complained of.
         paths.retain(|path| matches!(path.last(), Some(Step::Key(_))));
-        paths.sort_by_key(|path| (!looks_like(at(&self.value, path), said), std::cmp::Reverse(path.len())));
+        paths.reverse();
+        paths.sort_by_key(|path| !looks_like(at(&self.value, path), said));
         let felt = |path: &Path| {
             let mut value = self.value.clone();
             put(&mut value, path, Some(Value::String("another stand-in".to_owned())));
-            self::complaint::<T>(&value).as_deref() != Some(complaint)
+            self.complaint::<T>(&value).as_deref() != Some(complaint)
         };
-        let Some(path) = paths.into_iter().find(felt) else { return false };
+        let Some(path) = paths.into_iter().find(|path| !self.is_spent() && felt(path)) else { return false };
         self.keep(path, None, complaint);
         true
     }
@@ -145,17 +167,21 @@ impl Probe {
             for (path, new) in held {
                 put(&mut value, path, new.clone());
             }
-            self::complaint::<T>(&value)
+            self.complaint::<T>(&value)
         };
         let is_caused =
             |new: &Option<String>| !caused.is_empty() && new.as_ref().is_some_and(|new| new.starts_with(caused));
         let moved = |new: &Option<String>| new.as_deref() != Some(complaint) && !is_caused(new);
-        let mut held: Vec<&Edit> = edits.iter().find(|edit| moved(&after(&[edit]))).into_iter().collect();
+        let mut held: Vec<&Edit> =
+            edits.iter().find(|edit| !self.is_spent() && moved(&after(&[edit]))).into_iter().collect();
         if held.is_empty() {
             // The same fault stands in several places: mend one after the other.
             for edit in &edits {
                 held.push(edit);
                 while is_caused(&after(&held)) {
+                    if self.is_spent() {
+                        return false;
+                    }
                     let without = |left_out: usize| -> Vec<&Edit> {
                         held.iter().enumerate().filter(|(place, _)| *place != left_out).map(|(_, edit)| *edit).collect()
                     };
@@ -167,12 +193,18 @@ impl Probe {
                 if !held.is_empty() && moved(&after(&held)) {
                     break;
                 }
+                if self.is_spent() {
+                    return false;
+                }
             }
             if held.is_empty() || !moved(&after(&held)) {
                 return false;
             }
             let mut place = 0;
             while place < held.len() {
+                if self.is_spent() {
+                    return false;
+                }
                 let mut fewer = held.clone();
                 fewer.remove(place);
                 if !fewer.is_empty() && moved(&after(&fewer)) {

@@ -4,6 +4,8 @@
 //! A function returns for whatever it is given, or panics: on a panic of the program's own, and where what it answers breaks
 //! a promise (a number that is none, a damaged file that is believed).
 
+#[path = "exchange.rs"]
+mod exchange;
 #[path = "files.rs"]
 mod files;
 #[path = "shelf.rs"]
@@ -23,6 +25,7 @@ use brimstock::dip::{course, expected, log};
 use brimstock::units::measure::Kitchen;
 use brimstock::units::{Temperature, parse, reading as instrument, show, time};
 
+pub use exchange::{archives, lists};
 pub use files::{catalogues, own_files};
 pub use shelf::{answer, commands, registers};
 

@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
-use brimstock::cli::{self, Cli, Verb};
+use brimstock::cli::{self, Answer, Cli, Verb};
 use brimstock::commands::verify::{self, Verify};
-use brimstock::commands::{Session, arguments};
+use brimstock::commands::{Problem, Session, arguments};
 use brimstock::register::{Register, StoreError};
 use brimstock::render::{self, Style};
 use chrono::NaiveDate;
@@ -18,7 +18,7 @@ use tempfile::TempDir;
 use super::{edited, finite, repository, session, shipped};
 
 /// Where registers are written: in memory, where the system has such a place.
-fn folder() -> TempDir {
+pub(super) fn folder() -> TempDir {
     let memory = Path::new("/dev/shm");
     if memory.is_dir() { tempfile::tempdir_in(memory) } else { tempfile::tempdir() }.unwrap()
 }
@@ -74,11 +74,11 @@ fn strings(connection: &Connection, sql: &str) -> Vec<String> {
     statement.query_map([], |row| row.get(0)).unwrap().collect::<Result<_, _>>().unwrap()
 }
 
-fn at(path: PathBuf) -> Session {
+pub(super) fn at(path: PathBuf) -> Session {
     Session { path, ..session(shipped()) }
 }
 
-fn day() -> NaiveDate {
+pub(super) fn day() -> NaiveDate {
     "2031-03-15".parse().unwrap()
 }
 
@@ -234,7 +234,12 @@ pub fn answer(path: &Path, line: &str, odd_rows: bool) {
     }
     let day = cli.on.unwrap_or_else(day);
     let session = Session { day, ..at(path.to_owned()) };
-    match cli::run(&session, cli.verb) {
+    answered(&session, cli::run(&session, cli.verb), odd_rows);
+}
+
+/// Looks at an answer, or a refusal, in both forms. `odd_rows`: it is about rows that no command would enter.
+pub(super) fn answered(session: &Session, found: Result<Answer, Problem>, odd_rows: bool) {
+    match found {
         Ok(answer) => {
             let style = Style {
                 json: false,

@@ -267,8 +267,13 @@ fn fill(path: &Path, opened: &mut Opened, work: &Work) -> Result<Vec<(String, u6
     Ok(tables)
 }
 
-/// Looks the new register through as `verify` does, with the reagents that came with it; tells its stocks and lines.
+/// Looks the new register through as `verify` does, with what came beside it; tells its stocks and lines.
 fn look_through(path: &Path, from: &Path, work: &Work) -> Result<(usize, usize), Problem> {
+    let local = path.with_file_name(LOCAL);
+    if local.is_file() {
+        // Rules with faults are the keeper's and are told by `local check`; what is no text was never exported.
+        fs::read_to_string(&local).map_err(|error| damaged(from, format!("`{LOCAL}`: {error}")))?;
+    }
     let catalogue = own_reagents::catalogue(path).map_err(|problem| damaged(from, problem.what))?;
     let mut register = Register::open(path)?.watched(work.clone())?;
     let verified = verify::look_through(catalogue, &mut register, path.to_owned())?;
