@@ -108,7 +108,7 @@ fn every_fault_of_shape_is_told_at_once() {
 /// The complaint names neither the value nor its key, and much of the file is read before it.
 #[test]
 fn a_figure_in_the_place_of_a_word_is_told_where_it_stands() {
-    let bench = with_file(&GOOD.replace("category = \"2\"", "category = 9"));
+    let bench = with_file(&MARSH_SALT.replace("category = \"2\"", "category = 9"));
     let ran = bench.on(DAY, &format!("--json {CHECK}"));
     assert_eq!(ran.code, 1, "{ran:?}");
     let faults = ran.json()["faults"].as_array().unwrap().clone();

@@ -92,7 +92,7 @@ pub fn is_ready(bath: &Bath<'_>, sources: &[Source<'_>], bench: &Bench<'_>) -> b
         return false;
     }
     if let [stock] = &stocks[..]
-        && is_too_wide(&stock.content, bath)
+        && is_too_wide(stock.content, bath)
     {
         return false;
     }
