@@ -218,6 +218,7 @@ impl Answer {
             Answer::Audited(audited) => audited.is_clean(),
             Answer::Due(due) => due.matters.is_empty(),
             Answer::Sheets(Sheets::Listed(listed)) => listed.is_good(),
+            Answer::Export(Outcome::Exported(exported)) => exported.notes.is_empty(),
             Answer::Verified(verified) => verified.faults.is_empty(),
             Answer::Filled(filled) => filled.by_hand.is_empty(),
             Answer::Dosed(dosed) => dosed.verdict == Verdict::Ready,

@@ -52,8 +52,11 @@ fn comes_back(bench: &Bench, day: &str, all: bool) {
     for name in names(bench.folder()).iter().filter(|name| *name != "here" && *name != "there") {
         fs::rename(bench.folder().join(name), here.join(name)).unwrap();
     }
-    bench.on(day, "--register here/shelf.brimstock export archive one.zip").ok();
-    bench.on(day, "--register here/shelf.brimstock export archive again.zip").ok();
+    for file in ["one.zip", "again.zip"] {
+        let ran = bench.on(day, &format!("--register here/shelf.brimstock export archive {file}"));
+        // A register whose sheet does not lie beside it is archived without, which is no yes.
+        assert_eq!(ran.code, i32::from(ran.stdout.contains("left out")), "{ran:?}");
+    }
     let one = fs::read(bench.folder().join("one.zip")).unwrap();
     assert!(one == fs::read(bench.folder().join("again.zip")).unwrap(), "the same bytes");
     bench.on(day, "--register there/shelf.brimstock import archive one.zip").ok();
@@ -517,7 +520,9 @@ fn a_sheet_that_is_gone_is_told_and_the_rest_comes() {
     let told = bench.on(DAY, "--json export archive one.zip").json();
     assert!(told["notes"][0].as_str().unwrap().contains("is not the sheet that was attached"), "{told}");
     fs::remove_file(&sheet).unwrap();
-    let told = bench.on(DAY, "export archive two.zip").ok();
+    let ran = bench.on(DAY, "export archive two.zip");
+    assert_eq!(ran.code, 1, "an archive without all that belongs to it is no yes: {ran:?}");
+    let told = ran.stdout;
     assert!(told.contains("note:") && told.contains("left out"), "{told}");
     fs::create_dir(bench.folder().join("new")).unwrap();
     bench.on(DAY, "--register new/shelf.brimstock import archive two.zip").ok();

@@ -180,3 +180,47 @@ fn a_version_of_a_dip_and_a_plan_that_are_none_are_named() {
     let said = bench.on(DAY, "--json verify").json()["faults"].to_string();
     assert!(said.contains("version 2 of the dip `alum-soak`") && said.contains("plan"), "{said}");
 }
+
+#[test]
+fn of_many_copies_of_a_day_the_oldest_go_and_no_freed_name_is_taken_again() {
+    let bench = Bench::new();
+    bench.on("2031-03-01", "receive sodium-chloride 1kg --at cupboard").ok();
+    let names = || {
+        let entries = fs::read_dir(bench.folder().join("stick")).unwrap();
+        let mut names: Vec<String> = entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+        names.sort();
+        names
+    };
+    for _ in 0..7 {
+        bench.on("2031-03-02", "backup --to stick --keep 3").ok();
+    }
+    assert_eq!(
+        names(),
+        ["shelf-2031-03-02-5.brimstock", "shelf-2031-03-02-6.brimstock", "shelf-2031-03-02-7.brimstock"]
+    );
+    // A copy for an earlier day is the newest all the same.
+    bench.on("2031-03-01", "backup --to stick --keep 2").ok();
+    assert_eq!(names(), ["shelf-2031-03-01.brimstock", "shelf-2031-03-02-7.brimstock"]);
+}
+
+#[test]
+fn what_lies_beside_a_register_is_told_when_it_is_copied() {
+    let bench = Bench::new();
+    assert!(!bench.on("2031-03-02", "backup").ok().contains("not in it"));
+    fs::create_dir(bench.folder().join("shelf.reagents")).unwrap();
+    let said = bench.on("2031-03-02", "backup").ok();
+    assert!(said.contains("not in it: reagents of your own") && said.contains("export archive"), "{said}");
+}
+
+#[test]
+fn a_register_whose_version_is_not_that_of_its_tables_is_called_damaged() {
+    let bench = Bench::new();
+    for version in [0, 2, 4, -3] {
+        let register = rusqlite::Connection::open(bench.register()).unwrap();
+        register.execute_batch(&format!("PRAGMA user_version = {version};")).unwrap();
+        drop(register);
+        let ran = bench.on("2031-03-02", "shelf");
+        assert!(ran.stderr.len() < 500, "{}", ran.stderr);
+        ran.fails(4, &["is damaged", "and its tables are not"]);
+    }
+}

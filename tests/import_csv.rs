@@ -506,3 +506,24 @@ fn a_list_as_long_as_it_may_be_is_refused_beyond() {
         "two headings that are not known, four things that are told by none"
     );
 }
+
+/// In many countries semicolons part the cells of a list, and points its thousands.
+#[test]
+fn a_point_before_three_figures_is_asked_where_semicolons_part_the_cells() {
+    let bench = Bench::new();
+    let list = |amount: &str, between: &str| {
+        let rows = [
+            ["reagent", "strength", "amount", "place", "came"],
+            ["table salt", "99 %", amount, "cupboard", "2031-03-01"],
+        ];
+        let text: Vec<String> = rows.iter().map(|row| row.join(between)).collect();
+        std::fs::write(bench.folder().join("list.csv"), text.join("\n") + "\n").unwrap();
+        bench.on("2031-03-10", "import csv list.csv --dry-run")
+    };
+    list("1.000 g", ";").fails(2, &["may part thousands", "1000"]);
+    list("12.500 kg", ";").fails(2, &["may part thousands"]);
+    for good in ["1.50 g", "0.500 kg", "1000 g", "1234.500 g"] {
+        list(good, ";").ok();
+    }
+    list("1.000 g", ",").ok();
+}

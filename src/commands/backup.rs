@@ -6,8 +6,9 @@ use std::path::{Path, PathBuf};
 use chrono::NaiveDate;
 use clap::Args;
 
+use super::archive::LOCAL;
 use super::settings::Done;
-use super::{Kind, Problem, Session, told};
+use super::{Kind, Problem, Session, own_reagents, sds, told};
 use crate::register::copy::set_aside;
 use crate::register::{Register, StoreError};
 
@@ -63,10 +64,16 @@ pub fn backup(session: &Session, arguments: &Backup) -> Result<Done, Problem> {
         }
     };
     let mut said = format!("copied to {}, and looked through", to.display());
+    let beside = beside(&session.path);
+    if !beside.is_empty() {
+        said.push_str(&format!("; not in it: {}, which `brimstock export archive` takes along", beside.join(", ")));
+    }
     if let Some(keep) = arguments.keep {
-        let copies = copies(&into, &stem)?;
-        let old = copies.len().saturating_sub(usize::from(keep));
-        for copy in copies.into_iter().take(old).filter(|copy| *copy != to) {
+        // The new one counts and stays, whatever day it bears.
+        let others: Vec<PathBuf> =
+            copies(&into, &stem)?.into_iter().map(|(_, copy)| copy).filter(|copy| *copy != to).collect();
+        let old = others.len().saturating_sub(usize::from(keep).saturating_sub(1));
+        for copy in others.into_iter().take(old) {
             fs::remove_file(&copy)
                 .map_err(|error| unusable(&copy, &error).because(format!("the copy {} was made", to.display())))?;
             said.push_str(&format!("; removed {}", copy.display()));
@@ -120,11 +127,25 @@ fn make(folder: &Path) -> Result<(), Problem> {
     builder.create(folder).map_err(|error| unusable(folder, &error))
 }
 
-/// A name of that day that no file bears yet.
+/// What lies beside a register and belongs to it.
+fn beside(register: &Path) -> Vec<&'static str> {
+    let lies = [
+        (sds::folder(register), "data sheets"),
+        (own_reagents::folder(register), "reagents of your own"),
+        (register.with_file_name(LOCAL), "the local rules"),
+    ];
+    lies.into_iter().filter(|(path, _)| path.exists()).map(|(_, what)| what).collect()
+}
+
+/// A name of that day behind all that are there: one that was freed is not taken again, so that the order is that of making.
 fn free(folder: &Path, stem: &str, day: NaiveDate) -> PathBuf {
-    let named = |end: String| folder.join(format!("{stem}-{day}{end}.brimstock"));
-    let numbered = (2..).map(|number| named(format!("-{number}")));
-    std::iter::once(named(String::new())).chain(numbered).find(|path| is_free(path)).unwrap_or_default()
+    let of_day = |((other, number), _): (Dated, PathBuf)| (other == day).then_some(number);
+    let last = copies(folder, stem).unwrap_or_default().into_iter().filter_map(of_day).max().unwrap_or(0);
+    let named = |number: u32| match number {
+        1 => folder.join(format!("{stem}-{day}.brimstock")),
+        number => folder.join(format!("{stem}-{day}-{number}.brimstock")),
+    };
+    (last.saturating_add(1)..).map(named).find(|path| is_free(path)).unwrap_or_default()
 }
 
 /// True if nothing bears the name; a link that leads nowhere does.
@@ -132,9 +153,12 @@ fn is_free(path: &Path) -> bool {
     fs::symlink_metadata(path).is_err_and(|error| error.kind() == std::io::ErrorKind::NotFound)
 }
 
+/// The day and the number of a copy.
+type Dated = (NaiveDate, u32);
+
 /// The copies of a register in a folder, the oldest first: by day, then by number. Nothing else is ever touched.
-fn copies(folder: &Path, stem: &str) -> Result<Vec<PathBuf>, Problem> {
-    let mut found: Vec<((NaiveDate, u32), PathBuf)> = Vec::new();
+fn copies(folder: &Path, stem: &str) -> Result<Vec<(Dated, PathBuf)>, Problem> {
+    let mut found = Vec::new();
     for entry in fs::read_dir(folder).map_err(|error| unusable(folder, &error))? {
         let path = entry.map_err(|error| unusable(folder, &error))?.path();
         if let Some(key) = path.file_name().and_then(|name| dated(name.to_str()?, stem)) {
@@ -142,11 +166,11 @@ fn copies(folder: &Path, stem: &str) -> Result<Vec<PathBuf>, Problem> {
         }
     }
     found.sort();
-    Ok(found.into_iter().map(|(_, path)| path).collect())
+    Ok(found)
 }
 
 /// The day and the number in the name of a copy.
-fn dated(name: &str, stem: &str) -> Option<(NaiveDate, u32)> {
+fn dated(name: &str, stem: &str) -> Option<Dated> {
     let rest = name.strip_prefix(stem)?.strip_prefix('-')?.strip_suffix(".brimstock")?;
     let day: NaiveDate = rest.get(..10)?.parse().ok()?;
     match rest.get(10..)? {

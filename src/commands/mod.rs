@@ -236,7 +236,9 @@ impl From<StoreError> for Problem {
             StoreError::Exists(_) => "nothing was changed; choose another path with --register PATH",
             StoreError::Empty(_) => "run `brimstock new` with the same path to make it a register",
             StoreError::Foreign(_) => "nothing was changed; name the right file with --register PATH",
-            StoreError::Newer { .. } => "nothing was changed; use the newer program for it",
+            StoreError::Newer { .. } => {
+                "nothing was changed; use the newer program for it; if no newer one was ever here, the file is damaged: go back to your last copy"
+            }
             StoreError::Busy(_) => "nothing was written; wait for the other command and try again",
             StoreError::Full(_) => "make room and try again",
             StoreError::Disk { .. } => {

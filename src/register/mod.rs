@@ -223,7 +223,14 @@ impl Register {
             return Err(StoreError::Newer { path: path.clone(), found: level, known: MIGRATIONS.len() });
         }
         if level < MIGRATIONS.len() {
-            self.migrate(false, |_| Ok(()))?;
+            // Its tables are not those of the level that it says it has: SQLite's words for it would be whole migrations.
+            self.migrate(false, |_| Ok(())).map_err(|error| match error {
+                StoreError::Sql { path, .. } => {
+                    let cause = format!("it says that it is of version {}, and its tables are not", found.level);
+                    StoreError::Damaged { path, cause }
+                }
+                other => other,
+            })?;
         }
         Ok(self)
     }

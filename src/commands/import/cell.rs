@@ -21,6 +21,15 @@ pub fn is_empty(cell: &str) -> bool {
     matches!(cell.trim(), "" | "-" | "–" | "—")
 }
 
+/// True if a number may be whole, with a point between its thousands: up to three figures, a point, and just three.
+#[must_use]
+pub fn may_be_thousands(cell: &str) -> bool {
+    let number: &str = cell.trim().split(|c: char| c != '.' && !c.is_ascii_digit()).next().unwrap_or_default();
+    number
+        .split_once('.')
+        .is_some_and(|(whole, places)| (1..=3).contains(&whole.len()) && !whole.starts_with('0') && places.len() == 3)
+}
+
 /// An amount or a strength with the unit of its heading, where the cell has none of its own.
 ///
 /// # Errors

@@ -124,7 +124,7 @@ pub fn read<'a>(bytes: &[u8], catalogue: &'a Catalogue, how: &How) -> Result<Lis
         if faults.is_empty() { Ok(columns) } else { Err(faults) }
     });
     let columns = columns.map_err(|rows| unknown_headings(how, &sheet, rows))?;
-    let mut reader = Reader::new(catalogue, how, &columns);
+    let mut reader = Reader::new(catalogue, how, &columns, sheet.separator);
     let mut faults = Faults::default();
     let mut rows = Vec::new();
     let mut too_many = false;

@@ -9,7 +9,7 @@ use super::cell;
 use super::days::Days;
 use super::header::{Column, Field, Holds};
 use super::list::{Faults, How};
-use super::sheet::{MOST_CHARACTERS, Record};
+use super::sheet::{MOST_CHARACTERS, Record, Separator};
 use crate::catalogue::{Catalogue, Condition, Form, Reagent};
 use crate::commands::container::UNKNOWN;
 use crate::commands::event::Noticed;
@@ -74,6 +74,7 @@ pub(super) struct Reader<'a, 'h> {
     catalogue: &'a Catalogue,
     how: &'h How,
     columns: &'h [Column],
+    separator: Separator,
     reagents: HashMap<String, Result<&'a Reagent, Problem>>,
     days: Vec<Days>,
 }
@@ -82,9 +83,9 @@ pub(super) struct Reader<'a, 'h> {
 type Cell<'h, 'r> = (&'h str, &'r str);
 
 impl<'a, 'h> Reader<'a, 'h> {
-    pub(super) fn new(catalogue: &'a Catalogue, how: &'h How, columns: &'h [Column]) -> Self {
+    pub(super) fn new(catalogue: &'a Catalogue, how: &'h How, columns: &'h [Column], separator: Separator) -> Self {
         let days = columns.iter().map(|_| Days::default()).collect();
-        Reader { catalogue, how, columns, reagents: HashMap::new(), days }
+        Reader { catalogue, how, columns, separator, reagents: HashMap::new(), days }
     }
 
     /// Reads one row; what is wrong with it goes to `faults`.
@@ -357,6 +358,11 @@ impl<'a, 'h> Reader<'a, 'h> {
         let Some(index) = self.index(field) else { return Ok(None) };
         let Some((heading, text)) = self.get(record, field) else { return Ok(None) };
         let kitchen = self.how.kitchen;
+        if self.separator == Separator::Semicolon && cell::may_be_thousands(text) {
+            let said = "where semicolons part the cells, its point may part thousands";
+            blame.on(heading, text, said, "1000, or 1.0 with another number of places than three");
+            return Err(());
+        }
         let whole = cell::with_unit(text, self.columns[index].unit.as_ref(), kitchen)
             .map_err(|said| blame.on(heading, text, said, "a number alone, or with the unit of the heading"))?;
         // Read here too, so that it is told beside a reagent that is not known.
