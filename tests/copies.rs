@@ -224,3 +224,13 @@ fn a_register_whose_version_is_not_that_of_its_tables_is_called_damaged() {
         ran.fails(4, &["is damaged", "and its tables are not"]);
     }
 }
+
+#[test]
+fn a_broken_reagent_file_does_not_stand_in_the_way_of_a_copy() {
+    let bench = Bench::new();
+    fs::create_dir(bench.folder().join("shelf.reagents")).unwrap();
+    fs::write(bench.folder().join("shelf.reagents/odd.toml"), "key = 1").unwrap();
+    bench.on("2031-03-02", "shelf").fails(3, &["odd.toml"]);
+    bench.on("2031-03-02", "backup").ok();
+    bench.on("2031-03-02", "restore shelf.copies/shelf-2031-03-02.brimstock").ok();
+}

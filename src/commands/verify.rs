@@ -15,7 +15,7 @@ use crate::register::{Register, StoreError, Writing, ledger};
 
 /// Look a register through: its file, its sums, and what it names
 ///
-/// Exit code 0 if nothing is wrong, 1 if something is.
+/// Exit code 0 if nothing is wrong, 1 if something is. The data sheets that lie beside it are looked at by `brimstock sds list`.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  brimstock verify\n  brimstock verify shelf.copies/shelf-2031-03-15.brimstock")]
 pub struct Verify {
