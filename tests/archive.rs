@@ -514,6 +514,13 @@ fn a_dry_run_keeps_nothing_and_tells_the_same() {
 }
 
 #[test]
+fn an_archive_goes_into_a_file() {
+    let bench = Bench::new();
+    bench.on(DAY, "export archive -").fails(2, &["goes into a file", ".zip"]);
+    assert!(!bench.folder().join("-").exists());
+}
+
+#[test]
 fn a_sheet_that_is_gone_is_told_and_the_rest_comes() {
     let bench = full();
     let sheets = bench.folder().join("shelf.sheets");

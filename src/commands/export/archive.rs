@@ -54,6 +54,10 @@ enum From {
 /// written.
 pub fn run(session: &Session, arguments: &Archive) -> Result<Exported, Problem> {
     let path = arguments.file.as_path();
+    if path == Path::new("-") {
+        return Err(Problem::question("an archive goes into a file, not to standard output")
+            .hint("name a file that ends in .zip; `brimstock export json -` prints"));
+    }
     let mut register = session.register()?;
     if let Some(first) = register.faults()?.into_iter().next() {
         return Err(unusable(format!("{} is not archived: {first}", session.path.display()))

@@ -360,7 +360,7 @@ impl<'a, 'h> Reader<'a, 'h> {
         let kitchen = self.how.kitchen;
         if self.separator == Separator::Semicolon && cell::may_be_thousands(text) {
             let said = "where semicolons part the cells, its point may part thousands";
-            blame.on(heading, text, said, "1000, or 1.0 with another number of places than three");
+            blame.on(heading, text, said, "1000 without the point, or a number of places other than three: 1.0");
             return Err(());
         }
         let whole = cell::with_unit(text, self.columns[index].unit.as_ref(), kitchen)
