@@ -116,6 +116,76 @@ fn a_figure_in_the_place_of_a_word_is_told_where_it_stands() {
     assert_eq!(keys, ["hazard.class[1].category"], "{faults:?}");
 }
 
+/// Which keys belong into the table of a density its model says, and lists of tables lie in it: what is wrong is told where it
+/// stands all the same, and nothing else is.
+#[test]
+fn a_fault_of_a_density_is_told_where_it_stands() {
+    let solute = "[[solution.density.solutes]]\nformula = \"NaCl\"\nper_formula = 1\nc = [1, 2, 3, 4, 5]\n\
+        range_c = [0, 140]\nw_max = 0.2\nsource = \"memory\"\n";
+    let laliberte = format!("[solution.density]\nmodel = \"laliberte\"\nspread = 0.01\n{solute}");
+    let polynomial = "[solution.density]\nmodel = \"polynomial\"\ncoefficients = [1, 0.5, 0]\nof = \"NaCl\"\nw_max = 0.2\n\
+        range_c = [0, 40]\nspread = 0.01\nsource = \"memory\"\n";
+    let points = "[solution.density]\nmodel = \"points\"\npoints = [[0, 1], [20, 1.1]]\n\
+        temperature = [[0, 1.01], [20, 1], [40, 0.99]]\nspread = 0.01\nsource = \"memory\"\n";
+    let cases: [(String, &[(&str, &str)]); 9] = [
+        (laliberte.clone(), &[]),
+        (
+            laliberte.replace("4, 5]", "4]").replace("0.2", "\"much\"").replace("source = \"memory\"", "red = 1"),
+            &[
+                ("solution.density.solutes[1].c", "an array of length 5"),
+                ("solution.density.solutes[1].red", "is no key; accepted: formula, per_formula, c"),
+                ("solution.density.solutes[1].source", "is missing"),
+                ("solution.density.solutes[1].w_max", "f64"),
+            ],
+        ),
+        (
+            format!("{laliberte}{}", solute.replace("range_c = [0, 140]\n", ""))
+                .replace("spread = 0.01", "points = []"),
+            &[
+                ("solution.density.points", "is no key; accepted: solutes, spread"),
+                ("solution.density.solutes[2].range_c", "is missing"),
+                ("solution.density.spread", "is missing"),
+            ],
+        ),
+        // The head is lost: its keys fall into the table above.
+        (
+            laliberte.replace("[solution.density]\n", ""),
+            &[
+                ("solution.density.model", "is missing"),
+                ("solution.model", "is no key; accepted: sold"),
+                ("solution.spread", "is no key; accepted: sold"),
+            ],
+        ),
+        (polynomial.to_owned(), &[]),
+        (
+            polynomial.replace("coefficients = [1, 0.5, 0]\n", "").replace("of = \"NaCl\"", "of = 3"),
+            &[("solution.density.coefficients", "is missing"), ("solution.density.of", "a string")],
+        ),
+        (points.to_owned(), &[]),
+        (
+            points.replace("temperature", "temperatures").replace("[20, 1.1]", "[20]"),
+            &[
+                ("solution.density.points", "an array of length 2"),
+                ("solution.density.temperature", "is missing"),
+                ("solution.density.temperatures", "is no key; accepted: points, temperature, spread, source"),
+            ],
+        ),
+        (points.replace("\"points\"", "\"dots\""), &[("solution.density.model", "`laliberte`")]),
+    ];
+    for (density, wanted) in cases {
+        let solution = format!(
+            "[solution]\nbare_percent = [{{ up_to = 100, basis = \"w/w\", source = \"memory\" }}]\n{density}\n[[decay]]"
+        );
+        let ran = with_file(&MARSH_SALT.replace("[[decay]]", &solution)).on(DAY, &format!("--json {CHECK}"));
+        let told = ran.json()["faults"].as_array().unwrap().clone();
+        let keys: Vec<&str> = told.iter().map(|fault| fault["key"].as_str().unwrap()).collect();
+        assert_eq!(keys, wanted.iter().map(|(key, _)| *key).collect::<Vec<_>>(), "{density}{told:#?}");
+        for (fault, (_, what)) in told.iter().zip(wanted) {
+            assert!(fault["what"].as_str().unwrap().contains(what), "{what}: {fault}");
+        }
+    }
+}
+
 /// A dozen faults and more, several in one table, the same one twice, and faults of value beside them.
 #[test]
 fn every_fault_of_every_table_is_told_at_once() {
