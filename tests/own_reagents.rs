@@ -120,7 +120,7 @@ fn a_figure_in_the_place_of_a_word_is_told_where_it_stands() {
 /// stands all the same, and nothing else is.
 #[test]
 fn a_fault_of_a_density_is_told_where_it_stands() {
-    let solute = "[[solution.density.solutes]]\nformula = \"NaCl\"\nper_formula = 1\nc = [1, 2, 3, 4, 5]\n\
+    let solute = "[[solution.density.solutes]]\nformula = \"NaCl\"\nper_formula = 1\nc = [-0.003, 0.064, 1.014, 0.015, 3317]\n\
         range_c = [0, 140]\nw_max = 0.2\nsource = \"memory\"\n";
     let laliberte = format!("[solution.density]\nmodel = \"laliberte\"\nspread = 0.01\n{solute}");
     let polynomial = "[solution.density]\nmodel = \"polynomial\"\ncoefficients = [1, 0.5, 0]\nof = \"NaCl\"\nw_max = 0.2\n\
@@ -130,7 +130,7 @@ fn a_fault_of_a_density_is_told_where_it_stands() {
     let cases: [(String, &[(&str, &str)]); 9] = [
         (laliberte.clone(), &[]),
         (
-            laliberte.replace("4, 5]", "4]").replace("0.2", "\"much\"").replace("source = \"memory\"", "red = 1"),
+            laliberte.replace(", 3317]", "]").replace("0.2", "\"much\"").replace("source = \"memory\"", "red = 1"),
             &[
                 ("solution.density.solutes[1].c", "an array of length 5"),
                 ("solution.density.solutes[1].red", "is no key; accepted: formula, per_formula, c"),
@@ -184,6 +184,49 @@ fn a_fault_of_a_density_is_told_where_it_stands() {
             assert!(fault["what"].as_str().unwrap().contains(what), "{what}: {fault}");
         }
     }
+}
+
+/// A model may have the shape of one and give nothing that is a density; a coefficient without its point once led into a search
+/// without end.
+#[test]
+fn a_model_that_gives_no_densities_is_told() {
+    let with = |coefficients: &str| {
+        let density = format!(
+            "[solution]\nbare_percent = [{{ up_to = 100, basis = \"w/w\", source = \"memory\" }}]\n[solution.density]\n\
+             model = \"polynomial\"\ncoefficients = {coefficients}\nof = \"NaCl\"\nw_max = 1\nrange_c = [0, 40]\n\
+             spread = 0.01\nsource = \"memory\"\n\n[[decay]]"
+        );
+        with_file(&MARSH_SALT.replace("[[decay]]", &density))
+    };
+    for (coefficients, right) in [
+        ("[1, 3.9, 0]", true),
+        ("[1, 4.1, 0]", false),
+        ("[1, -0.4, 0]", true),
+        ("[1, -0.6, 0]", false),
+        ("[1, nan, 0]", false),
+    ] {
+        let bench = with(coefficients);
+        let ran = bench.on(DAY, CHECK);
+        assert_eq!(ran.code, i32::from(!right), "{coefficients}: {ran:?}");
+        if !right {
+            assert!(
+                ran.stdout.contains("solution.density: the density model of marsh salt"),
+                "{coefficients}: {ran:?}"
+            );
+            bench.on(DAY, "shelf").fails(3, &["solution.density", "g/mL"]);
+        }
+    }
+    // 1 + 3.9 w², w = 0.9: 4.159 g/mL, 3743.1 g/L. What is repeated runs to and fro between two contents.
+    let said = with("[1, 0, 3.9]").on(DAY, "--json convert \"3743.1 g/L\" --of marsh-salt --to \"% w/w\"").json();
+    assert!((said["value"].as_f64().unwrap() - 90.0).abs() < 0.001, "{said}");
+}
+
+/// The reader of formulas calls itself at every parenthesis.
+#[test]
+fn a_formula_of_parentheses_without_end_is_refused() {
+    let ran = with_file(&MARSH_SALT.replace("\"NaCl\"", &format!("\"{}\"", "(".repeat(200_000)))).on(DAY, CHECK);
+    assert_eq!(ran.code, 1, "{ran:?}");
+    assert!(ran.stdout.contains("formula"));
 }
 
 /// A dozen faults and more, several in one table, the same one twice, and faults of value beside them.

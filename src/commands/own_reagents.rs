@@ -6,8 +6,9 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::{Kind, Problem, Session};
-use crate::catalogue::{Catalogue, CatalogueError};
+use crate::catalogue::{Catalogue, CatalogueError, Reagent};
 use crate::chem::formula::molar_mass;
+use crate::chem::{Substance, density};
 
 /// Check a reagent's file of your own: every fault at once
 ///
@@ -63,7 +64,7 @@ pub fn catalogue(register: &Path) -> Result<&'static Catalogue, Problem> {
     let catalogue =
         Catalogue::with_own(&own).map_err(|error: CatalogueError| faulty(&error.file, error.to_string()))?;
     for (file, text) in &own {
-        if let Some((key, what)) = unweighable(text) {
+        if let Some((key, what)) = uncountable(text, true) {
             return Err(faulty(file, format!("{file}: {key}: {what}")));
         }
     }
@@ -80,15 +81,20 @@ pub fn check(session: &Session, arguments: &Check) -> Result<LookedThrough, Prob
     let file = arguments.file.display().to_string();
     let mut faults: Vec<(String, String)> =
         session.catalogue.faults(&file, &text).into_iter().map(|error| (error.key, error.what)).collect();
-    faults.extend(unweighable(&text));
+    faults.extend(uncountable(&text, faults.is_empty()));
     Ok(LookedThrough { file, faults })
 }
 
-/// A formula that has no molar mass: the catalogue knows no chemistry, so it is looked at here.
-fn unweighable(text: &str) -> Option<(String, String)> {
+/// What the catalogue cannot see, knowing no chemistry: a formula that has no molar mass, and in a file that is right but for
+/// that a density model that gives no densities.
+fn uncountable(text: &str, is_right: bool) -> Option<(String, String)> {
     let table: toml::Table = text.parse().ok()?;
-    let error = molar_mass(table.get("formula")?.get("value")?.as_str()?).err()?;
-    Some(("formula".to_owned(), error.to_string()))
+    if let Err(error) = molar_mass(table.get("formula")?.get("value")?.as_str()?) {
+        return Some(("formula".to_owned(), error.to_string()));
+    }
+    let reagent: Reagent = table.try_into().ok().filter(|_| is_right)?;
+    let error = density::is_one(Substance::of(&reagent)).err()?;
+    Some(("solution.density".to_owned(), error.to_string()))
 }
 
 fn read(file: &Path) -> Result<String, Problem> {
