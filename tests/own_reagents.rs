@@ -221,6 +221,26 @@ fn a_model_that_gives_no_densities_is_told() {
     assert!((said["value"].as_f64().unwrap() - 90.0).abs() < 0.001, "{said}");
 }
 
+/// Solution of salt: a solubility of which nothing can be dissolved, or more than all, is told.
+#[test]
+fn a_solubility_that_is_none_is_told() {
+    for (points, right) in [
+        ("[[0, 26], [40, 27]]", true),
+        ("[[0, 26], [40, 99]]", true),
+        ("[[0, 26], [40, 101]]", false),
+        ("[[0, 0], [40, 27]]", true),
+        ("[[0, -1], [40, 27]]", false),
+    ] {
+        let solution = format!(
+            "[solution]\nbare_percent = [{{ up_to = 100, basis = \"w/w\", source = \"memory\" }}]\n[solution.solubility]\n\
+             basis = \"mass-percent\"\nof = \"NaCl\"\npoints = {points}\nspread = 0.01\nsource = \"memory\"\n\n[[decay]]"
+        );
+        let ran = with_file(&MARSH_SALT.replace("[[decay]]", &solution)).on(DAY, CHECK);
+        assert_eq!(ran.code, i32::from(!right), "{points}: {ran:?}");
+        assert_eq!(ran.stdout.contains("is nothing that water can hold"), !right, "{points}: {ran:?}");
+    }
+}
+
 /// The reader of formulas calls itself at every parenthesis.
 #[test]
 fn a_formula_of_parentheses_without_end_is_refused() {

@@ -8,7 +8,8 @@ use clap::Args;
 use super::{Kind, Problem, Session};
 use crate::catalogue::{Catalogue, CatalogueError, Reagent};
 use crate::chem::formula::molar_mass;
-use crate::chem::{Substance, density};
+use crate::chem::{Substance, density, solubility};
+use crate::units::Temperature;
 
 /// Check a reagent's file of your own: every fault at once
 ///
@@ -85,16 +86,28 @@ pub fn check(session: &Session, arguments: &Check) -> Result<LookedThrough, Prob
     Ok(LookedThrough { file, faults })
 }
 
-/// What the catalogue cannot see, knowing no chemistry: a formula that has no molar mass, and in a file that is right but for
-/// that a density model that gives no densities.
-fn uncountable(text: &str, is_right: bool) -> Option<(String, String)> {
+/// What the catalogue cannot see in a reagent's file, knowing no chemistry: a formula that has no molar mass; and in a file that
+/// is right but for that, a density model that gives no densities, or a solubility that is none.
+#[must_use]
+pub fn uncountable(text: &str, is_right: bool) -> Option<(String, String)> {
     let table: toml::Table = text.parse().ok()?;
     if let Err(error) = molar_mass(table.get("formula")?.get("value")?.as_str()?) {
         return Some(("formula".to_owned(), error.to_string()));
     }
     let reagent: Reagent = table.try_into().ok().filter(|_| is_right)?;
-    let error = density::is_one(Substance::of(&reagent)).err()?;
-    Some(("solution.density".to_owned(), error.to_string()))
+    let substance = Substance::of(&reagent);
+    if let Err(error) = density::is_one(substance) {
+        return Some(("solution.density".to_owned(), error.to_string()));
+    }
+    let points = &reagent.solution.as_ref()?.solubility.as_ref()?.points;
+    points.iter().find_map(|[celsius, figure]| {
+        let what = match solubility::saturated(substance, Temperature::celsius(*celsius)) {
+            Ok(found) if (0.0..f64::INFINITY).contains(&found.per_100_g_added_water) => return None,
+            Ok(_) => format!("{figure} at {celsius} °C is nothing that water can hold"),
+            Err(error) => error.to_string(),
+        };
+        Some(("solution.solubility".to_owned(), what))
+    })
 }
 
 fn read(file: &Path) -> Result<String, Problem> {
