@@ -37,6 +37,37 @@ fn long_shelf() -> Bench {
     bench
 }
 
+#[test]
+fn a_long_shelf_says_of_each_stock_what_is_said_of_it_alone() {
+    // 130 stocks, no two of one strength: so many that the threads and their chunks all have a share.
+    let bench = long_shelf();
+    let connection = Connection::open(bench.register()).unwrap();
+    connection
+        .execute_batch(
+            "DROP TRIGGER event_stays; DROP TRIGGER stock_stays; DROP TRIGGER event_keeps;
+             DELETE FROM event WHERE stock > 130; DELETE FROM stock WHERE id > 130; DELETE FROM seal; DELETE FROM checkpoint;
+             UPDATE event SET strength = 3 + stock / 20.0;",
+        )
+        .unwrap();
+    drop(connection);
+    Register::open(&bench.register()).unwrap().seal_again().unwrap();
+    let shelf = bench.on(DAY, "--json shelf").json();
+    let lines = shelf["stocks"].as_array().unwrap();
+    let codes: Vec<&str> = lines.iter().map(|line| line["stock"].as_str().unwrap()).collect();
+    assert_eq!(codes, (1..=130).map(|number| format!("B{number}")).collect::<Vec<_>>());
+    for number in [1, 32, 33, 63, 64, 65, 127, 128, 129, 130] {
+        let alone = bench.on(DAY, &format!("--json show B{number}")).json();
+        assert!(alone["strength"]["usual"].is_object(), "{alone}");
+        assert_eq!(lines[number - 1]["usual"], alone["strength"]["usual"], "B{number}");
+    }
+    // The first that is damaged is told, and no other.
+    let connection = Connection::open(bench.register()).unwrap();
+    connection
+        .execute("UPDATE seal SET crc = crc + 1 WHERE scope IN ('event:90', 'event:70', 'event:129')", [])
+        .unwrap();
+    bench.on(DAY, "shelf").fails(4, &["`event:70` does not read as it was written"]);
+}
+
 /// Counts what it is told, and ends the work once so many things are done.
 #[derive(Debug, Default)]
 struct Counting {

@@ -110,13 +110,14 @@ const SQL: [&str; 10] =
 
 /// What may be put into SQL by its text: names that stand in our own sources, and whole numbers.
 /// Each with what makes sure of that.
-const PUT_IN: [(&str, &str); 12] = [
+const PUT_IN: [(&str, &str); 13] = [
     ("COLUMNS", "a constant"),
     ("APPLICATION_ID", "a constant"),
     ("known", "the number of steps of the schema"),
     ("name", "of a pragma, each written out where it is asked for"),
     ("table", "of `TABLES`, or written out where it is asked for"),
     ("columns", "written out where a row is entered"),
+    ("sealed", "all columns, or a constant"),
     ("stock", "the whole number of a stock's row"),
     ("other", "a table's name from `columns.rs`"),
     ("level", "a whole number"),

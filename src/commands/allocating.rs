@@ -5,8 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::NaiveDate;
 
 use super::dose::bath_for;
+use super::looking::each_on_shelf;
 use super::own_measures::{self, OwnMeasures};
-use super::sight::{Sight, Usual, each_on_shelf};
+use super::sight::{Sight, Usual};
 use super::{Problem, Session, arguments};
 use crate::catalogue::{Dip, Form};
 use crate::decay::posterior::{Standing, estimate};

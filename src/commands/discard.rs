@@ -7,8 +7,9 @@ use clap::Args;
 
 use super::composition::{Composition, Shown, counted_share};
 use super::local::{self, Asking, asking, due_since};
+use super::looking::each_on_shelf;
 use super::receive::label_text;
-use super::sight::{Sight, Usual, each_on_shelf};
+use super::sight::{Sight, Usual};
 use super::strength::{Asked, checked};
 use super::{Problem, Session};
 use crate::catalogue::{

@@ -6,8 +6,9 @@ use clap::Args;
 use super::bathe::promised::unpromised;
 use super::dose_baths::{Baths, several};
 use super::dose_steps::{self, Asked, Follow};
+use super::looking::each_on_shelf;
 use super::own_measures::Vessel;
-use super::sight::{LEFT_CLOSED, each_on_shelf};
+use super::sight::LEFT_CLOSED;
 
 use super::{Problem, Session, arguments, local, own_measures};
 use crate::catalogue::{Dip, Form};

@@ -37,6 +37,7 @@ pub mod layout;
 pub mod local;
 pub mod local_check;
 pub mod local_set;
+pub mod looking;
 pub mod measure;
 pub mod own_dips;
 pub mod own_measures;

@@ -10,7 +10,8 @@ use clap::{Args, Subcommand};
 use sha2::{Digest, Sha256};
 use tempfile::NamedTempFile;
 
-use super::sight::{Sight, each_on_shelf};
+use super::looking::each_on_shelf;
+use super::sight::Sight;
 use super::{Kind, Problem, Session, arguments, told};
 use crate::register::Writing;
 use crate::register::sheet::Sheet;

@@ -3,9 +3,10 @@
 use chrono::NaiveDate;
 use clap::Args;
 
+use super::looking::each_untold;
 use super::receive::label_text;
 use super::sds::{self, Kept};
-use super::sight::{Sight, Usual, each_untold};
+use super::sight::{Sight, Usual};
 use super::strength::{Asked, Checked, checked};
 use super::{Problem, Session, arguments};
 use crate::catalogue::{Condition, Container};

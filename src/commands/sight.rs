@@ -5,13 +5,13 @@ use std::collections::BTreeSet;
 use chrono::NaiveDate;
 
 use super::{Problem, Session};
-use crate::catalogue::{Condition, Decay, Figure, Form, Law, Light, Optics, Reagent};
+use crate::catalogue::{Catalogue, Condition, Decay, Figure, Form, Law, Light, Optics, Reagent};
 use crate::chem::solution;
 use crate::chem::{ChemError, Substance};
 use crate::decay::History;
 use crate::decay::case::entry;
 use crate::decay::crystals::too_much_by_weight;
-use crate::decay::posterior::{Standing, standing, standing_untold};
+use crate::decay::posterior::{Standing, standing};
 use crate::dip::Offer;
 use crate::hazard::apart::Neighbour;
 use crate::hazard::upkeep::left_closed;
@@ -56,6 +56,9 @@ pub fn strongest(history: &History, standing: Option<&Standing>) -> Strongest {
     }
 }
 
+/// How a strength is judged: told in steps or not.
+pub(super) type Judge = fn(&Optics, &Reagent, &History, NaiveDate) -> Result<Standing, ChemError>;
+
 /// A stock on a day.
 #[derive(Debug)]
 pub struct Sight<'a> {
@@ -98,19 +101,22 @@ impl<'a> Sight<'a> {
         places: &[Place],
         day: NaiveDate,
     ) -> Result<Option<Sight<'a>>, Problem> {
-        Sight::judged(session, stock, journal, places, day, standing)
+        Sight::judged(session.catalogue, stock, journal, places, day, standing)
     }
 
     /// As [`Sight::of`], its strength judged in this way.
-    fn judged(
-        session: &Session,
+    ///
+    /// # Errors
+    /// As [`Sight::of`].
+    pub(super) fn judged(
+        catalogue: &'a Catalogue,
         stock: Stock,
         journal: Journal,
         places: &[Place],
         day: NaiveDate,
         judge: Judge,
     ) -> Result<Option<Sight<'a>>, Problem> {
-        let reagent = session.catalogue.reagent(&stock.reagent).ok_or_else(|| {
+        let reagent = catalogue.reagent(&stock.reagent).ok_or_else(|| {
             Problem::data(format!(
                 "`{}` holds `{}`, which this program's catalogue does not know",
                 stock.code, stock.reagent
@@ -121,9 +127,9 @@ impl<'a> Sight<'a> {
             .state(day)
             .map_err(|contradiction| Problem::data(format!("the journal of `{}`: {contradiction}", stock.code)))?;
         let Some(state) = state else { return Ok(None) };
-        let history = history::history(session.catalogue, &stock, &state, reagent, places, day)?;
-        let standing = judge(session.catalogue.optics(), reagent, &history, day)?;
-        let shaded = session.catalogue.optics().wall(history.bottle.container).shades;
+        let history = history::history(catalogue, &stock, &state, reagent, places, day)?;
+        let standing = judge(catalogue.optics(), reagent, &history, day)?;
+        let shaded = catalogue.optics().wall(history.bottle.container).shades;
         Ok(Some(Sight { stock, reagent, journal, state, label: history.label.0, history, standing, shaded }))
     }
 
@@ -358,55 +364,4 @@ fn in_unit(substance: Substance<'_>, g_per_l: f64, unit: &StrengthUnit) -> Resul
     let strength = Strength::from_base(Basis::InVolume, g_per_l);
     let converted = solution::convert(substance, strength, unit.basis, Temperature::celsius(20.0))?;
     Ok(converted.strength.base() / unit.factor)
-}
-
-/// Calls back with every stock that stands on the shelf on the session's day and is wanted, one after the other.
-///
-/// # Errors
-/// As [`Sight::of`], what the callback returns, and a [`crate::register::StoreError`] as a problem.
-pub fn each_on_shelf<'a>(
-    session: &Session,
-    writing: &Writing<'_>,
-    places: &[Place],
-    wanted: impl Fn(&Stock) -> bool,
-    look: impl FnMut(Sight<'a>) -> Result<(), Problem>,
-) -> Result<(), Problem> {
-    each_judged(session, writing, places, wanted, look, standing)
-}
-
-/// As [`each_on_shelf`], but no strength has steps: for a list that shows none.
-///
-/// # Errors
-/// As [`each_on_shelf`].
-pub fn each_untold<'a>(
-    session: &Session,
-    writing: &Writing<'_>,
-    places: &[Place],
-    wanted: impl Fn(&Stock) -> bool,
-    look: impl FnMut(Sight<'a>) -> Result<(), Problem>,
-) -> Result<(), Problem> {
-    each_judged(session, writing, places, wanted, look, standing_untold)
-}
-
-/// How a strength is judged: told in steps or not.
-type Judge = fn(&Optics, &Reagent, &History, NaiveDate) -> Result<Standing, ChemError>;
-
-fn each_judged<'a>(
-    session: &Session,
-    writing: &Writing<'_>,
-    places: &[Place],
-    wanted: impl Fn(&Stock) -> bool,
-    mut look: impl FnMut(Sight<'a>) -> Result<(), Problem>,
-    judge: Judge,
-) -> Result<(), Problem> {
-    let stocks: Vec<Stock> = writing.stocks()?.into_iter().filter(wanted).collect();
-    for stock in writing.work().over("reading the shelf", stocks) {
-        let stock = stock?;
-        let journal = writing.journal(&stock, places, session.day)?;
-        match Sight::judged(session, stock, journal, places, session.day, judge)? {
-            Some(sight) if sight.state.retired.is_none() => look(sight)?,
-            _ => {}
-        }
-    }
-    Ok(())
 }

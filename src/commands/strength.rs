@@ -287,7 +287,10 @@ pub(super) fn checked(
         dips,
         moved_by: known.map_or_else(Vec::new, movers),
         test,
-        dirt: dirt(session.catalogue.optics(), sight.reagent, &sight.history, session.day)?,
+        dirt: match known {
+            Some(known) => dirt(session.catalogue.optics(), sight.reagent, &sight.history, session.day, known)?,
+            None => None,
+        },
         uncounted: sight.uncounted_light(),
         elsewhere,
         chart,

@@ -6,6 +6,11 @@ use super::normal::{ENDS, Normal};
 /// How near two parts must be to be taken together, in standard deviations.
 const ALIKE: f64 = 0.1;
 
+/// How near the means of parts must be where only the rough shape matters, in standard deviations of the whole; or how little
+/// they must weigh together.
+const NEAR: f64 = 0.125;
+const LIGHT: f64 = 0.02;
+
 /// So many standard deviations from the middle hardly anything is left, in what is a chance and no content.
 const FAR: f64 = 7.0;
 
@@ -47,9 +52,21 @@ impl Mixture {
                 part.sd = part.sd.min(-part.mean / 4.0);
             }
         }
-        let mut fewer = merged(&loose);
+        let mut fewer = merged(&loose, hardly_differ);
         fewer.sort_unstable_by(|a, b| b.mean.total_cmp(&a.mean));
-        Mixture { parts: merged(&fewer) }
+        Mixture { parts: merged(&fewer, hardly_differ) }
+    }
+
+    /// Nearly the same of some fifty parts: to find out where a chance is greatest, not how great it is.
+    ///
+    /// Neighbours whose means differ by less than an eighth of the whole's standard deviation, or that weigh less than a fiftieth
+    /// together, become one of the same moments.
+    #[must_use]
+    pub fn roughly(&self) -> Self {
+        let near = NEAR * self.moments_ln().1;
+        Mixture {
+            parts: merged(&self.parts, |first, part, weight| (part.mean - first.mean).abs() <= near || weight <= LIGHT),
+        }
     }
 
     /// A single log-normal.
@@ -168,15 +185,21 @@ impl Mixture {
     }
 }
 
-/// Neighbours that are alike as one.
-fn merged(parts: &[Part]) -> Vec<Part> {
+fn hardly_differ(first: &Part, part: &Part, _: f64) -> bool {
+    (part.mean - first.mean).abs() <= ALIKE * first.sd && (part.sd - first.sd).abs() <= ALIKE * first.sd
+}
+
+/// Neighbours that are alike as one: told so of the first of them, another, and what all up to that weigh.
+fn merged(parts: &[Part], alike: impl Fn(&Part, &Part, f64) -> bool) -> Vec<Part> {
     let mut fewer = Vec::new();
     let mut rest = parts;
     while let Some(first) = rest.first() {
-        let alike = |part: &Part| {
-            (part.mean - first.mean).abs() <= ALIKE * first.sd && (part.sd - first.sd).abs() <= ALIKE * first.sd
+        let mut weight = 0.0;
+        let is_alike = |part: &&Part| {
+            weight += part.weight;
+            alike(first, part, weight)
         };
-        let count = rest.iter().take_while(|part| alike(part)).count().max(1);
+        let count = rest.iter().take_while(is_alike).count().max(1);
         let (group, behind) = rest.split_at(count);
         let weight: f64 = group.iter().map(|part| part.weight).sum();
         let mean = group.iter().map(|part| part.weight * part.mean).sum::<f64>() / weight;

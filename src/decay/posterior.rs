@@ -250,7 +250,8 @@ pub fn outlook(
     }))
 }
 
-/// How many times better the tests fit a bottle that is dirty than one in the condition that is entered.
+/// How many times better the tests fit a bottle that is dirty than one in the condition that is entered, of which so much is
+/// known on that day.
 ///
 /// The ratio of the two likelihoods of all tests (a Bayes factor). Nothing without a test, for a bottle that is entered as
 /// dirty, and where the last test fits neither.
@@ -259,9 +260,15 @@ pub fn outlook(
 /// As [`standing`].
 ///
 /// Source: `facts-posterior`.
-pub fn dirt(optics: &Optics, reagent: &Reagent, history: &History, day: NaiveDate) -> Result<Option<f64>, ChemError> {
+pub fn dirt(
+    optics: &Optics,
+    reagent: &Reagent,
+    history: &History,
+    day: NaiveDate,
+    clean: &Known,
+) -> Result<Option<f64>, ChemError> {
     let now = history.stretches.last().map_or(history.came, |stretch| stretch.condition);
-    let untold = now == Condition::Dirty || history.assays.is_empty();
+    let untold = now == Condition::Dirty || history.assays.is_empty() || clean.keeps();
     let Some(case) = Case::of(optics, reagent, history)?.filter(|_| !untold) else { return Ok(None) };
     // It came with the label it has; only what happened since is another.
     let soiled = History {
@@ -272,12 +279,8 @@ pub fn dirt(optics: &Optics, reagent: &Reagent, history: &History, day: NaiveDat
             .collect(),
         ..history.clone()
     };
-    Ok(match (walk(case, day, Told::InFigures), walk(case.with(&soiled), day, Told::InFigures)) {
-        (Ok(clean), Ok(soiled)) if clean.kinetics != Kinetics::Keeps && soiled.misfit.is_none() => {
-            Some(libm::exp(soiled.belief.evidence_ln() - clean.belief.evidence_ln()))
-        }
-        _ => None,
-    })
+    let soiled = walk(case.with(&soiled), day, Told::InFigures).ok().filter(|soiled| soiled.misfit.is_none());
+    Ok(soiled.map(|soiled| libm::exp(soiled.belief.evidence_ln() - clean.belief.evidence_ln())))
 }
 
 /// Without a rate, a test speaks for the day on which it was made and for no other.

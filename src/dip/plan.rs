@@ -43,7 +43,7 @@ pub fn plan(bath: &Bath<'_>, sources: &[Source<'_>], bench: &Bench<'_>) -> Plan 
     let sure = 1.0 - bath.threshold;
 
     let most = pool.all();
-    let portion = pool.portion(pool.strength());
+    let portion = pool.portion(pool.likeliest(pool.chance(aim)).0);
     let largest = pool.median_grams(&most) / aim;
     let mut reasons = Vec::new();
     let undiluted = pool.undiluted();
@@ -91,25 +91,11 @@ pub fn is_ready(bath: &Bath<'_>, sources: &[Source<'_>], bench: &Bench<'_>) -> b
     if stocks.iter().any(|stock| stock.offer.doubt.is_some()) {
         return false;
     }
-    if let [stock] = &stocks[..]
-        && is_too_wide(stock.content, bath)
-    {
-        return false;
-    }
     let pool = Pool { bath, stocks, bench };
     let aim = bath.goal.aim.to_g_per_l();
     // A chance above the threshold already says that there is enough of it and that it is strong enough.
-    pool.chance(aim) >= bath.threshold || pool.chance(pool.strength()) >= bath.threshold
-}
-
-/// True if no dose of a content can land in the band with the chance that is wanted: whatever holds a share of more than a
-/// half holds what lies between the quantiles of the rest and of the share, and that is wider than the band. Measuring makes
-/// it wider still. Two quantiles tell what some thirty chances would.
-fn is_too_wide(content: &Mixture, bath: &Bath<'_>) -> bool {
-    let (goal, share) = (&bath.goal, bath.threshold);
-    let band = goal.high.to_g_per_l() / goal.low.to_g_per_l();
-    // A hair's breadth is left to the quantiles' own error.
-    share > 0.5 && content.quantile(share) > band * (1.0 + 1e-6) * content.quantile(1.0 - share)
+    let on_aim = pool.chance(aim);
+    on_aim >= bath.threshold || pool.likeliest(on_aim).1 >= bath.threshold
 }
 
 fn without_estimate(bath: &Bath<'_>, sources: &[Source<'_>]) -> Plan {
@@ -237,18 +223,25 @@ impl Pool<'_> {
             .collect()
     }
 
-    /// The median strength to measure out, grams in a litre: the aim, or what is likelier to land in the band.
-    fn strength(&self) -> f64 {
+    /// The median strength to measure out, grams in a litre, with its chance: the aim, or what is likelier to land in the band.
+    fn likeliest(&self, on_aim: f64) -> (f64, f64) {
         let aim = self.bath.goal.aim.to_g_per_l();
-        let on_aim = self.chance(aim);
         if on_aim >= 1.0 - WORTH_MOVING {
-            return aim;
+            return (aim, on_aim);
         }
         // Golden section over the logarithm of the bath's median.
         let ratio = 0.618_033_988_749_894_9;
         let (mut a, mut b) =
             (libm::log(0.5 * self.bath.goal.low.to_g_per_l()), libm::log(2.0 * self.bath.goal.high.to_g_per_l()));
-        let at = |x: f64| self.chance(libm::exp(x));
+        // Of a single stock a rough picture of its content shows where to look.
+        let rough = match &self.stocks[..] {
+            [stock] => Some((stock, stock.content.roughly())),
+            _ => None,
+        };
+        let at = |x: f64| match &rough {
+            Some((stock, content)) => self.chance_of(stock, content, libm::exp(x)),
+            None => self.chance(libm::exp(x)),
+        };
         let (mut c, mut d) = (b - ratio * (b - a), a + ratio * (b - a));
         let (mut at_c, mut at_d) = (at(c), at(d));
         for _ in 0..14 {
@@ -262,8 +255,9 @@ impl Pool<'_> {
                 at_d = at(d);
             }
         }
-        let (best, chance) = if at_c >= at_d { (c, at_c) } else { (d, at_d) };
-        if chance > on_aim + WORTH_MOVING { libm::exp(best) } else { aim }
+        let best = libm::exp(if at_c >= at_d { c } else { d });
+        let chance = self.chance(best);
+        if chance > on_aim + WORTH_MOVING { (best, chance) } else { (aim, on_aim) }
     }
 
     /// What comes of measuring out this median strength, grams in a litre.
@@ -276,14 +270,21 @@ impl Pool<'_> {
         Portion { measures, amounts, measuring_sd, bath, chance }
     }
 
-    /// The chance of [`Pool::portion`] alone; of a single stock the band is moved, not its distribution.
+    /// The chance of [`Pool::portion`] alone.
     fn chance(&self, strength: f64) -> f64 {
-        let [stock] = &self.stocks[..] else { return self.portion(strength).chance };
+        match &self.stocks[..] {
+            [stock] => self.chance_of(stock, stock.content, strength),
+            _ => self.portion(strength).chance,
+        }
+    }
+
+    /// The chance of the only stock, if this is its content: the band is moved, not the distribution.
+    fn chance_of(&self, stock: &Stock<'_>, content: &Mixture, strength: f64) -> f64 {
         let (measures, measuring_sd) = self.measured(strength);
         let grams: f64 = measures.iter().map(|measure| measure.amount * stock.offer.per_unit()).sum();
         let times = self.bath.volume.to_l() / grams;
         let goal = &self.bath.goal;
-        stock.content.between(goal.low.to_g_per_l() * times, goal.high.to_g_per_l() * times, measuring_sd)
+        content.between(goal.low.to_g_per_l() * times, goal.high.to_g_per_l() * times, measuring_sd)
     }
 
     /// How this median strength is measured out, and the relative standard deviation of measures and vessel.

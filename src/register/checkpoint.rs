@@ -14,8 +14,8 @@ use super::seal::Seal;
 use super::stock::Stock;
 use super::{StoreError, Writing};
 
-/// After how many lines a checkpoint is made: few enough that reading them costs less than a command's start.
-const EVERY: usize = 128;
+/// After how many lines a checkpoint is made: few enough that reading them costs little beside an entry's way to the disk.
+const EVERY: usize = 32;
 
 /// The rules by which a state follows from a journal. A program with other rules computes its states anew: count up when
 /// `ledger` gives another state for the same journal, or when [`State`] changes.

@@ -118,8 +118,8 @@ impl Writing<'_> {
         };
         // A correction's reason takes the column of the reason for retiring; both cannot be wanted at once.
         let note = why.or(columns.note);
-        self.insert(
-            "event",
+        self.insert_line(
+            stock,
             "stock, kind, day, entered_at, corrects, happened, event_day, place, amount, amount_unit, strength, strength_unit, relative_sd, condition, method, hold, written, note, container, wall_mm, diameter_cm, made_on, poured_from, readings, cap, brim_ml, overruled, handed_to",
             rusqlite::params![
                 stock.id,

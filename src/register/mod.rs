@@ -400,14 +400,6 @@ impl Writing<'_> {
         statement.execute(values).map(|_| ()).map_err(|error| self.error(error))
     }
 
-    /// Enters a row of a table, and seals it.
-    fn insert(&self, table: &str, columns: &str, values: impl rusqlite::Params) -> Result<(), StoreError> {
-        let places: Vec<String> = (1..=columns.split(',').count()).map(|place| format!("?{place}")).collect();
-        let sql = format!("INSERT INTO {table} ({columns}) VALUES ({})", places.join(", "));
-        self.run(&sql, values)?;
-        self.seal_last(table)
-    }
-
     fn error(&self, error: rusqlite::Error) -> StoreError {
         store_error(self.path, error)
     }

@@ -11,11 +11,11 @@
 use std::collections::BTreeMap;
 
 use crc32fast::Hasher;
-use rusqlite::Row;
 use rusqlite::types::ValueRef;
+use rusqlite::{Params, Row};
 
 use super::journal::COLUMNS;
-use super::stock::{STOCK_OF_ID, Stock, stock_of};
+use super::stock::Stock;
 use super::{StoreError, Writing};
 
 /// Every sealed table but the journal, which is sealed by stock.
@@ -167,24 +167,31 @@ impl Writing<'_> {
         Ok(found.into_iter().next())
     }
 
-    /// Seals the row that was entered last.
-    pub(super) fn seal_last(&self, table: &str) -> Result<(), StoreError> {
-        let id = self.transaction.last_insert_rowid();
-        let (scope, columns, before) = if table == "event" {
-            let stock = self.one("SELECT stock FROM event WHERE id = ?1", [id], |row| row.get::<_, i64>(0))?;
-            let scope = journal_of(stock);
-            let before = match self.seal(&scope)? {
-                Some(before) => before,
-                None => Seal::begun(&self.one(STOCK_OF_ID, [stock], stock_of)?),
-            };
-            (scope, COLUMNS, before)
-        } else {
-            (table.to_owned(), "*", self.seal(table)?.unwrap_or_default())
-        };
-        let sql = format!("SELECT {columns} FROM {table} WHERE id = ?1");
-        let now = self.all(&sql, [id], |row| before.and(row))?;
-        let now = now.into_iter().next().ok_or_else(|| self.damaged(format!("an entry of `{table}` is not there")))?;
-        self.keep_seal(&scope, now)
+    /// Enters a row of a table, and seals it.
+    pub(super) fn insert(&self, table: &str, columns: &str, values: impl Params) -> Result<(), StoreError> {
+        let before = self.seal(table)?.unwrap_or_default();
+        let sealed = self.entered(table, columns, values, ("*", before))?;
+        self.keep_seal(table, sealed)
+    }
+
+    /// Enters a line of a stock's journal, and seals it.
+    pub(super) fn insert_line(&self, stock: &Stock, columns: &str, values: impl Params) -> Result<(), StoreError> {
+        let sealed = self.entered("event", columns, values, (COLUMNS, self.journal_seal(stock)?))?;
+        self.keep_seal(&journal_of(stock.id), sealed)
+    }
+
+    /// Enters a row, and gives the seal before it with these columns of the row as it stands now.
+    fn entered(
+        &self,
+        table: &str,
+        columns: &str,
+        values: impl Params,
+        (sealed, before): (&str, Seal),
+    ) -> Result<Seal, StoreError> {
+        let places: Vec<String> = (1..=columns.split(',').count()).map(|place| format!("?{place}")).collect();
+        let sql = format!("INSERT INTO {table} ({columns}) VALUES ({}) RETURNING {sealed}", places.join(", "));
+        let now = self.all(&sql, values, |row| before.and(row))?;
+        now.into_iter().next().ok_or_else(|| self.damaged(format!("an entry of `{table}` is not there")))
     }
 
     /// Seals everything as it stands: for a register that was never sealed, or whose tables a migration has changed.

@@ -20,10 +20,7 @@ pub struct Stock {
     pub form: Form,
 }
 
-/// The stock of a row.
-pub(super) const STOCK_OF_ID: &str = "SELECT id, code, reagent, form FROM stock WHERE id = ?1";
-
-pub(super) fn stock_of(row: &Row<'_>) -> rusqlite::Result<Stock> {
+fn stock_of(row: &Row<'_>) -> rusqlite::Result<Stock> {
     let form: String = row.get(3)?;
     let form = if form == "solid" { Form::Solid } else { Form::Solution };
     Ok(Stock { id: row.get(0)?, code: row.get(1)?, reagent: row.get(2)?, form })

@@ -89,10 +89,10 @@ fn checkpoints(run: &Run) -> i64 {
 }
 
 proptest! {
-    #![proptest_config(cases(3))]
+    #![proptest_config(cases(4))]
 
     #[test]
-    fn a_checkpoint_changes_no_answer(lines in prop::collection::vec(next(), 300..420), ahead in 0..30u64) {
+    fn a_checkpoint_changes_no_answer(lines in prop::collection::vec(next(), 90..140), ahead in 0..30u64) {
         let run = Run::new();
         run.on("2030-01-01", "receive hydrogen-peroxide \"3 % w/v\" 500mL --at cupboard").ok();
         let mut register = Register::open(&run.register()).unwrap();
@@ -112,7 +112,7 @@ proptest! {
                     }
                     let whole = writing.entries(&stock, &places)?;
                     seen += 1;
-                    if seen % 7 != 0 {
+                    if seen % 4 != 0 {
                         continue;
                     }
                     for day in [date(0), last - Days::new(9.min((last - date(0)).num_days() as u64)), last, last + Days::new(ahead)] {
@@ -130,7 +130,7 @@ proptest! {
 }
 
 #[test]
-fn a_checkpoint_is_made_at_128_lines_and_thrown_away_by_an_entry_behind_it() {
+fn a_checkpoint_is_made_at_32_lines_and_thrown_away_by_an_entry_behind_it() {
     let run = Run::new();
     run.on("2030-01-01", "receive hydrogen-peroxide \"3 % w/v\" 500mL --at cupboard").ok();
     let take = |many: usize, day: &str| {
@@ -149,7 +149,7 @@ fn a_checkpoint_is_made_at_128_lines_and_thrown_away_by_an_entry_behind_it() {
             })
             .unwrap();
     };
-    take(126, "2030-02-01");
+    take(30, "2030-02-01");
     assert_eq!(checkpoints(&run), 0);
     take(1, "2030-02-01");
     assert_eq!(checkpoints(&run), 1);
@@ -162,8 +162,8 @@ fn a_checkpoint_is_made_at_128_lines_and_thrown_away_by_an_entry_behind_it() {
     assert_eq!(checkpoints(&run), 1);
     run.on("2030-02-03", "correct HP-1 5 --amount 2mL --because misread").ok();
     assert_eq!(checkpoints(&run), 0);
-    // 500 mL less 129 times 0.5 mL and 1 mL; line 5 was 1.5 mL more.
-    assert_eq!(run.on("2030-02-03", "--json show HP-1").json()["left"]["value"], 500.0 - 64.5 - 1.0 - 1.5);
+    // 500 mL less 33 times 0.5 mL and 1 mL; line 5 was 1.5 mL more.
+    assert_eq!(run.on("2030-02-03", "--json show HP-1").json()["left"]["value"], 500.0 - 16.5 - 1.0 - 1.5);
     run.on("2030-02-03", "verify").ok();
 }
 

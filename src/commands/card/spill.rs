@@ -2,8 +2,9 @@
 
 use crate::catalogue::{CareText, Occasion, Reagent};
 use crate::commands::classify::{self, Judged};
+use crate::commands::looking::each_on_shelf;
 use crate::commands::receive::label_text;
-use crate::commands::sight::{Sight, each_on_shelf};
+use crate::commands::sight::Sight;
 use crate::commands::{Problem, Session, arguments};
 use crate::register::Writing;
 use crate::units::show::amount;

@@ -6,9 +6,9 @@ use chrono::NaiveDate;
 
 use super::rank::{Kind, Matter};
 use crate::commands::allocating::BathLine;
+use crate::commands::looking::each_on_shelf;
 use crate::commands::ready::{Readiness, ReadyFor, judge, planned};
 use crate::commands::shopping::Purchase;
-use crate::commands::sight::each_on_shelf;
 use crate::commands::strength::{Neutralisers, dip_lines};
 use crate::commands::{Problem, Session};
 use crate::dip::expected::Expected;
