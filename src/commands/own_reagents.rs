@@ -102,7 +102,7 @@ pub fn uncountable(text: &str, is_right: bool) -> Option<(String, String)> {
     let points = &reagent.solution.as_ref()?.solubility.as_ref()?.points;
     points.iter().find_map(|[celsius, figure]| {
         let what = match solubility::saturated(substance, Temperature::celsius(*celsius)) {
-            Ok(found) if (0.0..f64::INFINITY).contains(&found.per_100_g_added_water) => return None,
+            Ok(found) if found.per_100_g_added_water > 0.0 && found.per_100_g_added_water.is_finite() => return None,
             Ok(_) => format!("{figure} at {celsius} °C is nothing that water can hold"),
             Err(error) => error.to_string(),
         };
