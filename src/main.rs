@@ -62,8 +62,9 @@ fn answer(cli: Cli, work: Work) -> Result<(String, u8, Option<Watched>), Problem
     };
     let mut book = Book::default();
     let catalogue = match cli.verb {
-        // A broken file of the keeper's own must not stand in the way of looking it through, or of a copy of the register.
+        // A broken file of the keeper's own must not stand in the way of looking it or the register through, or of a copy.
         cli::Verb::Reagents(Reagents { verb: Some(ReagentsVerb::Check(_)), .. })
+        | cli::Verb::Verify(_)
         | cli::Verb::Backup(_)
         | cli::Verb::Restore(_) => Catalogue::shipped()?,
         _ if cli.verb.asks_for_dips() => book.catalogue(own_reagents::catalogue(&path)?, &path, day)?,

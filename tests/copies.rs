@@ -5,6 +5,7 @@ use std::fs;
 use rusqlite::Connection;
 
 use crate::harness::Bench;
+use crate::own_reagents::MARSH_SALT;
 
 const DAY: &str = "2031-03-15";
 
@@ -233,4 +234,29 @@ fn a_broken_reagent_file_does_not_stand_in_the_way_of_a_copy() {
     bench.on("2031-03-02", "shelf").fails(3, &["odd.toml"]);
     bench.on("2031-03-02", "backup").ok();
     bench.on("2031-03-02", "restore shelf.copies/shelf-2031-03-02.brimstock").ok();
+}
+
+#[test]
+fn a_broken_reagent_file_is_a_fault_of_its_own_and_the_register_is_looked_through() {
+    let bench = stocked();
+    let folder = bench.folder().join("shelf.reagents");
+    fs::create_dir(&folder).unwrap();
+    fs::write(folder.join("marsh-salt.toml"), MARSH_SALT).unwrap();
+    bench.on(DAY, "receive marsh-salt 1kg --at cupboard --code M1").ok();
+    bench.on(DAY, "verify").ok();
+    fs::write(folder.join("odd.toml"), "key = 1").unwrap();
+    let ran = bench.on(DAY, "verify");
+    assert_eq!(ran.code, 3, "{ran:?}");
+    assert!(ran.stdout.contains("odd.toml") && ran.stdout.contains("brimstock reagents check"), "{ran:?}");
+    // The other file is right: its stock is known, and the register itself has no fault.
+    assert!(!ran.stdout.contains("M1") && !ran.stdout.contains("restore"), "{ran:?}");
+    let told = bench.on(DAY, "--json verify").json();
+    assert_eq!((&told["stocks"], &told["lines"]), (&serde_json::json!(2), &serde_json::json!(3)));
+    // Both at once.
+    tamper(&bench, "DROP TRIGGER event_keeps; UPDATE event SET amount = 60 WHERE kind = 'taken';");
+    let ran = bench.on(DAY, "verify");
+    assert_eq!(ran.code, 3, "{ran:?}");
+    for word in ["odd.toml", "the journal of `HP-1`", "restore"] {
+        assert!(ran.stdout.contains(word), "`{word}`: {ran:?}");
+    }
 }
