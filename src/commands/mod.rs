@@ -245,7 +245,9 @@ impl From<StoreError> for Problem {
                 "nothing was entered, or it will be taken back; look to the disk, then run `brimstock verify` and try again"
             }
             StoreError::Refused { .. } => "see who may read and write the file and its folder",
-            StoreError::Damaged { .. } => "keep the file as it is and go back to your last copy",
+            StoreError::Damaged { .. } => {
+                "nothing was written; keep the file as it is: `brimstock verify` tells all that is wrong with it, and `brimstock restore COPY` puts your last copy back"
+            }
             StoreError::Sql { .. } => "nothing was written",
         };
         Problem { kind, hint: Some(hint.to_owned()), ..Problem::question(error.to_string()) }

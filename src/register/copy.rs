@@ -1,5 +1,6 @@
 //! Copies of a register: made while others may write, looked through before they count, put back without losing what was there.
 
+use std::collections::BTreeSet;
 use std::ffi::OsString;
 use std::fs::{self, File};
 use std::io;
@@ -99,29 +100,35 @@ impl Register {
     /// Every fault of the file and of its seals, in words; none of a sound one.
     ///
     /// # Errors
-    /// If it cannot even be read.
+    /// If it cannot even be opened.
     pub fn faults(&mut self) -> Result<Vec<String>, StoreError> {
         self.read(|reading| {
-            let mut faults: Vec<String> = reading
-                .work()
-                .at("looking through the file", || {
-                    reading.all("PRAGMA integrity_check", [], |row| row.get::<_, String>(0))
-                })?
-                .into_iter()
-                .filter(|line| line != "ok")
-                .map(|line| format!("SQLite: {line}"))
-                .collect();
-            let orphans = reading.all("PRAGMA foreign_key_check", [], |row| {
+            let checked = reading.work().at("looking through the file", || {
+                reading.all("PRAGMA integrity_check", [], |row| Ok(format!("SQLite: {}", row.get::<_, String>(0)?)))
+            });
+            let mut faults = found(checked)?;
+            faults.retain(|line| line != "SQLite: ok");
+            faults.extend(found(reading.all("PRAGMA foreign_key_check", [], |row| {
                 let (table, row, parent): (String, Option<i64>, String) = (row.get(0)?, row.get(1)?, row.get(2)?);
                 Ok(format!("row {} of `{table}` names something of `{parent}` that is not there", row.unwrap_or(0)))
-            })?;
-            faults.extend(orphans);
-            faults.extend(reading.broken_seals()?);
+            }))?);
+            faults.extend(reading.damage()?.into_iter().map(|damage| damage.cause));
             if faults.is_empty() {
                 faults.extend(reading.wrong_checkpoints()?);
             }
+            // What stops two looks is one fault.
+            let mut told = BTreeSet::new();
+            faults.retain(|fault| told.insert(fault.clone()));
             Ok(faults)
         })
+    }
+}
+
+/// What a look found; that it came upon damage is what it found.
+fn found(looked: Result<Vec<String>, StoreError>) -> Result<Vec<String>, StoreError> {
+    match looked {
+        Err(StoreError::Damaged { cause, .. }) => Ok(vec![cause]),
+        other => other,
     }
 }
 

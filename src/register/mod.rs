@@ -8,6 +8,7 @@ pub mod bench;
 pub mod checkpoint;
 pub mod columns;
 pub mod copy;
+pub mod damage;
 pub mod dip_book;
 pub mod event;
 pub mod history;
@@ -21,6 +22,8 @@ pub mod stock;
 pub mod tables;
 pub mod work;
 
+use std::cell::RefCell;
+use std::collections::BTreeSet;
 use std::fs::OpenOptions;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -254,7 +257,7 @@ impl Register {
         let path = self.path.clone();
         let wrap = |error| store_error(&path, error);
         let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(wrap)?;
-        let writing = Writing { transaction, path: &path, work: &self.work };
+        let writing = Writing { transaction, path: &path, work: &self.work, sound: RefCell::default() };
         let value = change(&writing)?;
         writing.transaction.commit().map_err(|error| commit_error(&path, error))?;
         Ok(value)
@@ -267,7 +270,7 @@ impl Register {
     pub fn read<T, E: From<StoreError>>(&mut self, look: impl FnOnce(&Writing<'_>) -> Result<T, E>) -> Result<T, E> {
         let path = self.path.clone();
         let transaction = self.connection.transaction().map_err(|error| store_error(&path, error))?;
-        look(&Writing { transaction, path: &path, work: &self.work })
+        look(&Writing { transaction, path: &path, work: &self.work, sound: RefCell::default() })
     }
 
     /// Seals every table as it stands: for rows that were entered by other means than this program's.
@@ -342,6 +345,8 @@ pub struct Writing<'a> {
     transaction: Transaction<'a>,
     path: &'a Path,
     work: &'a Work,
+    /// Tables that read as they were written before anything was added to them here.
+    sound: RefCell<BTreeSet<String>>,
 }
 
 impl Writing<'_> {
@@ -400,8 +405,13 @@ impl Writing<'_> {
         statement.execute(values).map(|_| ()).map_err(|error| self.error(error))
     }
 
-    /// Enters a row of a table, and seals it.
+    /// Enters a row of a table, and seals it. Nothing is added to a table that does not read as it was written; of a journal that
+    /// is seen when its lines are read, without which none is added.
     fn insert(&self, table: &str, columns: &str, values: impl rusqlite::Params) -> Result<(), StoreError> {
+        if table != "event" && !self.sound.borrow().contains(table) {
+            self.whole(table)?;
+            self.sound.borrow_mut().insert(table.to_owned());
+        }
         let places: Vec<String> = (1..=columns.split(',').count()).map(|place| format!("?{place}")).collect();
         let sql = format!("INSERT INTO {table} ({columns}) VALUES ({})", places.join(", "));
         self.run(&sql, values)?;
@@ -427,14 +437,21 @@ fn commit_error(path: &Path, error: rusqlite::Error) -> StoreError {
 }
 
 fn store_error(path: &Path, error: rusqlite::Error) -> StoreError {
+    use rusqlite::Error::{FromSqlConversionFailure, IntegralValueOutOfRange, InvalidColumnType, Utf8Error};
     let path = path.to_owned();
+    if let FromSqlConversionFailure(..) | IntegralValueOutOfRange(..) | InvalidColumnType(..) | Utf8Error(..) = error {
+        // What the program wrote it can read.
+        return StoreError::Damaged { path, cause: format!("a value in it cannot be read (SQLite: {error})") };
+    }
     match error.sqlite_error_code() {
         Some(ErrorCode::NotADatabase) => StoreError::Foreign(path),
         Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Busy(path),
         Some(ErrorCode::OperationInterrupted) => StoreError::Interrupted,
         Some(ErrorCode::DiskFull) => StoreError::Full(path),
         Some(ErrorCode::SystemIoFailure) => StoreError::Disk { path, doing: doing(&error) },
-        Some(ErrorCode::DatabaseCorrupt) => StoreError::Damaged { path, cause: error.to_string() },
+        Some(ErrorCode::DatabaseCorrupt) => {
+            StoreError::Damaged { path, cause: format!("its parts do not fit together (SQLite: {error})") }
+        }
         Some(ErrorCode::CannotOpen | ErrorCode::PermissionDenied | ErrorCode::ReadOnly) => {
             StoreError::Refused { path, cause: error.to_string() }
         }

@@ -62,7 +62,7 @@ pub fn run(session: &Session, arguments: &Archive) -> Result<Exported, Problem> 
     if let Some(first) = register.faults()?.into_iter().next() {
         return Err(unusable(format!("{} is not archived: {first}", session.path.display()))
             .because("what an archive holds must be sound")
-            .hint("`brimstock verify` tells all that is wrong; go back to your last copy"));
+            .hint(super::LEFT));
     }
     let file = begin(path, arguments.force, |beginning| beginning.starts_with(b"PK\x03\x04"))?;
     let mut notes = Vec::new();

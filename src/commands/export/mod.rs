@@ -16,6 +16,7 @@ use tempfile::{Builder, NamedTempFile, TempDir};
 use super::archive::unusable;
 use super::{Problem, Session};
 use crate::register::columns::{Column, TABLES, Table};
+use crate::register::damage::{LeftOut, Rows};
 use crate::register::work::Steps;
 use crate::register::{StoreError, Writing};
 
@@ -43,6 +44,10 @@ pub enum ExportVerb {
     Schema,
     Archive(archive::Archive),
 }
+
+/// What to do with a damaged register.
+const LEFT: &str = "`brimstock verify` tells all that is wrong, and `brimstock restore COPY` puts a copy back; what is still sound comes out \
+                    with `brimstock export csv FOLDER --sound-only`, or `export json`";
 
 /// What an export came to.
 #[derive(Debug)]
@@ -96,11 +101,59 @@ pub fn run(session: &Session, arguments: &Export) -> Result<Outcome, Problem> {
     }
 }
 
+/// Which rows are exported: all of a sound register; of a damaged one none, or those that are sound.
+///
+/// # Errors
+/// If it is damaged and nobody has asked for what is left.
+fn rows(reading: &Writing<'_>, sound_only: bool) -> Result<Rows, Problem> {
+    if sound_only {
+        return Ok(reading.sound_rows()?);
+    }
+    reading.sound().map_err(|error| match &error {
+        StoreError::Damaged { .. } => Problem::from(error).because("nothing was exported").hint(LEFT),
+        _ => error.into(),
+    })?;
+    Ok(Rows::default())
+}
+
+/// What is not exported of a damaged register, row by row.
+fn left_out(rows: &Rows) -> Vec<String> {
+    let mut notes: Vec<String> = rows
+        .left_out
+        .iter()
+        .map(|LeftOut { table, rows, why }| match rows.len() {
+            0 => format!("whatever cannot be read of `{table}` is left out: {why}"),
+            1 => format!("row {} of `{table}` is left out: {why}", rows[0]),
+            _ => format!("rows {} of `{table}` are left out: {why}", ranges(rows)),
+        })
+        .collect();
+    notes.extend(rows.nameless().map(|table| {
+        format!("where other tables name a row of `{table}`, its number stands there, and its name is left empty")
+    }));
+    notes
+}
+
+/// `1-3, 7`, of numbers that rise.
+fn ranges(numbers: &[i64]) -> String {
+    let mut ranges: Vec<(i64, i64)> = Vec::new();
+    for number in numbers {
+        match ranges.last_mut() {
+            Some((_, last)) if *last + 1 == *number => *last = *number,
+            _ => ranges.push((*number, *number)),
+        }
+    }
+    let told = ranges.into_iter().map(|(first, last)| match first == last {
+        true => first.to_string(),
+        false => format!("{first}-{last}"),
+    });
+    told.collect::<Vec<_>>().join(", ")
+}
+
 /// The steps of an export of every table: one a row.
-fn steps(reading: &Writing<'_>) -> Result<Steps, StoreError> {
+fn steps(reading: &Writing<'_>, rows: &Rows) -> Result<Steps, StoreError> {
     let mut all = 0;
     for table in TABLES {
-        all += reading.count(table.name)?;
+        all += rows.of(table.name).map_or_else(|| reading.count(table.name), |sound| Ok(sound.len()))?;
     }
     Ok(reading.work().steps("exporting rows", all))
 }
