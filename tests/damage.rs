@@ -184,7 +184,7 @@ fn nothing_is_entered_on_top_of_damage_and_the_sound_rest_goes_on() {
     };
     tamper(&bench, "DROP TRIGGER event_keeps; UPDATE event SET amount = 60 WHERE kind = 'taken' AND stock = 1;");
     let before = fs::read(bench.register()).unwrap();
-    for line in ["take A 1g", "count A 1g", "move A cupboard", "note A damp", "retire A --why gone"] {
+    for line in ["take A 1g", "count A 1g", "move A cupboard", "note A damp", "retire A --because gone"] {
         refused(line, &["the journal of `A`"]);
     }
     assert!(fs::read(bench.register()).unwrap() == before, "a refused entry changes nothing");
@@ -192,8 +192,10 @@ fn nothing_is_entered_on_top_of_damage_and_the_sound_rest_goes_on() {
     bench.on(DAY, "set kitchen us").ok();
     fs::write(bench.register(), &sound).unwrap();
     tamper(&bench, "DROP TRIGGER setting_keeps; UPDATE setting SET value = 'metric';");
+    // An amount is read by the kitchen that is set; a signature has nothing to do with it.
     refused("set kitchen imperial", &["`setting`"]);
-    bench.on(DAY, "take A 1g").ok();
+    refused("take A 1g", &["`setting`"]);
+    bench.on(DAY, "dips sign salt-flash --who \"C Keeper\"").ok();
     fs::write(bench.register(), &sound).unwrap();
     tamper(&bench, "DROP TRIGGER signature_keeps; UPDATE signature SET who = 'B Keeper';");
     refused("dips sign salt-flash --who \"C Keeper\"", &["`signature`"]);

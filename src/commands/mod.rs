@@ -60,7 +60,6 @@ pub mod testing;
 pub mod verify;
 
 use std::cell::RefCell;
-use std::io;
 use std::path::PathBuf;
 
 use chrono::{NaiveDate, NaiveDateTime};
@@ -71,6 +70,7 @@ use crate::chem::ChemError;
 use crate::decay::assay::AssayError;
 use crate::disposal::balance::BalanceError;
 use crate::register::ledger::Contradiction;
+pub use crate::register::system::told;
 use crate::register::work::Work;
 use crate::register::{Register, StoreError};
 use crate::units::parse::Unreadable;
@@ -245,21 +245,13 @@ impl From<StoreError> for Problem {
                 "nothing was entered, or it will be taken back; look to the disk, then run `brimstock verify` and try again"
             }
             StoreError::Refused { .. } => "see who may read and write the file and its folder",
+            StoreError::NoFolder(_) => "make the folder first, or choose another path with --register PATH",
             StoreError::Damaged { .. } => {
                 "nothing was written; keep the file as it is: `brimstock verify` tells all that is wrong with it, and `brimstock restore COPY` puts your last copy back"
             }
             StoreError::Sql { .. } => "nothing was written",
         };
         Problem { kind, hint: Some(hint.to_owned()), ..Problem::question(error.to_string()) }
-    }
-}
-
-/// What the system says of a file, in plain words where it is out of room.
-#[must_use]
-pub fn told(error: &io::Error) -> String {
-    match error.kind() {
-        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => "the disk is full".to_owned(),
-        _ => error.to_string(),
     }
 }
 

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::{Kind, Problem, Session};
+use super::{Kind, Problem, Session, told};
 use crate::catalogue::{Catalogue, CatalogueError};
 use crate::chem::formula::molar_mass;
 
@@ -150,5 +150,5 @@ fn read(file: &Path) -> Result<String, Problem> {
 }
 
 fn unreadable(path: &Path, error: &std::io::Error) -> Problem {
-    Problem { kind: Kind::Store, ..Problem::question(format!("{} cannot be read: {error}", path.display())) }
+    Problem { kind: Kind::Store, ..Problem::question(format!("{} cannot be read: {}", path.display(), told(error))) }
 }

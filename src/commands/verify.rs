@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use chrono::NaiveDate;
 use clap::Args;
 
+use super::backup::no_copy;
 use super::bathe::book_on;
 use super::ready::planned;
 use super::{Problem, Session, own_dips, own_reagents};
@@ -48,7 +49,7 @@ pub fn run(session: &Session, arguments: &Verify) -> Result<Verified, Problem> {
     // A copy of the keeper's is not brought up to date by being looked at.
     let (mut register, _folder) = match &arguments.file {
         Some(copy) => {
-            let (register, folder) = Register::open_aside(copy)?;
+            let (register, folder) = Register::open_aside(copy).map_err(|error| no_copy(session, copy, error))?;
             (register.watched(session.work.clone())?, Some(folder))
         }
         None => (session.register()?, None),

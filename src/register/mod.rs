@@ -19,6 +19,7 @@ pub mod place;
 mod seal;
 pub mod sheet;
 pub mod stock;
+pub mod system;
 pub mod tables;
 pub mod work;
 
@@ -62,6 +63,9 @@ pub enum StoreError {
     /// No file there.
     #[error("there is no register at {}", .0.display())]
     Missing(PathBuf),
+    /// No folder there for a new one.
+    #[error("{} cannot be written: its folder is not there", .0.display())]
+    NoFolder(PathBuf),
     /// A file where a new one should go.
     #[error("there is already a file at {}", .0.display())]
     Exists(PathBuf),
@@ -102,7 +106,7 @@ pub enum StoreError {
     #[error("interrupted; nothing was written")]
     Interrupted,
     /// May not be read or written.
-    #[error("{} cannot be opened: {cause}", .path.display())]
+    #[error("{} cannot be used: {cause}", .path.display())]
     Refused {
         /// The file.
         path: PathBuf,
@@ -133,6 +137,7 @@ impl StoreError {
         let there = other.to_owned();
         match self {
             StoreError::Missing(_) => StoreError::Missing(there),
+            StoreError::NoFolder(_) => StoreError::NoFolder(there),
             StoreError::Exists(_) => StoreError::Exists(there),
             StoreError::Empty(_) => StoreError::Empty(there),
             StoreError::Foreign(_) => StoreError::Foreign(there),
@@ -183,6 +188,7 @@ impl Register {
                     return Err(exists());
                 }
             }
+            Err(error) if error.kind() == io::ErrorKind::NotFound => return Err(StoreError::NoFolder(path.to_owned())),
             Err(error) => return Err(io_error(path, &error)),
         }
         let mut register = Self::connect(path)?;
@@ -231,6 +237,12 @@ impl Register {
                 StoreError::Sql { path, .. } => {
                     let cause = format!("it says that it is of version {}, and its tables are not", found.level);
                     StoreError::Damaged { path, cause }
+                }
+                StoreError::Refused { path, cause } => {
+                    let old =
+                        format!("it is of version {}, must be brought up to date before it is asked", found.level);
+                    let copy = "copy it to where you may write, and name the copy with --register PATH";
+                    StoreError::Refused { path, cause: format!("{old}, and {cause}; {copy}") }
                 }
                 other => other,
             })?;
@@ -452,10 +464,35 @@ fn store_error(path: &Path, error: rusqlite::Error) -> StoreError {
         Some(ErrorCode::DatabaseCorrupt) => {
             StoreError::Damaged { path, cause: format!("its parts do not fit together (SQLite: {error})") }
         }
-        Some(ErrorCode::CannotOpen | ErrorCode::PermissionDenied | ErrorCode::ReadOnly) => {
-            StoreError::Refused { path, cause: error.to_string() }
+        Some(code @ (ErrorCode::CannotOpen | ErrorCode::PermissionDenied | ErrorCode::ReadOnly)) => {
+            StoreError::Refused { cause: no_right(&path, code), path }
         }
-        _ => StoreError::Sql { path, cause: error.to_string() },
+        Some(ErrorCode::ConstraintViolation) => {
+            StoreError::Sql { path, cause: format!("a rule of the register forbids what was to be entered ({error})") }
+        }
+        Some(ErrorCode::OutOfMemory) => StoreError::Sql { path, cause: "there is not enough memory for it".to_owned() },
+        Some(ErrorCode::TooBig) => StoreError::Sql { path, cause: "something in it is too long".to_owned() },
+        _ => StoreError::Sql { path, cause: format!("SQLite says: {error}") },
+    }
+}
+
+/// Why SQLite was not let do what it wanted with a file.
+fn no_right(path: &Path, code: ErrorCode) -> String {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let may_not_write = |path: &Path| std::fs::metadata(path).is_ok_and(|data| data.permissions().readonly());
+    if !folder.is_dir() {
+        return "its folder is not there".to_owned();
+    }
+    if let Err(error) = std::fs::File::open(path) {
+        return system::told(&error);
+    }
+    match code {
+        ErrorCode::ReadOnly if may_not_write(path) => "it may be read, not written".to_owned(),
+        _ if may_not_write(folder) => {
+            "nothing may be written in its folder, where SQLite keeps what it has begun".to_owned()
+        }
+        ErrorCode::ReadOnly => "it may be read, not written".to_owned(),
+        _ => "you have no right to do that there".to_owned(),
     }
 }
 
@@ -480,9 +517,8 @@ fn io_error(path: &Path, error: &io::Error) -> StoreError {
     let path = path.to_owned();
     match error.kind() {
         io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => StoreError::Full(path),
-        // The system's name for a disk that does not answer: EIO, 5 on every Unix.
-        _ if cfg!(unix) && error.raw_os_error() == Some(5) => StoreError::Disk { path, doing: "written" },
-        _ => StoreError::Refused { path, cause: error.to_string() },
+        _ if system::is_disk(error) => StoreError::Disk { path, doing: "written" },
+        _ => StoreError::Refused { path, cause: system::told(error) },
     }
 }
 

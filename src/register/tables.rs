@@ -11,7 +11,7 @@ use rusqlite::{Row, ToSql, params_from_iter};
 use super::columns::{Column, DERIVED, Kind, Table};
 use super::damage::Rows;
 use super::work::Steps;
-use super::{APPLICATION_ID, MIGRATIONS, Register, StoreError, Writing, new_private_file};
+use super::{APPLICATION_ID, MIGRATIONS, Register, StoreError, Writing, io_error, new_private_file};
 
 /// The level of the register's schema that this program writes.
 pub const LEVEL: usize = MIGRATIONS.len();
@@ -88,7 +88,7 @@ impl Register {
         })?;
         new_private_file(path).map_err(|error| match error.kind() {
             std::io::ErrorKind::AlreadyExists => StoreError::Exists(path.to_owned()),
-            _ => StoreError::Refused { path: path.to_owned(), cause: error.to_string() },
+            _ => io_error(path, &error),
         })?;
         let mut register = Self::connect(path)?;
         register.write(|writing| {
@@ -142,13 +142,15 @@ impl Writing<'_> {
                 });
             }
         }
-        let sql = format!("SELECT {} FROM {} AS this", wanted.join(", "), table.name);
+        let wanted = wanted.join(", ");
         let Some(sound) = rows.of(table.name) else {
-            return self.each(&format!("{sql} ORDER BY this.id"), [], steps, visit);
+            let sql = format!("SELECT {} FROM {} AS this ORDER BY this.id", wanted, table.name);
+            return self.each(&sql, [], steps, visit);
         };
-        let (one, mut count) = (format!("{sql} WHERE this.id = ?1"), 0);
+        let sql = format!("SELECT {} FROM {} AS this WHERE this.id = ?1", wanted, table.name);
+        let mut count = 0;
         for id in sound {
-            count += self.each(&one, [id], steps, &mut visit)?;
+            count += self.each(&sql, [id], steps, &mut visit)?;
         }
         Ok(count)
     }
@@ -264,9 +266,10 @@ impl Writing<'_> {
                 ValueRef::Null => Cell::Empty,
                 ValueRef::Integer(value) => Cell::Whole(value),
                 ValueRef::Real(value) => Cell::Real(value),
-                ValueRef::Text(bytes) => {
-                    Cell::Text(std::str::from_utf8(bytes).map_err(|error| self.damaged(error.to_string()))?)
-                }
+                ValueRef::Text(bytes) => Cell::Text(
+                    std::str::from_utf8(bytes)
+                        .map_err(|error| self.damaged(format!("a text in it cannot be read: {error}")))?,
+                ),
                 ValueRef::Blob(_) => return Err(self.damaged("bytes stand where none are written")),
             });
         }

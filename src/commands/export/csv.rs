@@ -141,7 +141,8 @@ fn write(
 ) -> Result<(u64, u64), Problem> {
     let file = private(path).map_err(|error| cannot(path, &error))?;
     let mut writer = WriterBuilder::new().terminator(Terminator::CRLF).from_writer(BufWriter::new(file));
-    let failed = |error: csv::Error| unusable(format!("{} cannot be written: {error}", path.display()));
+    // A row is never too short or too long: what fails is the writing.
+    let failed = |error: csv::Error| cannot(path, &error.into());
     let fields = fields(table);
     writer.write_record(fields.iter().map(|field| field.name)).map_err(failed)?;
     let mut row = 0;

@@ -14,7 +14,7 @@ use clap::{Args, Subcommand};
 use tempfile::{Builder, NamedTempFile, TempDir};
 
 use super::archive::unusable;
-use super::{Problem, Session};
+use super::{Problem, Session, told};
 use crate::register::columns::{Column, TABLES, Table};
 use crate::register::damage::{LeftOut, Rows};
 use crate::register::work::Steps;
@@ -187,7 +187,7 @@ fn begin(path: &Path, force: bool, is_ours: fn(&[u8]) -> bool) -> Result<NamedTe
         Ok(_) => {
             let mut beginning = [0; 64];
             let read = File::open(path).and_then(|mut file| io::Read::read(&mut file, &mut beginning));
-            let read = read.map_err(|error| unusable(format!("{shown} cannot be read: {error}")))?;
+            let read = read.map_err(|error| unusable(format!("{shown} cannot be read: {}", told(&error))))?;
             if !is_ours(&beginning[..read]) {
                 return Err(refused("is there already and is no such export").hint("choose another name"));
             }
@@ -228,7 +228,7 @@ pub(super) fn sync_folder(folder: &Path) -> io::Result<()> {
 }
 
 fn cannot(path: &Path, error: &io::Error) -> Problem {
-    unusable(format!("{} cannot be written: {error}", path.display()))
+    unusable(format!("{} cannot be written: {}", path.display(), told(error)))
         .because("nothing was exported")
         .hint("see who may write there, and how much room is left")
 }
