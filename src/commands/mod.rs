@@ -239,7 +239,9 @@ impl From<StoreError> for Problem {
             StoreError::Newer { .. } => {
                 "nothing was changed; use the newer program for it; if no newer one was ever here, the file is damaged: go back to your last copy"
             }
-            StoreError::Busy(_) => "nothing was written; wait for the other command and try again",
+            StoreError::Busy(_) => {
+                "nothing was written; a long import or an upgrade of an old register holds it until it ends: wait for it and try again"
+            }
             StoreError::Full(_) => "make room and try again",
             StoreError::Disk { .. } => {
                 "nothing was entered, or it will be taken back; look to the disk, then run `brimstock verify` and try again"

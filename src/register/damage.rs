@@ -188,7 +188,7 @@ impl Writing<'_> {
         let mut statement = self.transaction.prepare(&sql).map_err(wrap)?;
         let mut found = statement.query([]).map_err(wrap)?;
         let mut numbers = Vec::new();
-        while let Some(Some(row)) = unless_damaged(found.next().map_err(wrap))?.ok() {
+        while let Ok(Some(row)) = unless_damaged(found.next().map_err(wrap))? {
             match unless_damaged(row.get(0).map_err(wrap))? {
                 Ok(number) => numbers.push(number),
                 Err(_) => break,
