@@ -119,12 +119,15 @@ fn one_changed_byte_is_told_or_changes_nothing() {
     assert!(by_seal > tried / 200 && refused >= by_seal, "{by_seal} by seal, {refused} of {tried} refused");
 }
 
+/// Rows by their table and number, with all of their cells.
+type Told = BTreeMap<(&'static str, String), String>;
+
 /// Every row of every table that is told to be sound, and whether rows were told to be left out.
-fn sound_rows(path: &Path) -> Result<(BTreeMap<(&'static str, String), String>, bool), StoreError> {
+fn sound_rows(path: &Path) -> Result<(Told, bool), StoreError> {
     Register::open(path)?.read(|reading| {
         let rows = reading.sound_rows()?;
         let mut steps = reading.work().steps("reading", 0);
-        let mut told = BTreeMap::new();
+        let mut told = Told::new();
         for table in TABLES {
             reading.each_entry(table, &rows, &mut steps, |cells| {
                 told.insert((table.name, format!("{:?}", cells[0])), format!("{cells:?}"));
