@@ -208,9 +208,12 @@ pub enum Answer {
 }
 
 impl Answer {
-    /// 0 for done or yes, 1 for any answer that is not yes.
+    /// 0 for done or yes, 1 for any answer that is not yes; 3 for one that lacks something that it should be made of.
     #[must_use]
     pub fn exit_code(&self) -> u8 {
+        if let Answer::Verified(Verified { of_reagents: 1.., .. }) = self {
+            return 3;
+        }
         let yes = match self {
             Answer::Checked(checked) => checked.is_good(),
             Answer::Reagents(Known::LookedThrough(looked)) => looked.faults.is_empty(),

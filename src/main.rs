@@ -18,7 +18,7 @@ use brimstock::commands::import::Imported;
 use brimstock::commands::own_dips::Book;
 use brimstock::commands::reagents::{Reagents, ReagentsVerb};
 use brimstock::commands::sds::{Copied, Sheets};
-use brimstock::commands::{Kind, Problem, Session, own_reagents};
+use brimstock::commands::{Kind, Problem, Session, own_reagents, told};
 use brimstock::register::work::Work;
 use brimstock::render::{self, Style};
 use chrono::{Local, Utc};
@@ -62,8 +62,9 @@ fn answer(cli: Cli, work: Work) -> Result<(String, u8, Option<Watched>), Problem
     };
     let mut book = Book::default();
     let catalogue = match cli.verb {
-        // A broken file of the keeper's own must not stand in the way of looking it through, or of a copy of the register.
+        // A broken file of the keeper's own must not stand in the way of looking it or the register through, or of a copy.
         cli::Verb::Reagents(Reagents { verb: Some(ReagentsVerb::Check(_)), .. })
+        | cli::Verb::Verify(_)
         | cli::Verb::Backup(_)
         | cli::Verb::Restore(_) => Catalogue::shipped()?,
         _ if cli.verb.asks_for_dips() => book.catalogue(own_reagents::catalogue(&path)?, &path, day)?,
@@ -138,7 +139,7 @@ fn usual_register(make_folder: bool) -> Result<PathBuf, Problem> {
     let folder = base.data_dir().join("brimstock");
     if make_folder {
         std::fs::create_dir_all(&folder)
-            .map_err(|error| cannot(format!("{} cannot be made: {error}", folder.display())))?;
+            .map_err(|error| cannot(format!("{} cannot be made: {}", folder.display(), told(&error))))?;
     }
     Ok(folder.join("register.brimstock"))
 }
@@ -172,9 +173,10 @@ fn usage(error: &clap::Error) -> ExitCode {
 fn stream(file: &mut File) -> Result<(), Problem> {
     let mut out = io::stdout().lock();
     match io::copy(file, &mut out).and_then(|_| out.flush()) {
-        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
-            Err(Problem { kind: Kind::Store, ..Problem::question(format!("the answer cannot be written: {error}")) })
-        }
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(Problem {
+            kind: Kind::Store,
+            ..Problem::question(format!("the answer cannot be written: {}", told(&error)))
+        }),
         _ => Ok(()),
     }
 }
@@ -186,7 +188,7 @@ fn print(text: &str, code: u8) -> ExitCode {
         Ok(()) => ExitCode::from(code),
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => ExitCode::from(code),
         Err(error) => {
-            let _ = writeln!(io::stderr(), "error: the answer cannot be written: {error}");
+            let _ = writeln!(io::stderr(), "error: the answer cannot be written: {}", told(&error));
             ExitCode::from(4)
         }
     }

@@ -441,7 +441,11 @@ fn tables_that_cannot_be_a_register_are_refused_by_member_and_line() {
         }
     };
     let event = "table-event.jsonl";
-    spoilt(&["`table-event.jsonl`, line 2", "CHECK constraint"], 4, change(event, "\"received\"", "\"eaten\""));
+    spoilt(
+        &["`table-event.jsonl`, line 2", "a rule of the register forbids"],
+        4,
+        change(event, "\"received\"", "\"eaten\""),
+    );
     spoilt(&["`table-event.jsonl`, line 1", "columns of that table"], 4, change(event, "\"kind\"", "\"sort\""));
     spoilt(&["`table-event.jsonl`, line 2"], 4, change(event, "[1,1,", "[1,1,1,"));
     spoilt(&["`table-event.jsonl`, line 2"], 4, change(event, "[1,1,", "[[],1,"));

@@ -490,3 +490,23 @@ fn water_is_warned_of_outside_the_dip_s_own_range() {
     }
     assert_eq!(water(&dip, &load(None)), None);
 }
+
+#[test]
+fn the_time_of_an_end_and_of_a_drain_is_kept_where_it_is_said() {
+    let bench = shelf();
+    let bath = entered(&bench, DAY, "start \"bleach-gear\" --bath 10L --lot N1 --at 10:00")["bath"].as_i64().unwrap();
+    entered(&bench, DAY, "stop N1 --after 30min");
+    // Plants came out at 10:30: both sides of it.
+    let early = bathe(&bench, DAY, &format!("quench {bath} --reading 0 --at 10:29:59"));
+    early.fails(2, &["plants came out of that bath", "10:30", "nothing was written"]);
+    assert_eq!(entered(&bench, DAY, &format!("quench {bath} --reading 0 --at 10:30"))["at"], "10:30:00");
+    entered(&bench, DAY, &format!("drain {bath} --into sewer --permission W-1"));
+    let shown = entered(&bench, DAY, &format!("show {bath}"));
+    assert_eq!((&shown["quenched"][0]["at"], &shown["drained"]["at"]), (&json!("10:30:00"), &Value::Null));
+    let entry = shown["drained"]["entry"].as_i64().unwrap();
+    entered(&bench, DAY, &format!("withdraw {entry} --because \"the hour was forgotten\""));
+    entered(&bench, DAY, &format!("drain {bath} --into sewer --permission W-1 --at 11:05"));
+    let shown = bench.on(DAY, &format!("bathe show {bath}")).ok();
+    assert!(shown.contains("2031-03-03 11:05: sewer, by W-1"), "{shown}");
+    bathe(&bench, DAY, &format!("drain {bath} --into sewer --at 25:00")).fails(2, &["--at"]);
+}

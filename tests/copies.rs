@@ -5,6 +5,7 @@ use std::fs;
 use rusqlite::Connection;
 
 use crate::harness::Bench;
+use crate::own_reagents::MARSH_SALT;
 
 const DAY: &str = "2031-03-15";
 
@@ -144,7 +145,7 @@ fn what_is_no_copy_is_not_put_back() {
     let before = fs::read(bench.register()).unwrap();
     fs::write(bench.folder().join("photo.brimstock"), "not a register").unwrap();
     bench.on(DAY, "restore photo.brimstock").fails(4, &["is not a brimstock register"]);
-    bench.on(DAY, "restore nowhere.brimstock").fails(4, &["there is no register"]);
+    bench.on(DAY, "restore nowhere.brimstock").fails(4, &["there is no copy"]);
     bench.on(DAY, "restore shelf.brimstock").fails(2, &["is the register itself"]);
     fs::copy(bench.register(), bench.folder().join("bad.brimstock")).unwrap();
     let bad = Connection::open(bench.folder().join("bad.brimstock")).unwrap();
@@ -233,4 +234,108 @@ fn a_broken_reagent_file_does_not_stand_in_the_way_of_a_copy() {
     bench.on("2031-03-02", "shelf").fails(3, &["odd.toml"]);
     bench.on("2031-03-02", "backup").ok();
     bench.on("2031-03-02", "restore shelf.copies/shelf-2031-03-02.brimstock").ok();
+}
+
+#[test]
+fn a_broken_reagent_file_is_a_fault_of_its_own_and_the_register_is_looked_through() {
+    let bench = stocked();
+    let folder = bench.folder().join("shelf.reagents");
+    fs::create_dir(&folder).unwrap();
+    fs::write(folder.join("marsh-salt.toml"), MARSH_SALT).unwrap();
+    bench.on(DAY, "receive marsh-salt 1kg --at cupboard --code M1").ok();
+    bench.on(DAY, "verify").ok();
+    fs::write(folder.join("odd.toml"), "key = 1").unwrap();
+    let ran = bench.on(DAY, "verify");
+    assert_eq!(ran.code, 3, "{ran:?}");
+    assert!(ran.stdout.contains("odd.toml") && ran.stdout.contains("brimstock reagents check"), "{ran:?}");
+    // The other file is right: its stock is known, and the register itself has no fault.
+    assert!(!ran.stdout.contains("M1") && !ran.stdout.contains("restore"), "{ran:?}");
+    let told = bench.on(DAY, "--json verify").json();
+    assert_eq!((&told["stocks"], &told["lines"]), (&serde_json::json!(2), &serde_json::json!(3)));
+    // Both at once.
+    tamper(&bench, "DROP TRIGGER event_keeps; UPDATE event SET amount = 60 WHERE kind = 'taken';");
+    let ran = bench.on(DAY, "verify");
+    assert_eq!(ran.code, 3, "{ran:?}");
+    for word in ["odd.toml", "the journal of `HP-1`", "restore"] {
+        assert!(ran.stdout.contains(word), "`{word}`: {ran:?}");
+    }
+}
+
+#[test]
+fn what_takes_the_registers_place_and_what_stood_there_are_told() {
+    let bench = stocked();
+    bench.on(DAY, "backup").ok();
+    bench.on("2031-03-16", "receive sodium-chloride 1kg --at cupboard").ok();
+    let told = |said: String| said.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = told(bench.on("2031-03-17", "restore shelf.copies/shelf-2031-03-15.brimstock").ok());
+    assert!(
+        said.contains("register: 1 stock with 2 journal lines, the last day 2031-03-15; what stood there"),
+        "{said}"
+    );
+    assert!(said.contains("(2 stocks with 3 journal lines, the last day 2031-03-16) is kept as"), "{said}");
+    fs::write(bench.register(), "ruined").unwrap();
+    let said = told(bench.on("2031-03-17", "restore shelf.copies/shelf-2031-03-15.brimstock").ok());
+    assert!(said.contains("what stood there (which cannot be read) is kept as"), "{said}");
+    fs::remove_file(bench.register()).unwrap();
+    let said = told(bench.on("2031-03-17", "restore shelf.copies/shelf-2031-03-15.brimstock").ok());
+    assert!(said.contains("nothing stood there before"), "{said}");
+}
+
+#[test]
+fn what_is_named_as_a_copy_and_is_none_is_told_for_what_it_is() {
+    let bench = stocked();
+    bench.on(DAY, "export archive shelf.zip").ok();
+    fs::create_dir(bench.folder().join("folder")).unwrap();
+    fs::write(bench.folder().join("empty.brimstock"), "").unwrap();
+    for verb in ["restore", "verify"] {
+        bench
+            .on(DAY, &format!("{verb} gone.brimstock"))
+            .fails(4, &["there is no copy at", "no copies", "`brimstock backup`"]);
+        bench.on(DAY, &format!("{verb} shelf.zip")).fails(4, &["is a zip file", "import archive shelf.zip"]);
+        bench.on(DAY, &format!("{verb} folder")).fails(4, &["is a folder"]);
+        bench.on(DAY, &format!("{verb} empty.brimstock")).fails(4, &["is empty"]);
+    }
+    bench.on(DAY, "backup").ok();
+    bench.on(DAY, "restore gone.brimstock").fails(4, &["the newest copy here is", "shelf-2031-03-15.brimstock"]);
+    // A register or an archive where a list or an archive is wanted.
+    bench.on(DAY, "import csv shelf.brimstock").fails(2, &["is a register, not a list", "`brimstock restore"]);
+    bench.on(DAY, "import csv shelf.zip").fails(2, &["is a zip file, not a list", "import archive shelf.zip"]);
+    bench
+        .on(DAY, "--register new.brimstock import archive shelf.brimstock")
+        .fails(4, &["is a register, not an archive"]);
+}
+
+#[test]
+fn no_error_is_told_in_the_systems_own_words() {
+    let bench = stocked();
+    fs::write(bench.folder().join("file"), "").unwrap();
+    let zip = {
+        bench.on(DAY, "export archive shelf.zip").ok();
+        fs::read(bench.folder().join("shelf.zip")).unwrap()
+    };
+    fs::write(bench.folder().join("cut.zip"), &zip[..zip.len() / 2]).unwrap();
+    for (line, words) in [
+        ("import csv gone.csv", "there is no such file"),
+        ("import csv .", "it is a folder"),
+        ("import archive gone.zip --register new.brimstock", "there is no such file"),
+        ("import archive cut.zip --register new.brimstock", "its end is cut off"),
+        ("--register file/shelf.brimstock shelf", "a file, not a folder"),
+        ("export json file/out.json", "a file, not a folder"),
+        ("export json gone/out.json", "its folder is not there"),
+        ("new --register gone/new.brimstock", "its folder is not there"),
+        ("import archive shelf.zip --register gone/new.brimstock", "its folder is not there"),
+        ("place log cupboard gone.csv", "there is no such file"),
+        ("sds attach HP-1 gone.pdf", "there is no such file"),
+        ("backup --to file", "of that name already"),
+        ("ready-for gone.csv", "there is no such file"),
+        ("reagents check gone.toml", "there is no such file"),
+    ] {
+        let ran = bench.on(DAY, line);
+        assert_eq!(ran.code, 4, "{line}: {ran:?}");
+        assert!(ran.stderr.contains(words), "{line}: {ran:?}");
+        assert!(
+            !ran.stderr.contains("os error") && !ran.stderr.contains("SQLite") && !ran.stderr.contains("EOCD"),
+            "{line}: {ran:?}"
+        );
+    }
 }

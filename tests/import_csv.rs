@@ -4,7 +4,7 @@ use std::fs;
 
 use serde_json::Value;
 
-use crate::harness::Bench;
+use crate::harness::{Bench, Ran};
 
 const DAY: &str = "2031-03-10";
 
@@ -18,7 +18,7 @@ fn bench() -> Bench {
 }
 
 /// The answer to an import of some bytes, with further words of the command.
-fn import(bench: &Bench, bytes: &[u8], more: &str) -> crate::harness::Ran {
+fn import(bench: &Bench, bytes: &[u8], more: &str) -> Ran {
     fs::write(bench.folder().join("list.csv"), bytes).unwrap();
     bench.on(DAY, &format!("--json import csv list.csv {more}"))
 }
@@ -321,7 +321,7 @@ fn units_stand_in_the_heading_or_in_the_cell() {
             (2, "amount (g)", "the heading says g, the cell kg"),
             (3, "strength %", "the heading says %, the cell g/L"),
             (3, "amount (g)", "the heading says g, the cell mL"),
-            (4, "amount (g)", "decimal or a thousands comma"),
+            (4, "amount (g)", "its comma could be a decimal sign or part thousands"),
         ],
     );
     let found = faults(&bench, b"what,amount (bottles),where (room),came (local)\nsalt,1 kg,cupboard,2031-01-01\n", "");
@@ -526,4 +526,66 @@ fn a_point_before_three_figures_is_asked_where_semicolons_part_the_cells() {
         list(good, ";").ok();
     }
     list("1.000 g", ",").ok();
+}
+
+/// What a comma within figures means is asked, or said for all rows; it is never guessed.
+#[test]
+fn decimal_commas_are_read_where_it_is_said_that_they_are() {
+    let bench = Bench::new();
+    let list = |amounts: [&str; 2], strength: &str, given: &str| {
+        let rows = format!(
+            "reagent;strength;amount;left;place;came\n\
+             table salt;{strength};{};;cupboard;2031-03-01\npotassium alum;99 %;{};0;cupboard;2031-03-02\n",
+            amounts[0], amounts[1]
+        );
+        std::fs::write(bench.folder().join("liste.csv"), rows).unwrap();
+        bench.on("2031-03-10", &format!("--json import csv liste.csv --dry-run {given}"))
+    };
+    let amounts = |ran: Ran| -> Vec<f64> {
+        let told: serde_json::Value = serde_json::from_str(&ran.ok()).unwrap();
+        told["stocks"].as_array().unwrap().iter().map(|stock| stock["amount"]["value"].as_f64().unwrap()).collect()
+    };
+    let german = ["1.234,5 g", "2,5 kg"];
+    list(german, "99 %", "").fails(2, &["its comma", "--decimal comma"]);
+    assert_eq!(amounts(list(german, "99,5 %", "--decimal comma")), [1234.5, 2500.0]);
+    assert_eq!(amounts(list(["1.000 g", "1,5 kg"], "99 %", "--decimal comma")), [1000.0, 1500.0]);
+    list(german, "99 %", "--decimal point").fails(2, &["`1.234,5`", "`2,5`", "three figures"]);
+    let english = ["1,234.5 g", "1.500 kg"];
+    list(english, "99 %", "").fails(2, &["its comma", "may part thousands"]);
+    assert_eq!(amounts(list(english, "99.5 %", "--decimal point")), [1234.5, 1500.0]);
+    list(english, "99 %", "--decimal comma").fails(2, &["`1,234.5`", "figures alone"]);
+    list(["1.5 g", "1 kg"], "99 %", "--decimal comma").fails(2, &["`1.5`", "three figures"]);
+    list(["1 g", "1 kg"], "99 %", "--decimal semicolon").fails(2, &["'semicolon'", "--decimal"]);
+}
+
+#[test]
+fn a_list_may_come_by_standard_input() {
+    use std::io::Write;
+    use std::process::Stdio;
+    let bench = Bench::new();
+    let import = |list: &[u8], given: &[&str]| {
+        let mut command = bench.command();
+        command.args(["--on", "2031-03-10", "import", "csv", "-"]).args(given);
+        command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+        let mut running = command.spawn().unwrap();
+        // Whoever has read enough may close it early.
+        let _ = running.stdin.take().unwrap().write_all(list);
+        let ran = running.wait_with_output().unwrap();
+        let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
+        (ran.status.code().unwrap(), text(ran.stdout), text(ran.stderr))
+    };
+    let list = b"reagent,strength,amount,place,came\ntable salt,99 %,1 kg,cupboard,2031-03-01\n";
+    let (code, said, _) = import(list, &["--dry-run"]);
+    assert!(code == 0 && said.contains("1"), "{said}");
+    assert!(!bench.on("2031-03-10", "shelf").ok().contains("sodium-chloride"), "a dry run enters nothing");
+    let (code, said, _) = import(list, &[]);
+    assert_eq!(code, 0, "{said}");
+    assert!(bench.on("2031-03-10", "shelf").ok().contains("sodium-chloride"));
+    // What is open is refused with what would settle it, not asked.
+    let (code, _, said) = import(b"reagent,strength,amount,place,came\nsalt,99 %,2 kg,cupboard,3/4/2031\n", &[]);
+    assert!(code == 2 && said.contains("standard input") && said.contains("--dates"), "{said}");
+    let (code, _, said) = import(b"", &[]);
+    assert!(code == 2 && said.contains("standard input holds no row"), "{said}");
+    let (code, _, said) = import(&vec![b'a'; 32 * 1024 * 1024 + 1], &[]);
+    assert!(code == 2 && said.contains("standard input is larger than 32 MB"), "{said}");
 }

@@ -347,3 +347,18 @@ fn several_baths_are_dosed_together() {
         assert_eq!(ran.code, 2, "{ran:?}");
     }
 }
+
+/// A level tablespoon of this alum weighs 13.8 g, as weighed here: three of them are 41.4 g, next to the 40 g of 4 g/L in 10 L.
+#[test]
+fn the_keepers_own_measures_are_told_for_each_bath() {
+    let bench = Bench::new();
+    bench.on("2031-03-15", "receive potassium-alum 1kg --at cupboard").ok();
+    let plan = "date,lot,dip,bath,baths\n2031-03-16,A1,alum-soak,10L,2\n";
+    assert!(!ready_for(&bench, "2031-03-15", plan, "").ok().contains("measure:"), "no measure of the keeper's own");
+    bench.on("2031-03-15", "measure add tbsp spoon 15mL").ok();
+    bench.on("2031-03-15", "measure weigh tbsp --of potassium-alum 13.8g").ok();
+    let said = ready_for(&bench, "2031-03-15", plan, "").ok();
+    assert_eq!(said.matches("measure: PA-1 41.4 g: 3 level spoons of `tbsp`").count(), 1, "{said}");
+    let said = bench.on("2031-03-15", "dose alum-soak --bath 10L --baths 3").ok();
+    assert_eq!(said.matches("measure: PA-1 41.4 g: 3 level spoons of `tbsp`").count(), 1, "{said}");
+}

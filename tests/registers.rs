@@ -261,9 +261,35 @@ fn an_old_register_that_may_not_be_written_is_not_half_changed() {
     // Another program holds it: the new one waits, gives up, and has changed nothing.
     let other = Connection::open(bench.register()).unwrap();
     other.execute_batch("BEGIN IMMEDIATE").unwrap();
-    bench.on(day, "shelf").fails(4, &["shelf.brimstock"]);
+    bench.on(day, "shelf").fails(4, &["shelf.brimstock", "for more than 5 seconds", "a long import", "try again"]);
     other.execute_batch("ROLLBACK").unwrap();
     drop(other);
     assert_eq!(before, fs::read(bench.register()).unwrap());
     bench.on(day, "shelf").ok();
+}
+
+/// An old register must be brought up to date before it is asked: where that may not be done, it is said what to do.
+#[cfg(unix)]
+#[test]
+fn an_old_register_in_a_folder_that_may_only_be_read_is_told_with_what_to_do() {
+    use std::os::unix::fs::{MetadataExt, PermissionsExt};
+    use std::os::unix::process::CommandExt;
+    let (bench, said) = old("level-5");
+    let mode = |mode: u32| fs::set_permissions(bench.folder(), fs::Permissions::from_mode(mode)).unwrap();
+    fs::set_permissions(bench.register(), fs::Permissions::from_mode(0o444)).unwrap();
+    mode(0o555);
+    let mut command = bench.command();
+    command.args(["--on", said["on"].as_str().unwrap(), "shelf"]);
+    if fs::metadata(bench.folder()).unwrap().uid() == 0 {
+        // Nothing is closed to the system's keeper: somebody else asks, whom the program's own folder may not let in.
+        command.uid(65534);
+    }
+    let ran = command.output();
+    mode(0o755);
+    let Ok(ran) = ran else { return };
+    let told = String::from_utf8(ran.stderr).unwrap();
+    assert_eq!(ran.status.code(), Some(4), "{told}");
+    for words in ["it is of version 5", "brought up to date", "copy it to where you may write"] {
+        assert!(told.contains(words), "{words}: {told}");
+    }
 }

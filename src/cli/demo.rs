@@ -9,7 +9,7 @@ use clap::{Args, Parser};
 use super::{Answer, Cli, run as run_verb};
 use crate::commands::arguments::words;
 use crate::commands::own_dips::Book;
-use crate::commands::{Kind, Problem, Session};
+use crate::commands::{Kind, Problem, Session, told};
 
 /// What happened at the bench, one command a line.
 const BENCH: &str = include_str!("../../demo/bench.txt");
@@ -59,8 +59,10 @@ pub struct Scene {
 /// # Errors
 /// If the register cannot be written; never for a line of the scripts, which a test plays.
 pub fn run(session: &Session, arguments: &Demo) -> Result<Played, Problem> {
-    let failed =
-        |error: std::io::Error| Problem { kind: Kind::Store, ..Problem::question(format!("no demo: {error}")) };
+    let failed = |error: std::io::Error| Problem {
+        kind: Kind::Store,
+        ..Problem::question(format!("no demo: {}", told(&error)))
+    };
     let folder = tempfile::tempdir().map_err(failed)?;
     let path = arguments.keep.clone().unwrap_or_else(|| folder.path().join("demo.brimstock"));
     let mut book = Book::default();

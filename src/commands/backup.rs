@@ -1,7 +1,7 @@
 //! `backup` and `restore`: dated copies of the register, and the way back.
 
-use std::fs;
 use std::path::{Path, PathBuf};
+use std::{fs, io};
 
 use chrono::NaiveDate;
 use clap::Args;
@@ -9,7 +9,7 @@ use clap::Args;
 use super::archive::LOCAL;
 use super::settings::Done;
 use super::{Kind, Problem, Session, own_reagents, sds, told};
-use crate::register::copy::set_aside;
+use crate::register::copy::{Held, set_aside};
 use crate::register::{Register, StoreError};
 
 /// Copy the register while it stays in use, and look the copy through
@@ -88,7 +88,8 @@ pub fn backup(session: &Session, arguments: &Backup) -> Result<Done, Problem> {
 /// If the copy cannot be read or has a fault, or the register not be kept or written.
 pub fn restore(session: &Session, arguments: &Restore) -> Result<Done, Problem> {
     let from = &arguments.file;
-    let faults = Register::open_aside(from)?.0.faults()?;
+    let (mut copy, _aside) = Register::open_aside(from).map_err(|error| no_copy(session, from, error))?;
+    let faults = copy.faults()?;
     if let Some(first) = faults.first() {
         let what = format!("{} is not put back: {first}", from.display());
         return Err(Problem { kind: Kind::Store, ..Problem::question(what) }
@@ -99,15 +100,20 @@ pub fn restore(session: &Session, arguments: &Restore) -> Result<Done, Problem> 
         return Err(Problem::question(format!("{} is the register itself", from.display()))
             .hint("name a copy: they stand in the folder beside it"));
     }
-    let mut said = format!("{} stands in the place of the register", from.display());
+    let mut said = format!("{} stands in the place of the register: {}", from.display(), held(&copy.held()?));
+    drop(copy);
     let mut kept_as = None;
     if session.path.exists() {
         let into = folder(&session.path);
         make(&into)?;
         let kept = free(&into, &format!("{}-before-restore", stem(&session.path)), session.day);
         set_aside(&session.path, &kept).map_err(|error| unusable(&kept, &error))?;
-        said.push_str(&format!("; what stood there is kept as {}", kept.display()));
+        let was = Register::open_aside(&kept).and_then(|(mut was, _aside)| was.held());
+        let was = was.map_or_else(|_| "which cannot be read".to_owned(), |was| held(&was));
+        said.push_str(&format!("; what stood there ({was}) is kept as {}", kept.display()));
         kept_as = Some(kept);
+    } else {
+        said.push_str("; nothing stood there before");
     }
     Register::put_back(from, &session.path).map_err(|error| match kept_as {
         Some(kept) => {
@@ -117,6 +123,59 @@ pub fn restore(session: &Session, arguments: &Restore) -> Result<Done, Problem> 
         None => error.into(),
     })?;
     Ok(Done { said, next: Some("`brimstock verify`".to_owned()) })
+}
+
+/// `3 stocks with 12 journal lines and 2 entries of the book of baths, the last day 2031-03-16`.
+fn held(held: &Held) -> String {
+    let Held { stocks, lines, baths, last } = held;
+    let of = |number: usize, one: &str, many: &str| format!("{number} {}", if number == 1 { one } else { many });
+    let mut text = format!("{} with {}", of(*stocks, "stock", "stocks"), of(*lines, "journal line", "journal lines"));
+    if *baths > 0 {
+        text.push_str(&format!(" and {} of the book of baths", of(*baths, "entry", "entries")));
+    }
+    if let Some(last) = last {
+        text.push_str(&format!(", the last day {last}"));
+    }
+    text
+}
+
+/// How a zip file begins (APPNOTE.TXT of the format, 4.3.7: the signature of a member's head).
+pub(super) const ZIP: &[u8] = b"PK\x03\x04";
+
+/// How a register begins, as every file of SQLite's does (sqlite.org/fileformat.html, 1.3).
+pub(super) const REGISTER: &[u8] = b"SQLite format 3\0";
+
+/// True if a file begins so.
+pub(super) fn begins(path: &Path, with: &[u8]) -> bool {
+    let mut beginning = vec![0; with.len()];
+    let is_file = fs::metadata(path).is_ok_and(|data| data.is_file());
+    is_file
+        && fs::File::open(path).and_then(|mut file| io::Read::read_exact(&mut file, &mut beginning)).is_ok()
+        && beginning == with
+}
+
+/// Why a file that was named is no copy, and where the copies are.
+pub(super) fn no_copy(session: &Session, file: &Path, error: StoreError) -> Problem {
+    let folder = folder(&session.path);
+    let newest = copies(&folder, &stem(&session.path)).unwrap_or_default().pop();
+    let there = match newest {
+        Some((_, newest)) => format!("the newest copy here is {}", newest.display()),
+        None => format!("there are no copies in {}; `brimstock backup` makes one", folder.display()),
+    };
+    let shown = file.display();
+    let store = |what: String| Problem { kind: Kind::Store, ..Problem::question(what) }.because("nothing was changed");
+    match error {
+        StoreError::Missing(_) => store(format!("there is no copy at {shown}")).hint(there),
+        StoreError::Foreign(_) | StoreError::Empty(_) if begins(file, ZIP) => {
+            store(format!("{shown} is a zip file, not a copy of a register")).hint(format!(
+                "what `export archive` has written: `brimstock --register NEW.brimstock import archive {shown}`"
+            ))
+        }
+        StoreError::Foreign(_) => store(format!("{shown} is not a brimstock register")).hint(there),
+        StoreError::Empty(_) => store(format!("{shown} is empty")).hint(there),
+        StoreError::Refused { .. } if file.is_dir() => store(format!("{shown} is a folder")).hint(there),
+        other => other.into(),
+    }
 }
 
 fn make(folder: &Path) -> Result<(), Problem> {

@@ -201,7 +201,7 @@ pub(super) fn text(session: &Session) -> Result<Option<String>, Problem> {
         Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
         Err(error) => Err(Problem {
             kind: Kind::Store,
-            ..Problem::question(format!("{} cannot be read: {error}", file.display()))
+            ..Problem::question(format!("{} cannot be read: {}", file.display(), super::told(&error)))
         }),
     }
 }

@@ -61,7 +61,6 @@ pub mod testing;
 pub mod verify;
 
 use std::cell::RefCell;
-use std::io;
 use std::path::PathBuf;
 
 use chrono::{NaiveDate, NaiveDateTime};
@@ -72,6 +71,7 @@ use crate::chem::ChemError;
 use crate::decay::assay::AssayError;
 use crate::disposal::balance::BalanceError;
 use crate::register::ledger::Contradiction;
+pub use crate::register::system::told;
 use crate::register::work::Work;
 use crate::register::{Register, StoreError};
 use crate::units::parse::Unreadable;
@@ -240,25 +240,21 @@ impl From<StoreError> for Problem {
             StoreError::Newer { .. } => {
                 "nothing was changed; use the newer program for it; if no newer one was ever here, the file is damaged: go back to your last copy"
             }
-            StoreError::Busy(_) => "nothing was written; wait for the other command and try again",
+            StoreError::Busy(_) => {
+                "nothing was written; a long import or an upgrade of an old register holds it until it ends: wait for it and try again"
+            }
             StoreError::Full(_) => "make room and try again",
             StoreError::Disk { .. } => {
                 "nothing was entered, or it will be taken back; look to the disk, then run `brimstock verify` and try again"
             }
             StoreError::Refused { .. } => "see who may read and write the file and its folder",
-            StoreError::Damaged { .. } => "keep the file as it is and go back to your last copy",
+            StoreError::NoFolder(_) => "make the folder first, or choose another path with --register PATH",
+            StoreError::Damaged { .. } => {
+                "nothing was written; keep the file as it is: `brimstock verify` tells all that is wrong with it, and `brimstock restore COPY` puts your last copy back"
+            }
             StoreError::Sql { .. } => "nothing was written",
         };
         Problem { kind, hint: Some(hint.to_owned()), ..Problem::question(error.to_string()) }
-    }
-}
-
-/// What the system says of a file, in plain words where it is out of room.
-#[must_use]
-pub fn told(error: &io::Error) -> String {
-    match error.kind() {
-        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => "the disk is full".to_owned(),
-        _ => error.to_string(),
     }
 }
 

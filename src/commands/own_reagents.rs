@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::{Kind, Problem, Session};
+use super::{Kind, Problem, Session, told};
 use crate::catalogue::{Catalogue, CatalogueError, Reagent};
 use crate::chem::formula::molar_mass;
 use crate::chem::{Substance, density, solubility};
@@ -42,20 +42,12 @@ pub fn folder(register: &Path) -> PathBuf {
 /// # Errors
 /// If a file cannot be read, or has a fault.
 pub fn catalogue(register: &Path) -> Result<&'static Catalogue, Problem> {
-    let folder = folder(register);
-    if !folder.is_dir() {
-        return Ok(Catalogue::shipped()?);
-    }
-    let cannot = |error: std::io::Error| unreadable(&folder, &error);
-    let mut files: Vec<PathBuf> = Vec::new();
-    for entry in fs::read_dir(&folder).map_err(cannot)? {
-        files.push(entry.map_err(cannot)?.path());
-    }
-    files.retain(|file| file.extension().is_some_and(|end| end == "toml"));
-    files.sort();
     let mut own = Vec::new();
-    for file in files {
+    for file in files(register)? {
         own.push((file.display().to_string(), read(&file)?));
+    }
+    if own.is_empty() {
+        return Ok(Catalogue::shipped()?);
     }
     let faulty = |file: &str, said: String| {
         Problem::data(said)
@@ -71,6 +63,68 @@ pub fn catalogue(register: &Path) -> Result<&'static Catalogue, Problem> {
     }
     // Read once a run, and wanted to its end.
     Ok(Box::leak(Box::new(catalogue)))
+}
+
+/// The shipped catalogue with those of the keeper's own files that are right, and every fault of the others.
+///
+/// # Errors
+/// If the shipped one cannot be read.
+pub fn as_far_as_right(register: &Path) -> Result<(&'static Catalogue, Vec<String>), Problem> {
+    let (mut own, mut faults) = (Vec::new(), Vec::new());
+    let shipped = Catalogue::shipped()?;
+    let files = files(register).unwrap_or_else(|problem| {
+        faults.push(problem.what);
+        Vec::new()
+    });
+    for file in files {
+        let name = file.display().to_string();
+        match read(&file) {
+            Err(problem) => faults.push(problem.what),
+            Ok(text) => {
+                let mut said: Vec<String> =
+                    shipped.faults(&name, &text).into_iter().map(|error| error.to_string()).collect();
+                said.extend(uncountable(&text, said.is_empty()).map(|(key, what)| format!("{name}: {key}: {what}")));
+                if said.is_empty() {
+                    own.push((name, text));
+                }
+                faults.extend(said);
+            }
+        }
+    }
+    // Right by themselves, two may still want the same code.
+    loop {
+        if own.is_empty() {
+            return Ok((shipped, faults));
+        }
+        match Catalogue::with_own(&own) {
+            // Read once a run, and wanted to its end.
+            Ok(catalogue) => return Ok((Box::leak(Box::new(catalogue)), faults)),
+            Err(error) => {
+                let others = own.len();
+                own.retain(|(name, _)| *name != error.file);
+                if own.len() == others {
+                    own.clear();
+                }
+                faults.push(error.to_string());
+            }
+        }
+    }
+}
+
+/// The keeper's own files for a register, by name.
+fn files(register: &Path) -> Result<Vec<PathBuf>, Problem> {
+    let folder = folder(register);
+    if !folder.is_dir() {
+        return Ok(Vec::new());
+    }
+    let cannot = |error: std::io::Error| unreadable(&folder, &error);
+    let mut files: Vec<PathBuf> = Vec::new();
+    for entry in fs::read_dir(&folder).map_err(cannot)? {
+        files.push(entry.map_err(cannot)?.path());
+    }
+    files.retain(|file| file.extension().is_some_and(|end| end == "toml"));
+    files.sort();
+    Ok(files)
 }
 
 /// Looks a file through.
@@ -115,5 +169,5 @@ fn read(file: &Path) -> Result<String, Problem> {
 }
 
 fn unreadable(path: &Path, error: &std::io::Error) -> Problem {
-    Problem { kind: Kind::Store, ..Problem::question(format!("{} cannot be read: {error}", path.display())) }
+    Problem { kind: Kind::Store, ..Problem::question(format!("{} cannot be read: {}", path.display(), told(error))) }
 }

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use chrono::{Days, NaiveDate};
 use clap::{Args, Subcommand};
 
-use super::{Kind, Problem, Session, arguments};
+use super::{Kind, Problem, Session, arguments, told};
 use crate::catalogue::{Around, Light};
 use crate::decay::climate::{Climate, Season};
 use crate::decay::light::Daylight;
@@ -287,7 +287,8 @@ pub fn run(session: &Session, arguments: Place) -> Result<Places, Problem> {
 /// Reads a log's file whole.
 fn read_log(file: &Path) -> Result<Log, Problem> {
     let cannot = |what: String| Problem { kind: Kind::Store, ..Problem::question(what) };
-    let bytes = std::fs::read(file).map_err(|error| cannot(format!("{} cannot be read: {error}", file.display())))?;
+    let bytes =
+        std::fs::read(file).map_err(|error| cannot(format!("{} cannot be read: {}", file.display(), told(&error))))?;
     let text = String::from_utf8(bytes).map_err(|_| {
         Problem::question(format!("{} is not text in UTF-8", file.display())).hint("save it as CSV in UTF-8")
     })?;

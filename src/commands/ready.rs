@@ -8,7 +8,7 @@ use clap::Args;
 use super::allocating::{Allocation, Wanted, allocate};
 use super::dose::{bath_for, within_the_law};
 use super::shopping::{Purchase, USUAL_DELIVERY, shopping};
-use super::{Kind, Problem, Session, arguments};
+use super::{Kind, Problem, Session, arguments, told};
 use crate::dip::expected::{COLUMNS, Expected, MORE_COLUMNS, read};
 use crate::register::Writing;
 use crate::units::Volume;
@@ -93,7 +93,7 @@ pub fn planned(reading: &Writing<'_>, day: NaiveDate) -> Result<Vec<Expected>, P
 
 fn text_of(file: &Path) -> Result<String, Problem> {
     let bytes = std::fs::read(file).map_err(|error| {
-        let what = format!("{} cannot be read: {error}", file.display());
+        let what = format!("{} cannot be read: {}", file.display(), told(&error));
         Problem { kind: Kind::Store, ..Problem::question(what) }.hint(columns())
     })?;
     String::from_utf8(bytes).map_err(|_| {

@@ -406,7 +406,7 @@ fn read_pdf(file: &Path) -> Result<Vec<u8>, Problem> {
     let no_sheet = |what: &str| {
         Problem::question(format!("{shown} {what}")).hint("accepted: the supplier's sheet as a PDF of at most 50 MB")
     };
-    let unreadable = |error: io::Error| cannot(format!("{shown} cannot be read: {error}"));
+    let unreadable = |error: io::Error| cannot(format!("{shown} cannot be read: {}", told(&error)));
     // Asked before it is opened: a pipe would wait for whoever writes to it.
     let data = fs::metadata(file).map_err(unreadable)?;
     if !data.is_file() {

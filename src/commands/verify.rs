@@ -6,16 +6,18 @@ use std::path::PathBuf;
 use chrono::NaiveDate;
 use clap::Args;
 
+use super::backup::no_copy;
 use super::bathe::book_on;
 use super::ready::planned;
-use super::{Problem, Session, own_dips};
+use super::{Problem, Session, own_dips, own_reagents};
 use crate::catalogue::Catalogue;
 use crate::register::measure::Weighed;
 use crate::register::{Register, StoreError, Writing, ledger};
 
 /// Look a register through: its file, its sums, and what it names
 ///
-/// Exit code 0 if nothing is wrong, 1 if something is. The data sheets that lie beside it are looked at by `brimstock sds list`.
+/// Exit code 0 if nothing is wrong, 1 if something is; 3 if a file of your own reagents has a fault: what was found then was
+/// found without that reagent. The data sheets that lie beside it are looked at by `brimstock sds list`.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  brimstock verify\n  brimstock verify shelf.copies/shelf-2031-03-15.brimstock")]
 pub struct Verify {
@@ -34,6 +36,8 @@ pub struct Verified {
     pub lines: usize,
     /// What is wrong; nothing in a sound one.
     pub faults: Vec<String>,
+    /// How many of them, the last ones, are of the keeper's own reagents.
+    pub of_reagents: usize,
 }
 
 /// Looks a register through.
@@ -45,12 +49,16 @@ pub fn run(session: &Session, arguments: &Verify) -> Result<Verified, Problem> {
     // A copy of the keeper's is not brought up to date by being looked at.
     let (mut register, _folder) = match &arguments.file {
         Some(copy) => {
-            let (register, folder) = Register::open_aside(copy)?;
+            let (register, folder) = Register::open_aside(copy).map_err(|error| no_copy(session, copy, error))?;
             (register.watched(session.work.clone())?, Some(folder))
         }
         None => (session.register()?, None),
     };
-    look_through(session.catalogue, &mut register, file)
+    let (catalogue, broken) = own_reagents::as_far_as_right(&session.path)?;
+    let mut verified = look_through(catalogue, &mut register, file)?;
+    verified.of_reagents = broken.len();
+    verified.faults.extend(broken);
+    Ok(verified)
 }
 
 /// Looks an open register through.
@@ -59,7 +67,7 @@ pub fn run(session: &Session, arguments: &Verify) -> Result<Verified, Problem> {
 /// If it cannot be read.
 pub(super) fn look_through(catalogue: &Catalogue, register: &mut Register, file: PathBuf) -> Result<Verified, Problem> {
     let faults = register.faults()?;
-    let mut verified = Verified { file, stocks: 0, lines: 0, faults };
+    let mut verified = Verified { file, stocks: 0, lines: 0, faults, of_reagents: 0 };
     if !verified.faults.is_empty() {
         // What is read from a damaged file is no ground for saying more.
         return Ok(verified);

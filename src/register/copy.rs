@@ -1,5 +1,6 @@
 //! Copies of a register: made while others may write, looked through before they count, put back without losing what was there.
 
+use std::collections::BTreeSet;
 use std::ffi::OsString;
 use std::fs::{self, File};
 use std::io;
@@ -11,10 +12,24 @@ use rusqlite::Connection;
 use rusqlite::backup::{Backup, StepResult};
 use tempfile::{NamedTempFile, TempDir};
 
+use super::system::told;
 use super::{PATIENCE, Register, StoreError, commit_error, io_error, store_error};
 
 /// How the name of a copy begins that is not finished; one that stays under it was left by a command that was killed.
 pub const UNFINISHED: &str = "unfinished-";
+
+/// What a register holds, told in short before another takes its place.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Held {
+    /// How many stocks.
+    pub stocks: usize,
+    /// How many lines of journals.
+    pub lines: usize,
+    /// How many entries of the book of baths.
+    pub baths: usize,
+    /// The last day for which something was entered in either.
+    pub last: Option<String>,
+}
 
 /// How many pages are copied at a time, and how long others may write in between.
 const PAGES: i32 = 1000;
@@ -30,7 +45,7 @@ impl Register {
             io::ErrorKind::NotFound => StoreError::Missing(path.to_owned()),
             _ => StoreError::Refused {
                 path: path.to_owned(),
-                cause: format!("no copy of it could be made to look at: {error}"),
+                cause: format!("no copy of it could be made to look at: {}", told(&error)),
             },
         };
         let folder = tempfile::tempdir().map_err(refused)?;
@@ -96,32 +111,63 @@ impl Register {
         keep_name(at)
     }
 
+    /// What it holds, in short.
+    ///
+    /// # Errors
+    /// If it cannot be read.
+    pub fn held(&mut self) -> Result<Held, StoreError> {
+        self.read(|reading| {
+            let last = "SELECT max(day) FROM (SELECT max(day) AS day FROM event UNION ALL SELECT max(day) FROM bench)";
+            Ok(Held {
+                stocks: reading.count("stock")?,
+                lines: reading.count("event")?,
+                baths: reading.count("bench")?,
+                last: reading.one(last, [], |row| row.get(0))?,
+            })
+        })
+    }
+
     /// Every fault of the file and of its seals, in words; none of a sound one.
     ///
     /// # Errors
-    /// If it cannot even be read.
+    /// If it cannot even be opened.
     pub fn faults(&mut self) -> Result<Vec<String>, StoreError> {
         self.read(|reading| {
-            let mut faults: Vec<String> = reading
-                .work()
-                .at("looking through the file", || {
-                    reading.all("PRAGMA integrity_check", [], |row| row.get::<_, String>(0))
-                })?
-                .into_iter()
-                .filter(|line| line != "ok")
-                .map(|line| format!("SQLite: {line}"))
-                .collect();
-            let orphans = reading.all("PRAGMA foreign_key_check", [], |row| {
+            let checked = reading.work().at("looking through the file", || {
+                reading.all("PRAGMA integrity_check", [], |row| row.get::<_, String>(0))
+            });
+            let mut faults: Vec<String> = found(
+                checked.map(|lines| lines.iter().filter(|line| *line != "ok").map(|line| in_words(line)).collect()),
+            )?;
+            faults.extend(found(reading.all("PRAGMA foreign_key_check", [], |row| {
                 let (table, row, parent): (String, Option<i64>, String) = (row.get(0)?, row.get(1)?, row.get(2)?);
                 Ok(format!("row {} of `{table}` names something of `{parent}` that is not there", row.unwrap_or(0)))
-            })?;
-            faults.extend(orphans);
-            faults.extend(reading.broken_seals()?);
+            }))?);
+            faults.extend(reading.damage()?.into_iter().map(|damage| damage.cause));
             if faults.is_empty() {
                 faults.extend(reading.wrong_checkpoints()?);
             }
+            // What stops two looks is one fault.
+            let mut told = BTreeSet::new();
+            faults.retain(|fault| told.insert(fault.clone()));
             Ok(faults)
         })
+    }
+}
+
+/// What SQLite's check says of a file.
+fn in_words(line: &str) -> String {
+    match line.strip_prefix("CHECK constraint failed in ") {
+        Some(table) => format!("a row of `{table}` holds what it must not hold (SQLite: {line})"),
+        None => format!("the file does not hold together (SQLite: {line})"),
+    }
+}
+
+/// What a look found; that it came upon damage is what it found.
+fn found(looked: Result<Vec<String>, StoreError>) -> Result<Vec<String>, StoreError> {
+    match looked {
+        Err(StoreError::Damaged { cause, .. }) => Ok(vec![cause]),
+        other => other,
     }
 }
 

@@ -8,6 +8,7 @@ pub mod bench;
 pub mod checkpoint;
 pub mod columns;
 pub mod copy;
+pub mod damage;
 pub mod dip_book;
 pub mod event;
 pub mod history;
@@ -18,9 +19,12 @@ pub mod place;
 mod seal;
 pub mod sheet;
 pub mod stock;
+pub mod system;
 pub mod tables;
 pub mod work;
 
+use std::cell::RefCell;
+use std::collections::BTreeSet;
 use std::fs::OpenOptions;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -59,6 +63,9 @@ pub enum StoreError {
     /// No file there.
     #[error("there is no register at {}", .0.display())]
     Missing(PathBuf),
+    /// No folder there for a new one.
+    #[error("{} cannot be written: its folder is not there", .0.display())]
+    NoFolder(PathBuf),
     /// A file where a new one should go.
     #[error("there is already a file at {}", .0.display())]
     Exists(PathBuf),
@@ -99,7 +106,7 @@ pub enum StoreError {
     #[error("interrupted; nothing was written")]
     Interrupted,
     /// May not be read or written.
-    #[error("{} cannot be opened: {cause}", .path.display())]
+    #[error("{} cannot be used: {cause}", .path.display())]
     Refused {
         /// The file.
         path: PathBuf,
@@ -130,6 +137,7 @@ impl StoreError {
         let there = other.to_owned();
         match self {
             StoreError::Missing(_) => StoreError::Missing(there),
+            StoreError::NoFolder(_) => StoreError::NoFolder(there),
             StoreError::Exists(_) => StoreError::Exists(there),
             StoreError::Empty(_) => StoreError::Empty(there),
             StoreError::Foreign(_) => StoreError::Foreign(there),
@@ -180,6 +188,7 @@ impl Register {
                     return Err(exists());
                 }
             }
+            Err(error) if error.kind() == io::ErrorKind::NotFound => return Err(StoreError::NoFolder(path.to_owned())),
             Err(error) => return Err(io_error(path, &error)),
         }
         let mut register = Self::connect(path)?;
@@ -229,6 +238,12 @@ impl Register {
                     let cause = format!("it says that it is of version {}, and its tables are not", found.level);
                     StoreError::Damaged { path, cause }
                 }
+                StoreError::Refused { path, cause } => {
+                    let old =
+                        format!("it is of version {}, must be brought up to date before it is asked", found.level);
+                    let copy = "copy it to where you may write, and name the copy with --register PATH";
+                    StoreError::Refused { path, cause: format!("{old}, and {cause}; {copy}") }
+                }
                 other => other,
             })?;
         }
@@ -254,7 +269,7 @@ impl Register {
         let path = self.path.clone();
         let wrap = |error| store_error(&path, error);
         let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(wrap)?;
-        let writing = Writing { transaction, path: &path, work: &self.work };
+        let writing = Writing { transaction, path: &path, work: &self.work, sound: RefCell::default() };
         let value = change(&writing)?;
         writing.transaction.commit().map_err(|error| commit_error(&path, error))?;
         Ok(value)
@@ -267,7 +282,7 @@ impl Register {
     pub fn read<T, E: From<StoreError>>(&mut self, look: impl FnOnce(&Writing<'_>) -> Result<T, E>) -> Result<T, E> {
         let path = self.path.clone();
         let transaction = self.connection.transaction().map_err(|error| store_error(&path, error))?;
-        look(&Writing { transaction, path: &path, work: &self.work })
+        look(&Writing { transaction, path: &path, work: &self.work, sound: RefCell::default() })
     }
 
     /// Seals every table as it stands: for rows that were entered by other means than this program's.
@@ -342,6 +357,8 @@ pub struct Writing<'a> {
     transaction: Transaction<'a>,
     path: &'a Path,
     work: &'a Work,
+    /// Tables that read as they were written before anything was added to them here.
+    sound: RefCell<BTreeSet<String>>,
 }
 
 impl Writing<'_> {
@@ -419,18 +436,50 @@ fn commit_error(path: &Path, error: rusqlite::Error) -> StoreError {
 }
 
 fn store_error(path: &Path, error: rusqlite::Error) -> StoreError {
+    use rusqlite::Error::{FromSqlConversionFailure, IntegralValueOutOfRange, InvalidColumnType, Utf8Error};
     let path = path.to_owned();
+    if let FromSqlConversionFailure(..) | IntegralValueOutOfRange(..) | InvalidColumnType(..) | Utf8Error(..) = error {
+        // What the program wrote it can read.
+        return StoreError::Damaged { path, cause: format!("a value in it cannot be read (SQLite: {error})") };
+    }
     match error.sqlite_error_code() {
         Some(ErrorCode::NotADatabase) => StoreError::Foreign(path),
         Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Busy(path),
         Some(ErrorCode::OperationInterrupted) => StoreError::Interrupted,
         Some(ErrorCode::DiskFull) => StoreError::Full(path),
         Some(ErrorCode::SystemIoFailure) => StoreError::Disk { path, doing: doing(&error) },
-        Some(ErrorCode::DatabaseCorrupt) => StoreError::Damaged { path, cause: error.to_string() },
-        Some(ErrorCode::CannotOpen | ErrorCode::PermissionDenied | ErrorCode::ReadOnly) => {
-            StoreError::Refused { path, cause: error.to_string() }
+        Some(ErrorCode::DatabaseCorrupt) => {
+            StoreError::Damaged { path, cause: format!("its parts do not fit together (SQLite: {error})") }
         }
-        _ => StoreError::Sql { path, cause: error.to_string() },
+        Some(code @ (ErrorCode::CannotOpen | ErrorCode::PermissionDenied | ErrorCode::ReadOnly)) => {
+            StoreError::Refused { cause: no_right(&path, code), path }
+        }
+        Some(ErrorCode::ConstraintViolation) => {
+            StoreError::Sql { path, cause: format!("a rule of the register forbids what was to be entered ({error})") }
+        }
+        Some(ErrorCode::OutOfMemory) => StoreError::Sql { path, cause: "there is not enough memory for it".to_owned() },
+        Some(ErrorCode::TooBig) => StoreError::Sql { path, cause: "something in it is too long".to_owned() },
+        _ => StoreError::Sql { path, cause: format!("SQLite says: {error}") },
+    }
+}
+
+/// Why SQLite was not let do what it wanted with a file.
+fn no_right(path: &Path, code: ErrorCode) -> String {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let may_not_write = |path: &Path| std::fs::metadata(path).is_ok_and(|data| data.permissions().readonly());
+    if !folder.is_dir() {
+        return "its folder is not there".to_owned();
+    }
+    if let Err(error) = std::fs::File::open(path) {
+        return system::told(&error);
+    }
+    match code {
+        ErrorCode::ReadOnly if may_not_write(path) => "it may be read, not written".to_owned(),
+        _ if may_not_write(folder) => {
+            "nothing may be written in its folder, where SQLite keeps what it has begun".to_owned()
+        }
+        ErrorCode::ReadOnly => "it may be read, not written".to_owned(),
+        _ => "you have no right to do that there".to_owned(),
     }
 }
 
@@ -455,9 +504,8 @@ fn io_error(path: &Path, error: &io::Error) -> StoreError {
     let path = path.to_owned();
     match error.kind() {
         io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => StoreError::Full(path),
-        // The system's name for a disk that does not answer: EIO, 5 on every Unix.
-        _ if cfg!(unix) && error.raw_os_error() == Some(5) => StoreError::Disk { path, doing: "written" },
-        _ => StoreError::Refused { path, cause: error.to_string() },
+        _ if system::is_disk(error) => StoreError::Disk { path, doing: "written" },
+        _ => StoreError::Refused { path, cause: system::told(error) },
     }
 }
 

@@ -92,7 +92,7 @@ impl Seal {
 }
 
 /// The name under which a stock's journal is sealed.
-fn journal_of(stock: i64) -> String {
+pub(super) fn journal_of(stock: i64) -> String {
     format!("event:{stock}")
 }
 
@@ -103,7 +103,7 @@ impl Writing<'_> {
     /// [`StoreError::Damaged`] if it does not.
     pub(super) fn whole(&self, table: &str) -> Result<(), StoreError> {
         let found = self.come_to(Seal::default(), &format!("SELECT * FROM {table} ORDER BY id"), [])?;
-        self.compare(table, found, self.seal(table)?.unwrap_or_default())
+        self.compare(&format!("`{table}`"), found, self.seal(table)?.unwrap_or_default())
     }
 
     /// Makes sure that what was read of a stock's journal is what was sealed.
@@ -111,7 +111,8 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError::Damaged`] if it is not.
     pub(super) fn compare_journal(&self, stock: &Stock, found: Seal) -> Result<(), StoreError> {
-        self.compare(&journal_of(stock.id), found, self.journal_seal(stock)?)
+        let told = format!("the journal of `{}` (`{}`)", stock.code, journal_of(stock.id));
+        self.compare(&told, found, self.journal_seal(stock)?)
     }
 
     /// The seal of a stock's journal; that of its beginning where nothing was entered.
@@ -119,40 +120,18 @@ impl Writing<'_> {
         Ok(self.seal(&journal_of(stock.id))?.unwrap_or_else(|| Seal::begun(stock)))
     }
 
-    fn compare(&self, scope: &str, found: Seal, sealed: Seal) -> Result<(), StoreError> {
+    fn compare(&self, told: &str, found: Seal, sealed: Seal) -> Result<(), StoreError> {
         if found == sealed {
             return Ok(());
         }
         Err(self.damaged(format!(
-            "`{scope}` does not read as it was written ({} rows, {} were entered)",
+            "{told} does not read as it was written ({} rows, {} were entered)",
             found.rows, sealed.rows
         )))
     }
 
-    /// Every table and journal that does not read as it was written, in words.
-    pub(super) fn broken_seals(&self) -> Result<Vec<String>, StoreError> {
-        let mut seals = self.seals()?;
-        let mut broken = Vec::new();
-        let mut look = |scope: String, found: Seal| {
-            // A stock of which nothing was entered has no seal, and comes to no rows.
-            let sealed = seals.remove(&scope).unwrap_or(if found.rows == 0 { found } else { Seal::default() });
-            if let Err(StoreError::Damaged { cause, .. }) = self.compare(&scope, found, sealed) {
-                broken.push(cause);
-            }
-        };
-        for table in TABLES {
-            look(table.to_owned(), self.come_to(Seal::default(), &format!("SELECT * FROM {table} ORDER BY id"), [])?);
-        }
-        for stock in self.work().over("looking at seals", self.stock_rows()?) {
-            let stock = stock?;
-            look(journal_of(stock.id), self.journal_comes_to(&stock)?);
-        }
-        broken.extend(seals.keys().map(|scope| format!("`{scope}` is sealed, and is not there")));
-        Ok(broken)
-    }
-
     /// Every seal, by its scope.
-    fn seals(&self) -> Result<BTreeMap<String, Seal>, StoreError> {
+    pub(super) fn seals(&self) -> Result<BTreeMap<String, Seal>, StoreError> {
         let rows = self.all("SELECT scope, rows, crc FROM seal", [], |row| {
             Ok((row.get(0)?, Seal { rows: row.get(1)?, crc: row.get(2)? }))
         })?;
@@ -167,14 +146,19 @@ impl Writing<'_> {
         Ok(found.into_iter().next())
     }
 
-    /// Enters a row of a table, and seals it.
+    /// Enters a row of a table, and seals it. Nothing is added to a table that does not read as it was written.
     pub(super) fn insert(&self, table: &str, columns: &str, values: impl Params) -> Result<(), StoreError> {
+        if !self.sound.borrow().contains(table) {
+            self.whole(table)?;
+            self.sound.borrow_mut().insert(table.to_owned());
+        }
         let before = self.seal(table)?.unwrap_or_default();
         let sealed = self.entered(table, columns, values, ("*", before))?;
         self.keep_seal(table, sealed)
     }
 
-    /// Enters a line of a stock's journal, and seals it.
+    /// Enters a line of a stock's journal, and seals it. That the journal reads as it was written was seen when its lines were
+    /// read, without which none is added.
     pub(super) fn insert_line(&self, stock: &Stock, columns: &str, values: impl Params) -> Result<(), StoreError> {
         let sealed = self.entered("event", columns, values, (COLUMNS, self.journal_seal(stock)?))?;
         self.keep_seal(&journal_of(stock.id), sealed)
@@ -213,7 +197,7 @@ impl Writing<'_> {
         self.run(sql, (scope, seal.rows, seal.crc))
     }
 
-    fn journal_comes_to(&self, stock: &Stock) -> Result<Seal, StoreError> {
+    pub(super) fn journal_comes_to(&self, stock: &Stock) -> Result<Seal, StoreError> {
         let sql = format!("SELECT {COLUMNS} FROM event WHERE stock = ?1 ORDER BY id");
         self.come_to(Seal::begun(stock), &sql, [stock.id])
     }

@@ -267,3 +267,18 @@ fn a_stock_solution_is_made_before_any_of_it_is_taken() {
         assert!(!text.contains(coarse) && !text.contains("0.104 g") && !text.contains("0,104 g"), "{text}");
     }
 }
+
+/// A dip of several baths: the card is that of the first, and says which follow it and what they take.
+#[test]
+fn the_baths_that_follow_are_named_with_their_amounts() {
+    let bench = Bench::demo();
+    assert!(!card(&bench, DAY, "bench alum-soak --bath 10L").words().contains("several baths"));
+    bench.on(DAY, "dips revise alum-soak --steps \"rinse 2, dip permanganate-bulletin, look 7\" --because tried").ok();
+    let dose = bench.on(DAY, "--json dose permanganate-bulletin --bath 10L").json();
+    let amount = &dose["doses"][0];
+    assert_eq!((amount["stock"].as_str(), amount["value"].as_f64()), (Some("S11"), Some(2.6)));
+    let paper = card(&bench, DAY, "bench alum-soak --bath 10L");
+    paper.says(&["First of several baths", "(S11 2.6 mL)", "print one for each of the others too"]);
+    let text = card(&bench, DAY, "bench alum-soak --bath 10L --lang es").words();
+    assert!(text.contains("Primero de varios baños") && text.contains("(S11 2,6 mL)"), "{text}");
+}

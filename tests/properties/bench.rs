@@ -30,13 +30,21 @@ fn happened((kind, lot, named, minute, is_so): Try) -> (NaiveDateTime, Happened)
         }),
         2 | 3 => Happened::Loaded(Loaded { bath: named, load, overruled: None }),
         4..=6 => Happened::Stopped(Stopped { lot, load: named, at, note: None }),
-        7 => Happened::Quenched(Quenched { bath: named, reading: "0".to_owned(), proven: is_so, ph: None, who: None }),
+        7 => Happened::Quenched(Quenched {
+            bath: named,
+            reading: "0".to_owned(),
+            proven: is_so,
+            ph: None,
+            who: None,
+            at: None,
+        }),
         8 => Happened::Drained(Drained {
             bath: named,
             into: "sewer".to_owned(),
             permission: None,
             who: None,
             overruled: None,
+            at: None,
         }),
         9 => Happened::Looked(Looked {
             lot,

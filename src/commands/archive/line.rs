@@ -7,6 +7,7 @@ use std::io::BufRead;
 
 use serde_json::Value;
 
+use crate::register::system::told;
 use crate::register::tables::Cell;
 
 /// The most bytes of one row.
@@ -46,7 +47,7 @@ pub fn write(row: &[Cell<'_>], line: &mut Vec<u8>) -> Result<(), String> {
 pub fn read(from: &mut impl BufRead, line: &mut Vec<u8>) -> Result<Option<Vec<Value>>, String> {
     line.clear();
     let mut limited = std::io::Read::take(from, LARGEST_LINE);
-    limited.read_until(b'\n', line).map_err(|error| error.to_string())?;
+    limited.read_until(b'\n', line).map_err(|error| told(&error))?;
     match line.last() {
         None => return Ok(None),
         Some(b'\n') => {}

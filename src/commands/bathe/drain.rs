@@ -2,7 +2,7 @@
 
 use clap::{Args, ValueEnum};
 
-use super::{ByArguments, Noted, bath_named, book_on, dip_version, enter};
+use super::{DoneArguments, Noted, bath_named, book_on, dip_version, enter};
 use crate::catalogue::Dip;
 use crate::commands::{Problem, Session, arguments, local};
 use crate::dip::log::book::BathOf;
@@ -30,7 +30,7 @@ pub struct DrainArguments {
     #[arg(long, value_name = "REASON", value_parser = arguments::reason)]
     pub overrule: Option<String>,
     #[command(flatten)]
-    pub by: ByArguments,
+    pub done: DoneArguments,
 }
 
 /// Where a bath can go.
@@ -68,7 +68,7 @@ pub fn run(session: &Session, given: &DrainArguments) -> Result<Noted, Problem> 
     register.write(|writing| {
         let book = book_on(writing, chrono::NaiveDate::MAX)?;
         let bath = bath_named(&book, &given.bath)?;
-        let day = given.by.day(session)?;
+        let day = given.done.day(session, bath)?;
         let dip = dip_version(session, writing, &bath.dip, bath.version)?
             .ok_or_else(|| Problem::data(format!("version {} of `{}` is not known here", bath.version, bath.dip)))?;
         let mut warnings = Vec::new();
@@ -90,8 +90,9 @@ pub fn run(session: &Session, given: &DrainArguments) -> Result<Noted, Problem> 
             bath: bath.row,
             into: given.into.words().to_owned(),
             permission: permission.clone(),
-            who: given.by.who.clone(),
+            who: given.done.by.who.clone(),
             overruled: given.overrule.clone(),
+            at: given.done.at,
         });
         let row = enter(session, writing, day, &what, "")?;
         let by = permission.as_ref().map_or(String::new(), |permission| format!(", by {permission}"));

@@ -31,6 +31,7 @@ use self::withdraw::WithdrawArguments;
 use super::{Opened, Problem, Session, arguments, own_dips};
 use crate::catalogue::Dip;
 use crate::dip::log::book::{BathOf, Book, book};
+use crate::dip::log::disagreement::time;
 use crate::dip::log::{Happened, Row, name};
 use crate::register::Writing;
 
@@ -190,6 +191,42 @@ impl ByArguments {
     /// For a day in the future.
     pub(super) fn day(&self, session: &Session) -> Result<NaiveDate, Problem> {
         arguments::event_day(session, self.day.date)
+    }
+}
+
+/// By whom something was done to a bath, on which day and, if that is said, when.
+#[derive(Debug, Clone, Args)]
+pub struct DoneArguments {
+    /// The time by the clock on the wall [default: none is kept]
+    #[arg(long, value_parser = wall_time, value_name = "HH:MM[:SS]")]
+    pub at: Option<NaiveTime>,
+    #[command(flatten)]
+    pub by: ByArguments,
+}
+
+impl DoneArguments {
+    /// The day, as said, else that of the question.
+    ///
+    /// # Errors
+    /// For a day or a time in the future, and for a time before the last load came out.
+    pub(super) fn day(&self, session: &Session, bath: &BathOf) -> Result<NaiveDate, Problem> {
+        let day = self.by.day(session)?;
+        let Some(at) = self.at.map(|at| day.and_time(at)) else { return Ok(day) };
+        if day == session.clock.date() && at > session.clock {
+            return Err(Problem::question(format!("--at {} lies in the future", at.time()))
+                .because(format!("by this computer's clock it is {}", session.clock.time().format("%H:%M:%S")))
+                .hint("enter it when it has happened; for yesterday add --date"));
+        }
+        if let Some(out) = bath.loads.iter().filter_map(|load| load.ended).max().filter(|out| at < *out) {
+            return Err(Problem::question(format!(
+                "--at {}: plants came out of that bath on {}",
+                at.time(),
+                time(out)
+            ))
+            .because("nothing was written")
+            .hint("give the right time with --at or --date"));
+        }
+        Ok(day)
     }
 }
 

@@ -5,7 +5,7 @@ use clap::{Args, ValueEnum};
 
 use super::draw::{Draw, drew, enter as enter_draw, taken};
 use super::start::ph;
-use super::{ByArguments, bath_named, book_on, dip_version, enter, on, words};
+use super::{DoneArguments, bath_named, book_on, dip_version, enter, on, words};
 use crate::commands::quench::{Quench, answered};
 use crate::commands::{Problem, Session, arguments};
 use crate::dip::log::book::BathOf;
@@ -42,7 +42,7 @@ pub struct QuenchArguments {
     #[arg(long, value_parser = ph)]
     pub ph: Option<f64>,
     #[command(flatten)]
-    pub by: ByArguments,
+    pub done: DoneArguments,
 }
 
 /// Yes or no.
@@ -114,11 +114,17 @@ pub fn run(session: &Session, given: &QuenchArguments) -> Result<Quenched, Probl
     register.write(|writing| {
         let book = book_on(writing, NaiveDate::MAX)?;
         let bath = bath_named(&book, &given.bath)?;
-        let day = given.by.day(session)?;
+        let day = given.done.day(session, bath)?;
         let then = on(session, day);
         let proven = given.proven.map_or(read.nothing, |said| said == YesNo::Yes);
-        let what =
-            Entry { bath: bath.row, reading: given.reading.clone(), proven, ph: given.ph, who: given.by.who.clone() };
+        let what = Entry {
+            bath: bath.row,
+            reading: given.reading.clone(),
+            proven,
+            ph: given.ph,
+            who: given.done.by.who.clone(),
+            at: given.done.at,
+        };
         let row = enter(session, writing, day, &Happened::Quenched(what.clone()), "")?;
         let asked = Quench {
             what: bath.dip.clone(),

@@ -15,7 +15,7 @@ use zip::{CompressionMethod, DateTime, System, ZipWriter};
 
 use super::{Exported, begin, cannot, finish};
 use crate::commands::archive::{self, LARGEST_TOTAL, Listed, MOST_MEMBERS, Manifest, Measured, Member, line, unusable};
-use crate::commands::{Problem, Session, local, own_reagents, sds};
+use crate::commands::{Problem, Session, local, own_reagents, sds, told};
 use crate::register::Writing;
 use crate::register::tables::{Cell, LEVEL, Layout};
 use crate::register::work::Steps;
@@ -62,7 +62,7 @@ pub fn run(session: &Session, arguments: &Archive) -> Result<Exported, Problem> 
     if let Some(first) = register.faults()?.into_iter().next() {
         return Err(unusable(format!("{} is not archived: {first}", session.path.display()))
             .because("what an archive holds must be sound")
-            .hint("`brimstock verify` tells all that is wrong; go back to your last copy"));
+            .hint(super::LEFT));
     }
     let file = begin(path, arguments.force, |beginning| beginning.starts_with(b"PK\x03\x04"))?;
     let mut notes = Vec::new();
@@ -190,7 +190,7 @@ fn sheets(
                     notes.push(format!("{} is not the sheet that was attached: left out", path.display()));
                 }
             }
-            Err(error) => notes.push(format!("{} cannot be read ({error}): left out", path.display())),
+            Err(error) => notes.push(format!("{} cannot be read ({}): left out", path.display(), told(&error))),
         }
     }
     Ok(())
@@ -210,7 +210,8 @@ fn measure(path: &Path, largest: u64) -> io::Result<Measured> {
 
 /// What lies beside the register and answers depend on: the local rules, and reagents of the keeper's own.
 fn beside(session: &Session, members: &mut Vec<Packed>) -> Result<(), Problem> {
-    let unreadable = |path: &Path, error: &io::Error| unusable(format!("{} cannot be read: {error}", path.display()));
+    let unreadable =
+        |path: &Path, error: &io::Error| unusable(format!("{} cannot be read: {}", path.display(), told(error)));
     if let Some(text) = local::text(session)? {
         members.push(in_memory(&Member::Local, text.into_bytes()));
     }

@@ -9,11 +9,12 @@ use clap::Args;
 use csv::{Terminator, Writer, WriterBuilder};
 use tempfile::TempDir;
 
-use super::{Exported, cannot, folder_of, no_value, private_folder, steps, sync_folder};
+use super::{Exported, cannot, folder_of, left_out, no_value, private_folder, rows, steps, sync_folder};
 use crate::commands::archive::unusable;
 use crate::commands::{Problem, Session};
 use crate::register::Writing;
 use crate::register::columns::{Kind, TABLES, Table};
+use crate::register::damage::Rows;
 use crate::register::tables::{Cell, Field, fields};
 use crate::register::work::Steps;
 
@@ -31,6 +32,9 @@ pub struct Csv {
     /// Replace an earlier export in that folder; a folder with anything else in it is left alone
     #[arg(long)]
     pub force: bool,
+    /// Of a damaged register, leave out what is damaged, and tell what that is
+    #[arg(long)]
+    pub sound_only: bool,
 }
 
 /// Writes every table.
@@ -43,14 +47,15 @@ pub fn run(session: &Session, arguments: &Csv) -> Result<Exported, Problem> {
     let filled = is_filled(&folder, arguments.force)?;
     let mut register = session.register()?;
     let draft = draft(&folder)?;
-    let (mut tables, mut files) = (Vec::new(), Vec::new());
+    let (mut tables, mut files, mut notes) = (Vec::new(), Vec::new(), Vec::new());
     register.read(|reading| {
-        reading.sound()?;
-        let mut steps = steps(reading)?;
+        let rows = rows(reading, arguments.sound_only)?;
+        let mut steps = steps(reading, &rows)?;
+        notes = left_out(&rows);
         for table in TABLES {
             let name = file_name(table);
-            let (rows, bytes) = write(reading, table, &draft.path().join(&name), &mut steps)?;
-            tables.push((table.name.to_owned(), rows));
+            let (written, bytes) = write(reading, table, &rows, &draft.path().join(&name), &mut steps)?;
+            tables.push((table.name.to_owned(), written));
             files.push((name, bytes));
         }
         Ok::<(), Problem>(())
@@ -58,7 +63,7 @@ pub fn run(session: &Session, arguments: &Csv) -> Result<Exported, Problem> {
     publish(draft, &folder, filled).map_err(|error| cannot(&folder, &error))?;
     let bytes = files.iter().map(|(_, bytes)| bytes).sum();
     let path = arguments.folder.clone();
-    Ok(Exported { form: "csv", path, on: session.day, tables, files, bytes, notes: Vec::new() })
+    Ok(Exported { form: "csv", path, on: session.day, tables, files, bytes, notes })
 }
 
 fn file_name(table: &Table) -> String {
@@ -127,14 +132,21 @@ fn publish(draft: TempDir, folder: &Path, filled: bool) -> io::Result<()> {
 }
 
 /// Writes one table; tells its rows and bytes.
-fn write(reading: &Writing<'_>, table: &Table, path: &Path, steps: &mut Steps) -> Result<(u64, u64), Problem> {
+fn write(
+    reading: &Writing<'_>,
+    table: &Table,
+    rows: &Rows,
+    path: &Path,
+    steps: &mut Steps,
+) -> Result<(u64, u64), Problem> {
     let file = private(path).map_err(|error| cannot(path, &error))?;
     let mut writer = WriterBuilder::new().terminator(Terminator::CRLF).from_writer(BufWriter::new(file));
-    let failed = |error: csv::Error| unusable(format!("{} cannot be written: {error}", path.display()));
+    // A row is never too short or too long: what fails is the writing.
+    let failed = |error: csv::Error| cannot(path, &error.into());
     let fields = fields(table);
     writer.write_record(fields.iter().map(|field| field.name)).map_err(failed)?;
     let mut row = 0;
-    let rows = reading.each_entry(table, steps, |cells| {
+    let rows = reading.each_entry(table, rows, steps, |cells| {
         row += 1;
         entry(&mut writer, table, row, &fields, cells)?.map_err(failed)
     })?;

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde_json::Value;
 
-use super::{Exported, Outcome, begin, cannot, finish, no_value, steps};
+use super::{Exported, Outcome, begin, cannot, finish, left_out, no_value, rows, steps};
 use crate::commands::{Problem, Session};
 use crate::register::Writing;
 use crate::register::columns::{Kind, TABLES, Table};
@@ -33,6 +33,9 @@ pub struct Json {
     /// Write over an earlier export
     #[arg(long)]
     pub force: bool,
+    /// Of a damaged register, leave out what is damaged, and tell what that is
+    #[arg(long)]
+    pub sound_only: bool,
 }
 
 /// Writes the object.
@@ -42,23 +45,28 @@ pub struct Json {
 pub fn run(session: &Session, arguments: &Json) -> Result<Outcome, Problem> {
     let path = arguments.file.as_path();
     if path == Path::new("-") {
+        if arguments.sound_only {
+            return Err(Problem::question("what is left out is told beside the file, and `-` has none")
+                .hint("name a file for `--sound-only`"));
+        }
         let mut register = session.register()?;
         let file = tempfile::tempfile().map_err(|error| cannot(path, &error))?;
         let mut writer = BufWriter::new(file);
-        register.read(|reading| write(session, reading, &mut writer, path))?;
+        register.read(|reading| write(session, reading, false, &mut writer, path))?;
         let mut file = writer.into_inner().map_err(|error| cannot(path, error.error()))?;
         file.rewind().map_err(|error| cannot(path, &error))?;
         return Ok(Outcome::Streamed(file));
     }
     let file = begin(path, arguments.force, is_ours)?;
     let mut writer = BufWriter::new(file);
-    let tables = session.register()?.read(|reading| write(session, reading, &mut writer, path))?;
+    let sound_only = arguments.sound_only;
+    let (tables, notes) = session.register()?.read(|reading| write(session, reading, sound_only, &mut writer, path))?;
     let file = writer.into_inner().map_err(|error| cannot(path, error.error()))?;
     let bytes = length(file.as_file()).map_err(|error| cannot(path, &error))?;
     finish(file, path, arguments.force)?;
     let files = vec![(path.display().to_string(), bytes)];
     let (path, on) = (path.to_owned(), session.day);
-    Ok(Outcome::Exported(Exported { form: "json", path, on, tables, files, bytes, notes: Vec::new() }))
+    Ok(Outcome::Exported(Exported { form: "json", path, on, tables, files, bytes, notes }))
 }
 
 fn length(file: &File) -> io::Result<u64> {
@@ -69,16 +77,20 @@ fn is_ours(beginning: &[u8]) -> bool {
     beginning.starts_with(b"{\"format\":") && beginning.windows(WHAT.len()).any(|word| word == WHAT.as_bytes())
 }
 
-/// The whole object; tells the tables and their rows.
+/// The tables with their rows, and what was left out.
+type Written = (Vec<(String, u64)>, Vec<String>);
+
+/// The whole object.
 fn write(
     session: &Session,
     reading: &Writing<'_>,
+    sound_only: bool,
     out: &mut impl Write,
     path: &Path,
-) -> Result<Vec<(String, u64)>, Problem> {
-    reading.sound()?;
+) -> Result<Written, Problem> {
+    let sound = rows(reading, sound_only)?;
     let failed = |error: io::Error| cannot(path, &error);
-    let mut steps = steps(reading)?;
+    let mut steps = steps(reading, &sound)?;
     let on = session.day;
     let head = format!("{{\"format\":{FORMAT},\"what\":\"{WHAT}\",\"level\":{LEVEL},\"on\":\"{on}\",\"tables\":{{");
     out.write_all(head.as_bytes()).map_err(failed)?;
@@ -88,7 +100,7 @@ fn write(
         write!(out, "{before}\n\"{}\":[", table.name).map_err(failed)?;
         let fields = fields(table);
         let (mut line, mut row) = (Vec::new(), 0);
-        let rows = reading.each_entry(table, &mut steps, |cells| {
+        let rows = reading.each_entry(table, &sound, &mut steps, |cells| {
             line.clear();
             line.extend_from_slice(if row == 0 { b"\n" } else { b",\n" });
             row += 1;
@@ -99,7 +111,7 @@ fn write(
         tables.push((table.name.to_owned(), rows));
     }
     out.write_all(b"}}\n").and_then(|()| out.flush()).map_err(failed)?;
-    Ok(tables)
+    Ok((tables, left_out(&sound)))
 }
 
 /// One row as an object.

@@ -14,8 +14,9 @@ use clap::{Args, Subcommand};
 use tempfile::{Builder, NamedTempFile, TempDir};
 
 use super::archive::unusable;
-use super::{Problem, Session};
+use super::{Problem, Session, told};
 use crate::register::columns::{Column, TABLES, Table};
+use crate::register::damage::{LeftOut, Rows};
 use crate::register::work::Steps;
 use crate::register::{StoreError, Writing};
 
@@ -43,6 +44,10 @@ pub enum ExportVerb {
     Schema,
     Archive(archive::Archive),
 }
+
+/// What to do with a damaged register.
+const LEFT: &str = "`brimstock verify` tells all that is wrong, and `brimstock restore COPY` puts a copy back; what is still sound comes out \
+                    with `brimstock export csv FOLDER --sound-only`, or `export json`";
 
 /// What an export came to.
 #[derive(Debug)]
@@ -96,11 +101,59 @@ pub fn run(session: &Session, arguments: &Export) -> Result<Outcome, Problem> {
     }
 }
 
+/// Which rows are exported: all of a sound register; of a damaged one none, or those that are sound.
+///
+/// # Errors
+/// If it is damaged and nobody has asked for what is left.
+fn rows(reading: &Writing<'_>, sound_only: bool) -> Result<Rows, Problem> {
+    if sound_only {
+        return Ok(reading.sound_rows()?);
+    }
+    reading.sound().map_err(|error| match &error {
+        StoreError::Damaged { .. } => Problem::from(error).because("nothing was exported").hint(LEFT),
+        _ => error.into(),
+    })?;
+    Ok(Rows::default())
+}
+
+/// What is not exported of a damaged register, row by row.
+fn left_out(rows: &Rows) -> Vec<String> {
+    let mut notes: Vec<String> = rows
+        .left_out
+        .iter()
+        .map(|LeftOut { table, rows, why }| match rows.len() {
+            0 => format!("whatever cannot be read of `{table}` is left out: {why}"),
+            1 => format!("row {} of `{table}` is left out: {why}", rows[0]),
+            _ => format!("rows {} of `{table}` are left out: {why}", ranges(rows)),
+        })
+        .collect();
+    notes.extend(rows.nameless().map(|table| {
+        format!("where other tables name a row of `{table}`, its number stands there, and its name is left empty")
+    }));
+    notes
+}
+
+/// `1-3, 7`, of numbers that rise.
+fn ranges(numbers: &[i64]) -> String {
+    let mut ranges: Vec<(i64, i64)> = Vec::new();
+    for number in numbers {
+        match ranges.last_mut() {
+            Some((_, last)) if *last + 1 == *number => *last = *number,
+            _ => ranges.push((*number, *number)),
+        }
+    }
+    let told = ranges.into_iter().map(|(first, last)| match first == last {
+        true => first.to_string(),
+        false => format!("{first}-{last}"),
+    });
+    told.collect::<Vec<_>>().join(", ")
+}
+
 /// The steps of an export of every table: one a row.
-fn steps(reading: &Writing<'_>) -> Result<Steps, StoreError> {
+fn steps(reading: &Writing<'_>, rows: &Rows) -> Result<Steps, StoreError> {
     let mut all = 0;
     for table in TABLES {
-        all += reading.count(table.name)?;
+        all += rows.of(table.name).map_or_else(|| reading.count(table.name), |sound| Ok(sound.len()))?;
     }
     Ok(reading.work().steps("exporting rows", all))
 }
@@ -134,7 +187,7 @@ fn begin(path: &Path, force: bool, is_ours: fn(&[u8]) -> bool) -> Result<NamedTe
         Ok(_) => {
             let mut beginning = [0; 64];
             let read = File::open(path).and_then(|mut file| io::Read::read(&mut file, &mut beginning));
-            let read = read.map_err(|error| unusable(format!("{shown} cannot be read: {error}")))?;
+            let read = read.map_err(|error| unusable(format!("{shown} cannot be read: {}", told(&error))))?;
             if !is_ours(&beginning[..read]) {
                 return Err(refused("is there already and is no such export").hint("choose another name"));
             }
@@ -175,7 +228,7 @@ pub(super) fn sync_folder(folder: &Path) -> io::Result<()> {
 }
 
 fn cannot(path: &Path, error: &io::Error) -> Problem {
-    unusable(format!("{} cannot be written: {error}", path.display()))
+    unusable(format!("{} cannot be written: {}", path.display(), told(error)))
         .because("nothing was exported")
         .hint("see who may write there, and how much room is left")
 }

@@ -15,7 +15,7 @@ use super::unpack::{Opened, damaged};
 use crate::commands::archive::{LOCAL, Listed, Member, line, unusable};
 use crate::commands::export::archive::dump;
 use crate::commands::export::{private_folder, sync_folder};
-use crate::commands::{Kind, Problem, Session, own_reagents, sds, verify};
+use crate::commands::{Kind, Problem, Session, own_reagents, sds, told, verify};
 use crate::register::tables::Layout;
 use crate::register::work::Work;
 use crate::register::{Register, StoreError};
@@ -81,7 +81,7 @@ pub fn run(session: &Session, arguments: &Archive) -> Result<Restored, Problem> 
     let (stocks, lines) = look_through(&stage.register, &arguments.file, &session.work)?;
     if !arguments.dry_run {
         publish(&stage, &session.path, keeps_local)
-            .map_err(|error| unusable(format!("{} cannot be written: {error}", session.path.display())))?;
+            .map_err(|error| unusable(format!("{} cannot be written: {}", session.path.display(), told(&error))))?;
     }
     Ok(Restored {
         file: arguments.file.clone(),
@@ -109,10 +109,8 @@ fn is_free(register: &Path) -> Result<(), Problem> {
                 .hint("choose a path in a folder of its own with --register PATH"));
         }
     }
-    let folder = folder_of(register);
-    if !folder.is_dir() {
-        return Err(unusable(format!("{} cannot be written: its folder is not there", register.display()))
-            .hint("make the folder first"));
+    if !folder_of(register).is_dir() {
+        return Err(StoreError::NoFolder(register.to_owned()).into());
     }
     Ok(())
 }
@@ -123,7 +121,7 @@ fn local_stays(register: &Path, opened: &mut Opened, notes: &mut Vec<String>) ->
     let there = match fs::read(&path) {
         Ok(there) => there,
         Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(false),
-        Err(error) => return Err(unusable(format!("{} cannot be read: {error}", path.display()))),
+        Err(error) => return Err(unusable(format!("{} cannot be read: {}", path.display(), told(&error)))),
     };
     if !opened.manifest.members.iter().any(|listed| listed.name == LOCAL) {
         notes.push(format!("{} was there already: its rules hold for this register too", path.display()));
@@ -147,7 +145,7 @@ fn folder_of(path: &Path) -> &Path {
 }
 
 fn stage(register: &Path) -> Result<Stage, Problem> {
-    let failed = |error: io::Error| unusable(format!("{} cannot be written: {error}", register.display()));
+    let failed = |error: io::Error| unusable(format!("{} cannot be written: {}", register.display(), told(&error)));
     let name = register
         .file_name()
         .ok_or_else(|| Problem::question(format!("{} is no name of a file", register.display())))?;
@@ -167,7 +165,7 @@ fn unpack(stage: &Stage, opened: &mut Opened) -> Result<Vec<(String, u64)>, Prob
             Member::Reagent(file) => own_reagents::folder(&stage.register).join(file),
             Member::Sheet(digest) => sds::folder(&stage.register).join(format!("{digest}.pdf")),
         };
-        let failed = |error: io::Error| unusable(format!("`{name}` cannot be unpacked: {error}"));
+        let failed = |error: io::Error| unusable(format!("`{name}` cannot be unpacked: {}", told(&error)));
         let mut file = private(&path).map_err(failed)?;
         opened.each_part(&member, |part| file.write_all(part).map_err(failed))?;
         file.sync_all().map_err(failed)?;
@@ -272,7 +270,7 @@ fn look_through(path: &Path, from: &Path, work: &Work) -> Result<(usize, usize),
     let local = path.with_file_name(LOCAL);
     if local.is_file() {
         // Rules with faults are the keeper's and are told by `local check`; what is no text was never exported.
-        fs::read_to_string(&local).map_err(|error| damaged(from, format!("`{LOCAL}`: {error}")))?;
+        fs::read_to_string(&local).map_err(|error| damaged(from, format!("`{LOCAL}`: {}", told(&error))))?;
     }
     let catalogue = own_reagents::catalogue(path).map_err(|problem| damaged(from, problem.what))?;
     let mut register = Register::open(path)?.watched(work.clone())?;

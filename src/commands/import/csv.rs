@@ -9,6 +9,7 @@ use chrono::NaiveDate;
 use clap::Args;
 
 use super::blame::said;
+use super::decimal::Decimal;
 use super::header::{Column, Field, Holds, Said};
 use super::list::{Faults, How, List, read};
 use super::row::{Arrival, Row};
@@ -34,10 +35,10 @@ const LOOKED_AT: usize = 1000;
 /// then nothing is entered. Read are up to 100,000 rows, 64 columns, 1,000 characters a cell and 32 MB.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  brimstock import csv list.csv --dry-run\n  brimstock import csv list.csv --map \"Bottle no.=code\" --skip Price --dates day-first --at cupboard"
+    after_help = "Examples:\n  brimstock import csv list.csv --dry-run\n  brimstock import csv - --decimal comma < liste.csv\n  brimstock import csv list.csv --map \"Bottle no.=code\" --skip Price --dates day-first --at cupboard"
 )]
 pub struct Csv {
-    /// The file: separated by commas, semicolons or tabs, text in UTF-8
+    /// The file: separated by commas, semicolons or tabs, text in UTF-8; `-` for standard input
     pub file: PathBuf,
     /// Tell what would be entered, and write nothing
     #[arg(long)]
@@ -51,6 +52,9 @@ pub struct Csv {
     /// The order of days in figures: day-first, month-first, year-first
     #[arg(long, value_name = "ORDER", value_parser = order)]
     pub dates: Option<Order>,
+    /// What a comma within figures is: the decimal sign (1.234,5), or what parts thousands where a point is (1,234.5)
+    #[arg(long, value_enum, value_name = "SIGN")]
+    pub decimal: Option<Decimal>,
     /// The place of rows that tell none
     #[arg(long, value_name = "PLACE")]
     pub at: Option<String>,
@@ -134,16 +138,19 @@ pub struct Stocked {
 /// For a file that cannot be read, headings that are not known, and every row that cannot be entered, all at once; then nothing
 /// is.
 pub fn run(session: &Session, given: &Csv) -> Result<Imported, Problem> {
-    let bytes = bytes_of(&given.file)?;
+    let is_input = given.file == Path::new("-");
+    let bytes = if is_input { input()? } else { bytes_of(&given.file)? };
+    let name = if is_input { "standard input".to_owned() } else { given.file.display().to_string() };
     let mut register = session.register()?;
     let kitchen = register.read(arguments::kitchen)?;
     let how = How {
         said: Said { maps: given.map.clone(), skips: given.skip.clone(), has_place: given.at.is_some() },
         order: given.dates,
+        decimal: given.decimal,
         at: given.at.clone(),
         kitchen,
         allow_duplicates: given.allow_duplicates,
-        ..How::plain(&given.file.display().to_string(), session.day)
+        ..How::plain(&name, session.day)
     };
     let list = read(&bytes, session.catalogue, &how)?;
     drop(bytes);
@@ -161,11 +168,22 @@ pub fn run(session: &Session, given: &Csv) -> Result<Imported, Problem> {
     Register::open(&copy)?.watched(session.work.clone())?.write(|writing| enter(session, writing, given, &how, list))
 }
 
+/// The bytes that come in, up to what is read of a file. Nothing is asked there: what a list leaves open is refused with what
+/// would settle it.
+fn input() -> Result<Vec<u8>, Problem> {
+    let mut bytes = Vec::new();
+    std::io::stdin().lock().take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(|error| Problem {
+        kind: Kind::Store,
+        ..Problem::question(format!("standard input cannot be read: {}", told(&error)))
+    })?;
+    Ok(bytes)
+}
+
 /// The bytes of a file, up to what is read of one.
 fn bytes_of(path: &Path) -> Result<Vec<u8>, Problem> {
     let cannot = |error: std::io::Error| Problem {
         kind: Kind::Store,
-        ..Problem::question(format!("{} cannot be read: {error}", path.display()))
+        ..Problem::question(format!("{} cannot be read: {}", path.display(), told(&error)))
     };
     let mut bytes = Vec::new();
     File::open(path).and_then(|file| file.take(MOST_BYTES + 1).read_to_end(&mut bytes)).map_err(cannot)?;
@@ -216,7 +234,7 @@ fn enter(
         "write each code on its container; `brimstock shelf` lists them".to_owned()
     };
     Ok(Imported {
-        file: given.file.clone(),
+        file: PathBuf::from(&how.name),
         dry_run: given.dry_run,
         day: session.day,
         separator: separator.word(),

@@ -4,6 +4,7 @@ use std::collections::{BTreeSet, HashMap};
 
 use chrono::NaiveDate;
 
+use super::decimal::Decimal;
 use super::header::{self, Column, Said};
 use super::row::{Reader, Row};
 use super::sheet::{MOST_ROWS, Separator, Sheet};
@@ -26,6 +27,8 @@ pub struct How {
     pub said: Said,
     /// The order of days in figures, where the keeper tells it.
     pub order: Option<Order>,
+    /// What a comma within figures means, where the keeper tells it.
+    pub decimal: Option<Decimal>,
     /// The place of the rows that tell none.
     pub at: Option<String>,
     /// The kitchen that spoons and gallons are of.
@@ -43,6 +46,7 @@ impl How {
             day,
             said: Said::default(),
             order: None,
+            decimal: None,
             at: None,
             kitchen: None,
             allow_duplicates: false,

@@ -5,6 +5,7 @@ mod blame;
 pub mod cell;
 pub mod csv;
 mod days;
+pub mod decimal;
 pub mod header;
 pub mod list;
 pub mod row;

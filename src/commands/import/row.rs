@@ -7,6 +7,7 @@ use chrono::NaiveDate;
 use super::blame::Blame;
 use super::cell;
 use super::days::Days;
+use super::decimal::Decimal;
 use super::header::{Column, Field, Holds};
 use super::list::{Faults, How};
 use super::sheet::{MOST_CHARACTERS, Record, Separator};
@@ -358,12 +359,29 @@ impl<'a, 'h> Reader<'a, 'h> {
         let Some(index) = self.index(field) else { return Ok(None) };
         let Some((heading, text)) = self.get(record, field) else { return Ok(None) };
         let kitchen = self.how.kitchen;
-        if self.separator == Separator::Semicolon && cell::may_be_thousands(text) {
-            let said = "where semicolons part the cells, its point may part thousands";
-            blame.on(heading, text, said, "1000 without the point, or a number of places other than three: 1.0");
-            return Err(());
-        }
-        let whole = cell::with_unit(text, self.columns[index].unit.as_ref(), kitchen)
+        let said = match self.how.decimal {
+            Some(decimal) => decimal.in_points(text).map_err(|said| {
+                blame.on(heading, text, said, "numbers as --decimal says, the same in all rows");
+            })?,
+            None if Decimal::is_asked(text) => {
+                let why = "its comma could be a decimal sign or part thousands";
+                blame.on(
+                    heading,
+                    text,
+                    why,
+                    "a point or none; or --decimal comma or --decimal point, which says it for all rows",
+                );
+                return Err(());
+            }
+            None if self.separator == Separator::Semicolon && cell::may_be_thousands(text) => {
+                let why = "where semicolons part the cells, its point may part thousands";
+                let accepted = "1000 without the point, or a number of places other than three: 1.0; or --decimal comma or --decimal point, which says it for all rows";
+                blame.on(heading, text, why, accepted);
+                return Err(());
+            }
+            None => text.to_owned(),
+        };
+        let whole = cell::with_unit(&said, self.columns[index].unit.as_ref(), kitchen)
             .map_err(|said| blame.on(heading, text, said, "a number alone, or with the unit of the heading"))?;
         // Read here too, so that it is told beside a reagent that is not known.
         let read = match field {

@@ -3,6 +3,7 @@
 use csv::{Position, ReaderBuilder, StringRecord, Terminator};
 
 use crate::commands::Problem;
+use crate::commands::backup::{REGISTER, ZIP};
 
 /// The largest file that is read, bytes. Source: `judgement`; 100,000 rows of 300 characters.
 pub const MOST_BYTES: u64 = 32 * 1024 * 1024;
@@ -193,6 +194,21 @@ fn decoded<'a>(name: &str, bytes: &'a [u8]) -> Result<&'a str, Problem> {
     if bytes.len() as u64 > MOST_BYTES {
         return Err(Problem::question(format!("{name} is larger than {} MB", MOST_BYTES / (1024 * 1024)))
             .hint("divide it into several lists"));
+    }
+    // Files that are kept beside a list, and are none.
+    if bytes.starts_with(REGISTER) {
+        return Err(Problem::question(format!("{name} is a register, not a list"))
+            .because("it begins as every register does")
+            .hint(format!(
+                "`brimstock --register {name} shelf` looks into it, `brimstock restore {name}` puts it in the place of yours, and `export csv` makes lists of it"
+            )));
+    }
+    if bytes.starts_with(ZIP) {
+        return Err(Problem::question(format!("{name} is a zip file, not a list"))
+            .because("it begins as every zip file does, also what a spreadsheet keeps as its own")
+            .hint(format!(
+                "{SAVE}; what `export archive` has written: `brimstock --register NEW.brimstock import archive {name}`"
+            )));
     }
     if wide(bytes) {
         return Err(Problem::question(format!("{name} is text in UTF-16, not in UTF-8"))

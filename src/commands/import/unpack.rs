@@ -11,10 +11,11 @@ use std::path::{Path, PathBuf};
 use zip::ZipArchive;
 use zip::result::ZipError;
 
-use crate::commands::Problem;
 use crate::commands::archive::{
     FORMAT, LARGEST_TOTAL, Listed, MANIFEST, MOST_MEMBERS, Manifest, Measured, Member, WHAT, unusable,
 };
+use crate::commands::backup::{REGISTER, begins};
+use crate::commands::{Problem, told};
 use crate::register::tables::LEVEL;
 
 /// How much is read at a time.
@@ -37,10 +38,17 @@ impl Opened {
     /// If it cannot be read, is none of ours or a newer one's, or anything in it is not as its list says.
     pub fn open(path: &Path) -> Result<Opened, Problem> {
         let shown = path.display();
-        let unreadable = |error: io::Error| unusable(format!("{shown} cannot be read: {error}"));
+        let unreadable = |error: io::Error| unusable(format!("{shown} cannot be read: {}", told(&error)));
         // Asked before it is opened: a pipe would wait for whoever writes to it.
         if !fs::metadata(path).map_err(unreadable)?.is_file() {
             return Err(unusable(format!("{shown} is no plain file")).hint("name an archive"));
+        }
+        if begins(path, REGISTER) {
+            return Err(unusable(format!("{shown} is a register, not an archive"))
+                .because("nothing was imported")
+                .hint(format!(
+                    "`brimstock --register {shown} shelf` looks into it, and `brimstock restore {shown}` puts it in the place of yours"
+                )));
         }
         let file = File::open(path).map_err(unreadable)?;
         let zip = ZipArchive::new(BufReader::new(file)).map_err(|error| foreign(path, &said(error)))?;
@@ -211,7 +219,9 @@ impl Opened {
         let mut reader = self.reader(member)?;
         let (mut part, mut read) = (vec![0; PART], 0);
         loop {
-            let length = reader.read(&mut part).map_err(|error| damaged(&path, format!("`{name}`: {error}")))?;
+            let length = reader
+                .read(&mut part)
+                .map_err(|error| damaged(&path, format!("`{name}` cannot be unpacked: {}", told(&error))))?;
             read += length as u64;
             if read > member.largest() {
                 return Err(damaged(&path, format!("`{name}` has more than {} bytes", member.largest())));
@@ -248,5 +258,13 @@ fn foreign(path: &Path, why: &str) -> Problem {
 }
 
 fn said(error: ZipError) -> String {
-    error.to_string()
+    match error {
+        ZipError::Io(error) => told(&error),
+        // "EOCD" is the list at the end of one, by which it is read.
+        ZipError::InvalidArchive(why) if why.contains("EOCD") => "it is no zip file, or its end is cut off".to_owned(),
+        ZipError::InvalidArchive(why) => format!("it is no zip file, or its end is cut off ({why})"),
+        ZipError::UnsupportedArchive(why) => format!("it is packed in a way that is not read ({why})"),
+        ZipError::FileNotFound => "it is not in it".to_owned(),
+        other => format!("it cannot be unpacked ({other})"),
+    }
 }

@@ -8,7 +8,7 @@ pub mod name;
 pub mod outcome;
 pub mod replay;
 
-use chrono::{NaiveDate, NaiveDateTime};
+use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
 use serde::{Deserialize, Serialize};
 
 /// One row of the book.
@@ -130,6 +130,9 @@ pub struct Quenched {
     pub ph: Option<f64>,
     /// Role or initials.
     pub who: Option<String>,
+    /// The time by the clock on the wall; nothing where nobody said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<NaiveTime>,
 }
 
 /// Where a bath went.
@@ -146,6 +149,9 @@ pub struct Drained {
     pub who: Option<String>,
     /// Why it went against a warning, if it did.
     pub overruled: Option<String>,
+    /// The time by the clock on the wall; nothing where nobody said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<NaiveTime>,
 }
 
 /// A look at a lot.

@@ -5,6 +5,7 @@ use super::bench_words::{chance_words, columns, counted, in_units, reagent_name}
 use super::press::{Laid, Press};
 use crate::catalogue::Bathed;
 use crate::commands::card::bench::{Bench, Bottles, End};
+use crate::commands::dose_steps::baths;
 use crate::dip::{Until, Verdict};
 use crate::hazard::label::Label;
 use crate::hazard::supplement::Extra;
@@ -25,6 +26,7 @@ pub fn card(press: &Press, card: &Bench) -> Laid {
         _ => format!("{} · {title}", press.fill("bench.not-ready", &[("verdict", not_ready(press, card).0)])),
     };
     blocks.extend(readiness(press, card));
+    blocks.extend(followed(press, card));
     blocks.push(press.gap(0.5));
     let plants = press.of_dip(&card.dip.plants);
     blocks.push(press.led(press.say("bench.used-for"), &press.of_dip(&card.dip.used_for)).into());
@@ -75,6 +77,24 @@ fn readiness(press: &Press, card: &Bench) -> Vec<Block> {
         lines.push(press.strong(press.say("bench.above-local")).into());
     }
     lines
+}
+
+/// The baths that follow it, with what is measured out for each from what this one leaves.
+fn followed(press: &Press, card: &Bench) -> Option<Block> {
+    let baths: Vec<String> = baths(&card.dosed.then)
+        .map(|next| {
+            let name = press.of_dip(&next.dip.name);
+            let doses = next.plan.doses.iter();
+            let doses =
+                doses.map(|dose| format!("{} {}", dose.code, press.amount(&show::amount(dose.amount, &dose.unit))));
+            match doses.collect::<Vec<_>>().join(" + ") {
+                none if none.is_empty() => name,
+                doses => format!("{name} ({doses})"),
+            }
+        })
+        .collect();
+    let told = press.fill("bench.followed", &[("baths", &baths.join("; "))]);
+    (!baths.is_empty()).then(|| press.boxed(vec![press.strong(&told).into()]))
 }
 
 /// That what ends the bath is not there in full.

@@ -180,6 +180,7 @@ struct ReadingData<'a> {
     proven: bool,
     ph: Option<f64>,
     who: Option<&'a str>,
+    at: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -189,6 +190,7 @@ struct DrainedData<'a> {
     into: &'a str,
     permission: Option<&'a str>,
     who: Option<&'a str>,
+    at: Option<String>,
     overruled: Option<&'a str>,
 }
 
@@ -212,6 +214,7 @@ impl<'a> BathData<'a> {
                     proven: quenched.what.proven,
                     ph: quenched.what.ph.map(six),
                     who: quenched.what.who.as_deref(),
+                    at: quenched.what.at.map(|at| at.to_string()),
                 })
                 .collect(),
             drained: bath.drained.as_ref().map(|drained| DrainedData {
@@ -220,6 +223,7 @@ impl<'a> BathData<'a> {
                 into: &drained.what.into,
                 permission: drained.what.permission.as_deref(),
                 who: drained.what.who.as_deref(),
+                at: drained.what.at.map(|at| at.to_string()),
                 overruled: drained.what.overruled.as_deref(),
             }),
         }

@@ -8,8 +8,8 @@ use crate::commands::verify::Verified;
 /// Every fault.
 pub(super) fn verified(verified: &Verified) -> String {
     let file = verified.file.display().to_string();
-    let Verified { stocks, lines, faults, .. } = verified;
-    line(&VerifiedData { format: FORMAT, file, stocks: *stocks, lines: *lines, faults })
+    let Verified { stocks, lines, faults, of_reagents, .. } = verified;
+    line(&VerifiedData { format: FORMAT, file, stocks: *stocks, lines: *lines, faults, of_reagents: *of_reagents })
 }
 
 #[derive(Serialize)]
@@ -19,4 +19,5 @@ struct VerifiedData<'a> {
     stocks: usize,
     lines: usize,
     faults: &'a [String],
+    of_reagents: usize,
 }

@@ -1,5 +1,6 @@
 //! The book of baths: what went in and came out, what was seen, and what is still there.
 
+use chrono::{NaiveDate, NaiveTime};
 use comfy_table::Cell;
 
 use crate::commands::bathe::bring::Went;
@@ -130,6 +131,11 @@ fn stopped(style: &Style, stopped: &Stopped) -> String {
     text
 }
 
+/// A day, with the time where one was said.
+fn day_or_moment(day: NaiveDate, at: Option<NaiveTime>) -> String {
+    at.map_or_else(|| day.to_string(), |at| moment(day.and_time(at)))
+}
+
 fn quenched(style: &Style, quenched: &Quenched) -> String {
     let what = &quenched.what;
     let verdict = if what.proven { "ended" } else { "NOT ENDED" };
@@ -138,7 +144,11 @@ fn quenched(style: &Style, quenched: &Quenched) -> String {
         "",
         &format!(
             "bath {} ({}) on {}: {verdict}, reading \"{}\" (entry {})",
-            what.bath, quenched.dip, quenched.day, what.reading, quenched.row
+            what.bath,
+            quenched.dip,
+            day_or_moment(quenched.day, what.at),
+            what.reading,
+            quenched.row
         ),
     );
     text.push_str(&taken(style, &quenched.draws));
@@ -300,13 +310,23 @@ fn bath(style: &Style, page: &BathPage) -> String {
     }
     for quenched in &bath.quenched {
         let verdict = if quenched.what.proven { "ended" } else { "NOT ENDED" };
-        let what = format!("{}, reading \"{}\" (entry {})", quenched.day, quenched.what.reading, quenched.row);
+        let what = format!(
+            "{}, reading \"{}\" (entry {})",
+            day_or_moment(quenched.day, quenched.what.at),
+            quenched.what.reading,
+            quenched.row
+        );
         text.push_str(&sentence(style, &format!("{verdict}: "), &what));
     }
     if let Some(drained) = &bath.drained {
         let by = drained.what.permission.as_ref().map_or(String::new(), |permission| format!(", by {permission}"));
         let why = drained.what.overruled.as_ref().map_or(String::new(), |why| format!("; overruled: {why}"));
-        let what = format!("{}: {}{by}{why} (entry {})", drained.day, drained.what.into, drained.row);
+        let what = format!(
+            "{}: {}{by}{why} (entry {})",
+            day_or_moment(drained.day, drained.what.at),
+            drained.what.into,
+            drained.row
+        );
         text.push_str(&sentence(style, "drained ", &what));
     }
     text

@@ -49,6 +49,7 @@ pub(super) fn readiness(style: &Style, readiness: &Readiness) -> String {
         }
     }
     text.push_str(&table(style, &["date", "lot", "dip", "baths", "verdict", "chance", "for each bath"], &[6], rows));
+    text.push_str(&own_measures(style, baths.iter().flat_map(|bath| bath.plan.doses.iter().chain(&bath.neutraliser))));
     let more = reasons.len().saturating_sub(REASONS);
     for reason in reasons.iter().take(REASONS) {
         text.push_str(&sentence(style, "because: ", reason));
@@ -103,6 +104,18 @@ fn measure_out(doses: &[Dose], neutraliser: &[Dose]) -> String {
         ([], stop) => format!("to stop it {}", amounts(stop)),
         (doses, stop) => format!("{}; to stop it {}", amounts(doses), amounts(stop)),
     }
+}
+
+/// What the keeper's own measures make of the amounts, each once.
+fn own_measures<'a>(style: &Style, doses: impl Iterator<Item = &'a Dose>) -> String {
+    let mut told: Vec<String> = Vec::new();
+    for dose in doses.filter(|dose| !dose.own.is_empty()) {
+        let line = format!("{} {}: {}", dose.code, show::amount(dose.amount, &dose.unit), dose.measure);
+        if !told.contains(&line) {
+            told.push(line);
+        }
+    }
+    told.iter().map(|line| sentence(style, "measure: ", line)).collect()
 }
 
 /// The stocks that are drawn on, with their strength on the first and the last day.
@@ -189,6 +202,8 @@ pub(super) fn baths(style: &Style, dosed: &Dosed, baths: &Baths) -> String {
         text.push_str(&sentence(style, "because: ", reason));
     }
     text.push_str(&table(style, &["bath", "verdict", "chance", "for each"], &[3], rows));
+    let doses = baths.portions.iter().flat_map(|portion| portion.plan.doses.iter().chain(&portion.neutraliser));
+    text.push_str(&own_measures(style, doses));
     if !baths.taken.is_empty() {
         let taken =
             baths.taken.iter().map(|taken| format!("{} {}", taken.code, show::amount(taken.amount, &taken.unit)));
