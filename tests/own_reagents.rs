@@ -127,8 +127,12 @@ fn a_fault_of_a_density_is_told_where_it_stands() {
         range_c = [0, 40]\nspread = 0.01\nsource = \"memory\"\n";
     let points = "[solution.density]\nmodel = \"points\"\npoints = [[0, 1], [20, 1.1]]\n\
         temperature = [[0, 1.01], [20, 1], [40, 0.99]]\nspread = 0.01\nsource = \"memory\"\n";
-    let cases: [(String, &[(&str, &str)]); 9] = [
+    let cases: [(String, &[(&str, &str)]); 10] = [
         (laliberte.clone(), &[]),
+        (
+            "[solution.density]\nmodel = \"laliberte\"\nspread = 0.01\nsolutes = []\n".to_owned(),
+            &[("solution.density.solutes", "give at least one")],
+        ),
         (
             laliberte.replace(", 3317]", "]").replace("0.2", "\"much\"").replace("source = \"memory\"", "red = 1"),
             &[
