@@ -116,6 +116,144 @@ fn a_figure_in_the_place_of_a_word_is_told_where_it_stands() {
     assert_eq!(keys, ["hazard.class[1].category"], "{faults:?}");
 }
 
+/// Which keys belong into the table of a density its model says, and lists of tables lie in it: what is wrong is told where it
+/// stands all the same, and nothing else is.
+#[test]
+fn a_fault_of_a_density_is_told_where_it_stands() {
+    let solute = "[[solution.density.solutes]]\nformula = \"NaCl\"\nper_formula = 1\nc = [-0.003, 0.064, 1.014, 0.015, 3317]\n\
+        range_c = [0, 140]\nw_max = 0.2\nsource = \"memory\"\n";
+    let laliberte = format!("[solution.density]\nmodel = \"laliberte\"\nspread = 0.01\n{solute}");
+    let polynomial = "[solution.density]\nmodel = \"polynomial\"\ncoefficients = [1, 0.5, 0]\nof = \"NaCl\"\nw_max = 0.2\n\
+        range_c = [0, 40]\nspread = 0.01\nsource = \"memory\"\n";
+    let points = "[solution.density]\nmodel = \"points\"\npoints = [[0, 1], [20, 1.1]]\n\
+        temperature = [[0, 1.01], [20, 1], [40, 0.99]]\nspread = 0.01\nsource = \"memory\"\n";
+    let cases: [(String, &[(&str, &str)]); 10] = [
+        (laliberte.clone(), &[]),
+        (
+            "[solution.density]\nmodel = \"laliberte\"\nspread = 0.01\nsolutes = []\n".to_owned(),
+            &[("solution.density.solutes", "give at least one")],
+        ),
+        (
+            laliberte.replace(", 3317]", "]").replace("0.2", "\"much\"").replace("source = \"memory\"", "red = 1"),
+            &[
+                ("solution.density.solutes[1].c", "an array of length 5"),
+                ("solution.density.solutes[1].red", "is no key; accepted: formula, per_formula, c"),
+                ("solution.density.solutes[1].source", "is missing"),
+                ("solution.density.solutes[1].w_max", "f64"),
+            ],
+        ),
+        (
+            format!("{laliberte}{}", solute.replace("range_c = [0, 140]\n", ""))
+                .replace("spread = 0.01", "points = []"),
+            &[
+                ("solution.density.points", "is no key; accepted: solutes, spread"),
+                ("solution.density.solutes[2].range_c", "is missing"),
+                ("solution.density.spread", "is missing"),
+            ],
+        ),
+        // The head is lost: its keys fall into the table above.
+        (
+            laliberte.replace("[solution.density]\n", ""),
+            &[
+                ("solution.density.model", "is missing"),
+                ("solution.model", "is no key; accepted: sold"),
+                ("solution.spread", "is no key; accepted: sold"),
+            ],
+        ),
+        (polynomial.to_owned(), &[]),
+        (
+            polynomial.replace("coefficients = [1, 0.5, 0]\n", "").replace("of = \"NaCl\"", "of = 3"),
+            &[("solution.density.coefficients", "is missing"), ("solution.density.of", "a string")],
+        ),
+        (points.to_owned(), &[]),
+        (
+            points.replace("temperature", "temperatures").replace("[20, 1.1]", "[20]"),
+            &[
+                ("solution.density.points", "an array of length 2"),
+                ("solution.density.temperature", "is missing"),
+                ("solution.density.temperatures", "is no key; accepted: points, temperature, spread, source"),
+            ],
+        ),
+        (points.replace("\"points\"", "\"dots\""), &[("solution.density.model", "`laliberte`")]),
+    ];
+    for (density, wanted) in cases {
+        let solution = format!(
+            "[solution]\nbare_percent = [{{ up_to = 100, basis = \"w/w\", source = \"memory\" }}]\n{density}\n[[decay]]"
+        );
+        let ran = with_file(&MARSH_SALT.replace("[[decay]]", &solution)).on(DAY, &format!("--json {CHECK}"));
+        let told = ran.json()["faults"].as_array().unwrap().clone();
+        let keys: Vec<&str> = told.iter().map(|fault| fault["key"].as_str().unwrap()).collect();
+        assert_eq!(keys, wanted.iter().map(|(key, _)| *key).collect::<Vec<_>>(), "{density}{told:#?}");
+        for (fault, (_, what)) in told.iter().zip(wanted) {
+            assert!(fault["what"].as_str().unwrap().contains(what), "{what}: {fault}");
+        }
+    }
+}
+
+/// A model may have the shape of one and give nothing that is a density; a coefficient without its point once led into a search
+/// without end.
+#[test]
+fn a_model_that_gives_no_densities_is_told() {
+    let with = |coefficients: &str| {
+        let density = format!(
+            "[solution]\nbare_percent = [{{ up_to = 100, basis = \"w/w\", source = \"memory\" }}]\n[solution.density]\n\
+             model = \"polynomial\"\ncoefficients = {coefficients}\nof = \"NaCl\"\nw_max = 1\nrange_c = [0, 40]\n\
+             spread = 0.01\nsource = \"memory\"\n\n[[decay]]"
+        );
+        with_file(&MARSH_SALT.replace("[[decay]]", &density))
+    };
+    for (coefficients, right) in [
+        ("[1, 3.9, 0]", true),
+        ("[1, 4.1, 0]", false),
+        ("[1, -0.4, 0]", true),
+        ("[1, -0.6, 0]", false),
+        ("[1, nan, 0]", false),
+    ] {
+        let bench = with(coefficients);
+        let ran = bench.on(DAY, CHECK);
+        assert_eq!(ran.code, i32::from(!right), "{coefficients}: {ran:?}");
+        if !right {
+            assert!(
+                ran.stdout.contains("solution.density: the density model of marsh salt"),
+                "{coefficients}: {ran:?}"
+            );
+            bench.on(DAY, "shelf").fails(3, &["solution.density", "g/mL"]);
+        }
+    }
+    // 1 + 3.9 w², w = 0.9: 4.159 g/mL, 3743.1 g/L. What is repeated runs to and fro between two contents.
+    let said = with("[1, 0, 3.9]").on(DAY, "--json convert \"3743.1 g/L\" --of marsh-salt --to \"% w/w\"").json();
+    assert!((said["value"].as_f64().unwrap() - 90.0).abs() < 0.001, "{said}");
+}
+
+/// Solution of salt: a solubility of which nothing can be dissolved, or more than all, is told.
+#[test]
+fn a_solubility_that_is_none_is_told() {
+    for (points, right) in [
+        ("[[0, 26], [40, 27]]", true),
+        ("[[0, 26], [40, 99]]", true),
+        ("[[0, 26], [40, 101]]", false),
+        ("[[0, 0.1], [40, 27]]", true),
+        ("[[0, 0], [40, 27]]", false),
+        ("[[0, -1], [40, 27]]", false),
+    ] {
+        let solution = format!(
+            "[solution]\nbare_percent = [{{ up_to = 100, basis = \"w/w\", source = \"memory\" }}]\n[solution.solubility]\n\
+             basis = \"mass-percent\"\nof = \"NaCl\"\npoints = {points}\nspread = 0.01\nsource = \"memory\"\n\n[[decay]]"
+        );
+        let ran = with_file(&MARSH_SALT.replace("[[decay]]", &solution)).on(DAY, CHECK);
+        assert_eq!(ran.code, i32::from(!right), "{points}: {ran:?}");
+        assert_eq!(ran.stdout.contains("is nothing that water can hold"), !right, "{points}: {ran:?}");
+    }
+}
+
+/// The reader of formulas calls itself at every parenthesis.
+#[test]
+fn a_formula_of_parentheses_without_end_is_refused() {
+    let ran = with_file(&MARSH_SALT.replace("\"NaCl\"", &format!("\"{}\"", "(".repeat(200_000)))).on(DAY, CHECK);
+    assert_eq!(ran.code, 1, "{ran:?}");
+    assert!(ran.stdout.contains("formula"));
+}
+
 /// A dozen faults and more, several in one table, the same one twice, and faults of value beside them.
 #[test]
 fn every_fault_of_every_table_is_told_at_once() {

@@ -9,6 +9,7 @@ mod assay;
 mod care;
 mod check;
 mod decay;
+mod density;
 mod dip;
 mod disposal;
 mod hatching;
@@ -24,6 +25,7 @@ mod probe;
 mod reagent;
 mod sequence;
 mod source;
+mod trail;
 mod words;
 
 use std::collections::BTreeMap;
@@ -38,6 +40,7 @@ pub use assay::{Method, Suits, Test};
 pub use care::{Care, CareText, Occasion, Part, Said};
 pub use check::promise;
 pub use decay::{Condition, Decay, Law, Other, RatePrior, Start};
+pub use density::{Density, Solute};
 pub use dip::{
     After, Bathed, Contradiction, CountedAs, Dip, Evidence, Grade, KEEPERS_OWN, Measuring, Minutes, Row, StepFigures,
     Stop, Target, Tolerance,
@@ -54,8 +57,7 @@ pub use light::{Cap, Container, Daylight, Glass, Light, Optics, Photolysis, Wall
 pub use loose::{Loose, LooseWord, Range, Telling, Wrong};
 pub use neutralise::{Neutralise, Reaction, SewerExample, Treatment, Untreatable, Use};
 pub use reagent::{
-    BarePercent, Contains, Density, Form, PercentBasis, Reagent, Solid, Solubility, SolubilityBasis, Solute, Solution,
-    Spooned, TakenFor,
+    BarePercent, Contains, Form, PercentBasis, Reagent, Solid, Solubility, SolubilityBasis, Solution, Spooned, TakenFor,
 };
 pub use sequence::{Harm, RinsesFor, Sequence, Trap};
 pub use source::{Figure, Seen, Source, SourceKind, Word};

@@ -4,7 +4,7 @@ use std::fmt;
 
 use serde::Deserialize;
 
-use super::{Care, Carriage, Decay, Figure, Hazard, Keeping, Regulated, Word};
+use super::{Care, Carriage, Decay, Density, Figure, Hazard, Keeping, Regulated, Word};
 
 /// A chemical as the catalogue knows it: one file of `hazards/reagents/`.
 #[derive(Debug, Clone, Deserialize)]
@@ -153,63 +153,6 @@ pub enum PercentBasis {
     /// Grams in 100 mL.
     #[serde(rename = "w/v")]
     WeightInVolume,
-}
-
-/// How the density of a solution is had.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(tag = "model", rename_all = "lowercase", deny_unknown_fields)]
-pub enum Density {
-    /// Laliberté 2009: apparent volumes of one or more anhydrous solutes mixed with water.
-    Laliberte {
-        /// The solutes that the reagent brings into solution.
-        solutes: Vec<Solute>,
-        /// Half-width of the band, relative.
-        spread: f64,
-    },
-    /// `a + b w + c w²` in g/mL at 20 °C, `w` the mass fraction; other temperatures by the ratio of water.
-    Polynomial {
-        /// `a`, `b`, `c`.
-        coefficients: [f64; 3],
-        /// The formula whose mass fraction `w` is.
-        of: String,
-        /// Largest `w` of the data.
-        w_max: f64,
-        /// Lowest and highest temperature allowed, °C.
-        range_c: [f64; 2],
-        /// Half-width of the band, relative.
-        spread: f64,
-        /// Key in `hazards/sources.toml`.
-        source: String,
-    },
-    /// Points of mass per cent and g/mL at 20 °C, and factors for other temperatures, both interpolated linearly.
-    Points {
-        /// `[% w/w, g/mL]`, rising.
-        points: Vec<[f64; 2]>,
-        /// `[°C, factor]`, rising.
-        temperature: Vec<[f64; 2]>,
-        /// Half-width of the band, relative.
-        spread: f64,
-        /// Key in `hazards/sources.toml`.
-        source: String,
-    },
-}
-
-/// One anhydrous solute of the Laliberté model.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Solute {
-    /// Its formula.
-    pub formula: String,
-    /// How many of it one formula unit of the reagent brings.
-    pub per_formula: f64,
-    /// `c0` to `c4`.
-    pub c: [f64; 5],
-    /// Lowest and highest temperature of the data, °C.
-    pub range_c: [f64; 2],
-    /// Largest mass fraction of the data.
-    pub w_max: f64,
-    /// Key in `hazards/sources.toml`.
-    pub source: String,
 }
 
 /// Solubility at temperatures.

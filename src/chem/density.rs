@@ -1,5 +1,7 @@
 //! Density of water and of solutions over composition and temperature.
 
+use std::ops::RangeInclusive;
+
 use super::formula::molar_mass;
 use super::{ChemError, Substance};
 use crate::catalogue::{Density as Model, Solute};
@@ -24,6 +26,10 @@ pub fn water(temperature: Temperature) -> Result<Density, ChemError> {
     Ok(Density::kg_per_m3(polynomial / (1.0 + 0.016_879_85 * t)))
 }
 
+/// No solution in water lies outside, g/mL: the heaviest known, of thallium salts, has some 4.3, the lightest liquids that mix
+/// with water 0.7. Source: `memory`; the bounds: `judgement`.
+const CREDIBLE: RangeInclusive<f64> = 0.5..=5.0;
+
 /// A density with the half-width of its band, relative, and the key of its source.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Found {
@@ -43,7 +49,8 @@ pub struct Found {
 /// other temperatures. 3 % w/w peroxide at 20 °C gives 1.0093 g/mL.
 ///
 /// # Errors
-/// [`ChemError::DensityUnknown`] without a model, [`ChemError::OutsideData`] outside its temperatures and compositions.
+/// [`ChemError::DensityUnknown`] without a model, [`ChemError::OutsideData`] outside its temperatures and compositions,
+/// [`ChemError::DensityModel`] for what cannot be a density (below 0.5 or above 5 g/mL), as a keeper's own file may give.
 ///
 /// Source: `laliberte-2009`, or the source of the reagent's own table.
 pub fn of_solution(
@@ -79,7 +86,7 @@ pub(super) fn figures<'a>(
     let model = reagent.solution.as_ref().and_then(|solution| solution.density.as_ref()).ok_or_else(|| {
         ChemError::DensityUnknown { reagent: reagent.name.clone(), from: "weight in weight", to: "weight in volume" }
     })?;
-    Ok(match model {
+    let (density, spread, source) = match model {
         Model::Laliberte { solutes, spread } => {
             let whole = molar_mass(&reagent.formula.value)?.to_g_per_mol();
             let mut solute_fraction = 0.0;
@@ -112,7 +119,43 @@ pub(super) fn figures<'a>(
             let factor = between(factors, t, "a temperature", "°C")?;
             (Density::g_per_ml(at_20 * factor), *spread, source.as_str())
         }
-    })
+    };
+    let found = density.to_g_per_ml();
+    if !CREDIBLE.contains(&found) {
+        let why = format!("it gives {found:.3e} g/mL");
+        return Err(ChemError::DensityModel { reagent: reagent.name.clone(), why });
+    }
+    Ok((density, spread, source))
+}
+
+/// Looks whether a density model gives densities at all, over its contents and temperatures: nine of each.
+///
+/// # Errors
+/// [`ChemError::DensityModel`] where it does not, [`ChemError::Formula`] for a formula that cannot be read.
+///
+/// Source: `judgement`.
+pub fn is_one(substance: Substance<'_>) -> Result<(), ChemError> {
+    let largest = largest_fraction(substance)?;
+    let [low, high] = match substance.reagent.solution.as_ref().and_then(|solution| solution.density.as_ref()) {
+        None => return Ok(()),
+        Some(Model::Laliberte { solutes, .. }) => solutes.iter().fold([0.0, 100.0], |[low, high]: [f64; 2], solute| {
+            [low.max(solute.range_c[0]), high.min(solute.range_c[1])]
+        }),
+        Some(Model::Polynomial { range_c, .. }) => *range_c,
+        Some(Model::Points { temperature, .. }) => [temperature[0][0], temperature[temperature.len() - 1][0]],
+    };
+    for part in 0..9 {
+        for warmth in 0..9 {
+            let w = MassFraction::fraction(largest * f64::from(part) / 8.0);
+            let t = Temperature::celsius(low + (high - low) * f64::from(warmth) / 8.0);
+            match figures(substance, w, t) {
+                // Where its data begin and end is no fault of it.
+                Ok(_) | Err(ChemError::OutsideData { .. }) => {}
+                Err(error) => return Err(error),
+            }
+        }
+    }
+    Ok(())
 }
 
 /// Density of the pure liquid at 20 °C, by which % v/v of labels counts: its own figure, else the model's end. Ethanol

@@ -32,6 +32,14 @@ pub enum ChemError {
         /// The basis wanted.
         to: &'static str,
     },
+    /// A density model whose figures cannot be right.
+    #[error("the density model of {reagent} cannot be used: {why}; its figures want a look")]
+    DensityModel {
+        /// The reagent's name.
+        reagent: String,
+        /// What it gives.
+        why: String,
+    },
     /// A condition outside the data.
     #[error("{what} of {value} is outside the data ({low} to {high})")]
     OutsideData {

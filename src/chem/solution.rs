@@ -12,6 +12,10 @@ use crate::units::{Concentration, MassFraction, MolarMass, Molarity, Temperature
 /// Source: `codata-molar-volume`.
 const LITRES_PER_MOLE_OF_GAS: f64 = 22.413_969_54;
 
+/// More rounds than this are not gone. Where `w rho'/rho` stays below 0.4, as in every shipped model, 33 close in
+/// (`0.4³³ < 1e-13`); halving takes 47. Source: `judgement`.
+const MOST_ROUNDS: usize = 60;
+
 /// A strength in another basis, with how it was reached and what the way cost in certainty.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Converted {
@@ -32,8 +36,8 @@ pub struct Converted {
 /// - available chlorine: `c × M(Cl2) / M(NaOCl)`, one Cl₂ for one hypochlorite. 1 g NaOCl is 0.9525 g Cl₂.
 ///
 /// # Errors
-/// [`ChemError::DensityUnknown`] and [`ChemError::OutsideData`] where a density is needed and not to be had,
-/// [`ChemError::NotThisReagent`] for oxygen of anything but peroxide and chlorine of anything but hypochlorite,
+/// [`ChemError::DensityUnknown`], [`ChemError::OutsideData`] and [`ChemError::DensityModel`] where a density is needed and
+/// not to be had, [`ChemError::NotThisReagent`] for oxygen of anything but peroxide and chlorine of anything but hypochlorite,
 /// [`ChemError::ProductUnnamed`] for % v/v where the density of the pure liquid is not on file.
 ///
 /// Source: `definition`, `iupac-2021`, `codata-molar-volume`, and the density's own.
@@ -197,7 +201,8 @@ impl Way<'_> {
         Ok(fraction.in_volume(found.density))
     }
 
-    /// Solves `w rho(w) = c` by repeating `w = c / rho(w)`, which closes in because `w rho'/rho` stays below 0.4.
+    /// Solves `w rho(w) = c` by repeating `w = c / rho(w)`, which closes in where `w rho'/rho` stays below 1, and by halving
+    /// where it does not, as a keeper's own model may have it.
     fn weigh_in(&mut self, concentration: Concentration) -> Result<MassFraction, ChemError> {
         let wanted = concentration.to_g_per_l();
         let largest = density::largest_fraction(self.substance)?;
@@ -206,17 +211,27 @@ impl Way<'_> {
         };
         let most = MassFraction::fraction(largest).in_volume(density_at(largest)?).to_g_per_l();
         within("a strength", wanted, "g/L", [0.0, most])?;
+        let solved =
+            |w: f64| -> Result<f64, ChemError> { Ok((wanted / (1000.0 * density_at(w)?.to_g_per_ml())).min(largest)) };
         let mut w = 0.0;
-        loop {
-            let next = (wanted / (1000.0 * density_at(w)?.to_g_per_ml())).min(largest);
-            if (next - w).abs() < 1e-13 {
-                let found = density::of_solution(self.substance, MassFraction::fraction(w), self.temperature)?;
-                self.sd_ln = self.sd_ln.max(sd_of_half_width(found.spread));
-                self.steps.push(found.step);
-                return Ok(MassFraction::fraction(next));
-            }
-            w = next;
+        let mut next = solved(w)?;
+        let mut rounds = 0;
+        while (next - w).abs() >= 1e-13 && rounds < MOST_ROUNDS {
+            (w, next, rounds) = (next, solved(next)?, rounds + 1);
         }
+        if rounds == MOST_ROUNDS {
+            // Nothing dissolved is too little, and the most is enough: halved until both are one.
+            let mut enough = largest;
+            w = 0.0;
+            for _ in 0..MOST_ROUNDS {
+                next = f64::midpoint(w, enough);
+                if solved(next)? > next { w = next } else { enough = next }
+            }
+        }
+        let found = density::of_solution(self.substance, MassFraction::fraction(w), self.temperature)?;
+        self.sd_ln = self.sd_ln.max(sd_of_half_width(found.spread));
+        self.steps.push(found.step);
+        Ok(MassFraction::fraction(next))
     }
 }
 

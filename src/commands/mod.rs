@@ -279,7 +279,9 @@ impl From<ChemError> for Problem {
             }
             ChemError::OutsideData { .. } => Problem::data(what).hint("nothing is extrapolated; choose a value inside"),
             ChemError::BulkUnknown { .. } => Problem::data(what).hint("weigh it and give grams"),
-            ChemError::SolubilityUnknown { .. } | ChemError::Formula { .. } => Problem::data(what),
+            ChemError::SolubilityUnknown { .. } | ChemError::Formula { .. } | ChemError::DensityModel { .. } => {
+                Problem::data(what)
+            }
         }
     }
 }

@@ -6,8 +6,10 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::{Kind, Problem, Session, told};
-use crate::catalogue::{Catalogue, CatalogueError};
+use crate::catalogue::{Catalogue, CatalogueError, Reagent};
 use crate::chem::formula::molar_mass;
+use crate::chem::{Substance, density, solubility};
+use crate::units::Temperature;
 
 /// Check a reagent's file of your own: every fault at once
 ///
@@ -55,7 +57,7 @@ pub fn catalogue(register: &Path) -> Result<&'static Catalogue, Problem> {
     let catalogue =
         Catalogue::with_own(&own).map_err(|error: CatalogueError| faulty(&error.file, error.to_string()))?;
     for (file, text) in &own {
-        if let Some((key, what)) = unweighable(text) {
+        if let Some((key, what)) = uncountable(text, true) {
             return Err(faulty(file, format!("{file}: {key}: {what}")));
         }
     }
@@ -81,7 +83,7 @@ pub fn as_far_as_right(register: &Path) -> Result<(&'static Catalogue, Vec<Strin
             Ok(text) => {
                 let mut said: Vec<String> =
                     shipped.faults(&name, &text).into_iter().map(|error| error.to_string()).collect();
-                said.extend(unweighable(&text).map(|(key, what)| format!("{name}: {key}: {what}")));
+                said.extend(uncountable(&text, said.is_empty()).map(|(key, what)| format!("{name}: {key}: {what}")));
                 if said.is_empty() {
                     own.push((name, text));
                 }
@@ -134,15 +136,32 @@ pub fn check(session: &Session, arguments: &Check) -> Result<LookedThrough, Prob
     let file = arguments.file.display().to_string();
     let mut faults: Vec<(String, String)> =
         session.catalogue.faults(&file, &text).into_iter().map(|error| (error.key, error.what)).collect();
-    faults.extend(unweighable(&text));
+    faults.extend(uncountable(&text, faults.is_empty()));
     Ok(LookedThrough { file, faults })
 }
 
-/// A formula that has no molar mass: the catalogue knows no chemistry, so it is looked at here.
-fn unweighable(text: &str) -> Option<(String, String)> {
+/// What the catalogue cannot see in a reagent's file, knowing no chemistry: a formula that has no molar mass; and in a file that
+/// is right but for that, a density model that gives no densities, or a solubility that is none.
+#[must_use]
+pub fn uncountable(text: &str, is_right: bool) -> Option<(String, String)> {
     let table: toml::Table = text.parse().ok()?;
-    let error = molar_mass(table.get("formula")?.get("value")?.as_str()?).err()?;
-    Some(("formula".to_owned(), error.to_string()))
+    if let Err(error) = molar_mass(table.get("formula")?.get("value")?.as_str()?) {
+        return Some(("formula".to_owned(), error.to_string()));
+    }
+    let reagent: Reagent = table.try_into().ok().filter(|_| is_right)?;
+    let substance = Substance::of(&reagent);
+    if let Err(error) = density::is_one(substance) {
+        return Some(("solution.density".to_owned(), error.to_string()));
+    }
+    let points = &reagent.solution.as_ref()?.solubility.as_ref()?.points;
+    points.iter().find_map(|[celsius, figure]| {
+        let what = match solubility::saturated(substance, Temperature::celsius(*celsius)) {
+            Ok(found) if found.per_100_g_added_water > 0.0 && found.per_100_g_added_water.is_finite() => return None,
+            Ok(_) => format!("{figure} at {celsius} °C is nothing that water can hold"),
+            Err(error) => error.to_string(),
+        };
+        Some(("solution.solubility".to_owned(), what))
+    })
 }
 
 fn read(file: &Path) -> Result<String, Problem> {

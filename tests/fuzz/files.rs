@@ -3,15 +3,20 @@
 use std::path::Path;
 use std::sync::OnceLock;
 
-use brimstock::catalogue::{Catalogue, Texts};
-use brimstock::chem::{Substance, reading, solution};
-use brimstock::commands::own_dips;
+use brimstock::catalogue::{Catalogue, Condition, Container, Form, Light, Reagent, Texts};
+use brimstock::chem::{Substance, reading, solubility, solution};
+use brimstock::commands::{own_dips, own_reagents};
+use brimstock::decay::climate::Climate;
+use brimstock::decay::light::{Bottle, Daylight};
+use brimstock::decay::posterior::{self, Standing};
+use brimstock::decay::{Age, Content, History, Stretch};
 use brimstock::dip::recipe::goal;
 use brimstock::disposal::local::{Local, TEMPLATE};
 use brimstock::disposal::local_edit;
 use brimstock::register::dip_book::DipVersion;
 use brimstock::units::strength::Basis;
 use brimstock::units::{Temperature, parse};
+use chrono::NaiveDate;
 
 use super::{edited, finite, repository, shipped, tables};
 
@@ -107,9 +112,10 @@ fn own_reagent(which: usize, data: &[u8]) {
     );
     let Some(text) = text(data, &renamed) else { return };
     let faults = shipped.faults("my-own.toml", &text);
+    let uncountable = own_reagents::uncountable(&text, faults.is_empty());
     let catalogue = Catalogue::with_own(&[("my-own.toml".to_owned(), text)]);
     assert_eq!(catalogue.is_ok(), faults.is_empty(), "{faults:?}");
-    let Ok(catalogue) = catalogue else { return };
+    let (Ok(catalogue), None) = (catalogue, uncountable) else { return };
     for reagent in catalogue.reagents().filter(|reagent| shipped.reagent(&reagent.key).is_none()) {
         finite(reagent);
         let substance = Substance::of(reagent);
@@ -124,6 +130,43 @@ fn own_reagent(which: usize, data: &[u8]) {
                 }
             }
         }
+        for celsius in [0.0, 7.0, 20.0, 60.0] {
+            finite(&solubility::saturated(substance, Temperature::celsius(celsius)));
+        }
+        aged(&catalogue, reagent, which);
+    }
+}
+
+/// A bottle of it, strong or weak, solid or not, after a year on a sill.
+fn aged(catalogue: &Catalogue, reagent: &Reagent, which: usize) {
+    let [came, day] = ["2030-01-10", "2031-03-15"].map(|day| day.parse::<NaiveDate>().unwrap());
+    let (form, label) = if which.is_multiple_of(2) { (Form::Solution, 120.0) } else { (Form::Solid, 0.8) };
+    let condition = Condition::ALL[which / 2 % Condition::ALL.len()];
+    let bottle = Bottle::of_volume(catalogue.optics(), Container::ALL[which % Container::ALL.len()], None, 500.0);
+    let stretch = Stretch {
+        from: came,
+        to: day,
+        place: "sill".to_owned(),
+        climate: Climate::constant(Temperature::celsius(20.0)),
+        daylight: Daylight { light: Light::ALL[which % Light::ALL.len()], sun_hours: None },
+        condition,
+    };
+    let history = History {
+        form,
+        label: Content(label),
+        label_percent_w_w: Some(10.0).filter(|_| which.is_multiple_of(3)),
+        came: condition,
+        label_sd_ln: 0.02,
+        decanted: false,
+        age: Age::New,
+        bottle,
+        stretches: vec![stretch],
+        assays: Vec::new(),
+    };
+    match posterior::standing(catalogue.optics(), reagent, &history, day) {
+        Ok(Standing::Known(known)) => finite(&known.estimate()),
+        Ok(Standing::Unknown { why, .. }) => assert!(!why.is_empty()),
+        Err(error) => assert!(!error.to_string().is_empty()),
     }
 }
 

@@ -140,6 +140,9 @@ fn check_solution(at: &mut Faults<'_>, solution: &Solution) {
     }
     let spread = match &solution.density {
         Some(Density::Laliberte { solutes, spread }) => {
+            if solutes.is_empty() {
+                at.wrong("solution.density.solutes", "give at least one");
+            }
             for solute in solutes {
                 at.source("solution.density.solutes", &solute.source);
             }
