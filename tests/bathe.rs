@@ -510,3 +510,14 @@ fn the_time_of_an_end_and_of_a_drain_is_kept_where_it_is_said() {
     assert!(shown.contains("2031-03-03 11:05: sewer, by W-1"), "{shown}");
     bathe(&bench, DAY, &format!("drain {bath} --into sewer --at 25:00")).fails(2, &["--at"]);
 }
+
+#[test]
+fn a_bath_is_not_drained_before_what_was_left_of_it_was_tested() {
+    let bench = shelf();
+    let bath = entered(&bench, DAY, "start \"bleach-gear\" --bath 10L --lot N1 --at 10:00")["bath"].as_i64().unwrap();
+    entered(&bench, DAY, "stop N1 --after 30min");
+    entered(&bench, DAY, &format!("quench {bath} --reading 0 --at 10:50"));
+    let drain = |at: &str| bathe(&bench, DAY, &format!("drain {bath} --into sewer --permission W-1 --at {at}"));
+    drain("10:49:59").fails(2, &["was tested on", "10:50", "nothing was written"]);
+    drain("10:50").ok();
+}

@@ -589,3 +589,34 @@ fn a_list_may_come_by_standard_input() {
     let (code, _, said) = import(&vec![b'a'; 32 * 1024 * 1024 + 1], &[]);
     assert!(code == 2 && said.contains("standard input is larger than 32 MB"), "{said}");
 }
+
+#[cfg(unix)]
+#[test]
+fn the_wait_for_a_silent_input_can_be_ended() {
+    use std::process::{Command, Stdio};
+    use std::time::{Duration, Instant};
+    let bench = Bench::new();
+    let pipe = bench.register().with_file_name("list.pipe");
+    assert!(Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    for given in ["-", pipe.to_str().unwrap()] {
+        let mut command = bench.command();
+        command.args(["--on", "2031-03-10", "import", "csv", given]);
+        command.stdin(Stdio::piped()).stdout(Stdio::null()).stderr(Stdio::piped());
+        let mut running = command.spawn().unwrap();
+        let input = running.stdin.take();
+        // By then it listens to signals: one that came before would end it in another way.
+        std::thread::sleep(Duration::from_millis(700));
+        assert!(running.try_wait().unwrap().is_none(), "{given}: it waits");
+        assert!(Command::new("kill").args(["-INT", &running.id().to_string()]).status().unwrap().success());
+        let since = Instant::now();
+        let ran = running.wait_with_output().unwrap();
+        assert_eq!(ran.status.code(), Some(130), "{given}: {ran:?}");
+        assert!(since.elapsed() < Duration::from_secs(20), "{given}");
+        assert!(String::from_utf8_lossy(&ran.stderr).contains("interrupted"), "{given}: {ran:?}");
+        drop(input);
+    }
+    // A copy is a plain file: nobody waits for another.
+    for verb in ["restore", "verify"] {
+        bench.on("2031-03-10", &format!("{verb} list.pipe")).fails(4, &["it is no plain file"]);
+    }
+}

@@ -174,6 +174,8 @@ pub(super) fn no_copy(session: &Session, file: &Path, error: StoreError) -> Prob
         StoreError::Foreign(_) => store(format!("{shown} is not a brimstock register")).hint(there),
         StoreError::Empty(_) => store(format!("{shown} is empty")).hint(there),
         StoreError::Refused { .. } if file.is_dir() => store(format!("{shown} is a folder")).hint(there),
+        // All that can be said of it is said.
+        StoreError::Damaged { .. } => Problem { hint: Some(format!("take another copy; {there}")), ..error.into() },
         other => other.into(),
     }
 }

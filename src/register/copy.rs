@@ -48,6 +48,10 @@ impl Register {
                 cause: format!("no copy of it could be made to look at: {}", told(&error)),
             },
         };
+        // A pipe may never end, and a folder has nothing to be copied.
+        if std::fs::metadata(path).is_ok_and(|data| !data.is_file()) {
+            return Err(StoreError::Refused { path: path.to_owned(), cause: "it is no plain file".to_owned() });
+        }
         let folder = tempfile::tempdir().map_err(refused)?;
         let aside = folder.path().join("copy.brimstock");
         set_aside(path, &aside).map_err(refused)?;

@@ -208,7 +208,7 @@ impl DoneArguments {
     /// The day, as said, else that of the question.
     ///
     /// # Errors
-    /// For a day or a time in the future, and for a time before the last load came out.
+    /// For a day or a time in the future, and for a time before the last load came out or before what was left was last tested.
     pub(super) fn day(&self, session: &Session, bath: &BathOf) -> Result<NaiveDate, Problem> {
         let day = self.by.day(session)?;
         let Some(at) = self.at.map(|at| day.and_time(at)) else { return Ok(day) };
@@ -222,6 +222,16 @@ impl DoneArguments {
                 "--at {}: plants came out of that bath on {}",
                 at.time(),
                 time(out)
+            ))
+            .because("nothing was written")
+            .hint("give the right time with --at or --date"));
+        }
+        let tested = bath.quenched.iter().filter_map(|test| test.what.at.map(|at| test.day.and_time(at))).max();
+        if let Some(tested) = tested.filter(|tested| at < *tested) {
+            return Err(Problem::question(format!(
+                "--at {}: what is left of that bath was tested on {}",
+                at.time(),
+                time(tested)
             ))
             .because("nothing was written")
             .hint("give the right time with --at or --date"));

@@ -1,8 +1,6 @@
 //! `import csv`: a list that was kept by hand becomes stocks of the shelf, all of it or nothing.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
-use std::fs::File;
-use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
@@ -11,9 +9,9 @@ use clap::Args;
 use super::blame::said;
 use super::decimal::Decimal;
 use super::header::{Column, Field, Holds, Said};
+use super::input;
 use super::list::{Faults, How, List, read};
 use super::row::{Arrival, Row};
-use super::sheet::MOST_BYTES;
 use crate::catalogue::Condition;
 use crate::commands::receipt::{Receipt, Standing};
 use crate::commands::receive::append;
@@ -139,7 +137,7 @@ pub struct Stocked {
 /// is.
 pub fn run(session: &Session, given: &Csv) -> Result<Imported, Problem> {
     let is_input = given.file == Path::new("-");
-    let bytes = if is_input { input()? } else { bytes_of(&given.file)? };
+    let bytes = if is_input { input::standard(session)? } else { input::at(session, &given.file)? };
     let name = if is_input { "standard input".to_owned() } else { given.file.display().to_string() };
     let mut register = session.register()?;
     let kitchen = register.read(arguments::kitchen)?;
@@ -166,28 +164,6 @@ pub fn run(session: &Session, given: &Csv) -> Result<Imported, Problem> {
     let copy = folder.path().join("dry-run.brimstock");
     register.back_up(&copy)?;
     Register::open(&copy)?.watched(session.work.clone())?.write(|writing| enter(session, writing, given, &how, list))
-}
-
-/// The bytes that come in, up to what is read of a file. Nothing is asked there: what a list leaves open is refused with what
-/// would settle it.
-fn input() -> Result<Vec<u8>, Problem> {
-    let mut bytes = Vec::new();
-    std::io::stdin().lock().take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(|error| Problem {
-        kind: Kind::Store,
-        ..Problem::question(format!("standard input cannot be read: {}", told(&error)))
-    })?;
-    Ok(bytes)
-}
-
-/// The bytes of a file, up to what is read of one.
-fn bytes_of(path: &Path) -> Result<Vec<u8>, Problem> {
-    let cannot = |error: std::io::Error| Problem {
-        kind: Kind::Store,
-        ..Problem::question(format!("{} cannot be read: {}", path.display(), told(&error)))
-    };
-    let mut bytes = Vec::new();
-    File::open(path).and_then(|file| file.take(MOST_BYTES + 1).read_to_end(&mut bytes)).map_err(cannot)?;
-    Ok(bytes)
 }
 
 /// Checks the rows against the register, and enters them if none has a fault.

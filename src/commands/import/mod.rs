@@ -7,6 +7,7 @@ pub mod csv;
 mod days;
 pub mod decimal;
 pub mod header;
+mod input;
 pub mod list;
 pub mod row;
 pub mod sheet;
