@@ -65,7 +65,7 @@ fn a_long_shelf_says_of_each_stock_what_is_said_of_it_alone() {
     connection
         .execute("UPDATE seal SET crc = crc + 1 WHERE scope IN ('event:90', 'event:70', 'event:129')", [])
         .unwrap();
-    bench.on(DAY, "shelf").fails(4, &["`event:70` does not read as it was written"]);
+    bench.on(DAY, "shelf").fails(4, &["the journal of `B70` (`event:70`) does not read as it was written"]);
 }
 
 /// Counts what it is told, and ends the work once so many things are done.

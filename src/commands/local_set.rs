@@ -78,7 +78,7 @@ fn write(file: &Path, text: &str) -> io::Result<()> {
     incoming.write_all(text.as_bytes())?;
     if let Ok(there) = fs::metadata(file) {
         if there.permissions().readonly() {
-            return Err(io::Error::new(io::ErrorKind::PermissionDenied, "it is read-only"));
+            return Err(io::Error::other("it is read-only"));
         }
         incoming.as_file().set_permissions(there.permissions())?;
     }
