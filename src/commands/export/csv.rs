@@ -142,7 +142,10 @@ fn write(
     let file = private(path).map_err(|error| cannot(path, &error))?;
     let mut writer = WriterBuilder::new().terminator(Terminator::CRLF).from_writer(BufWriter::new(file));
     // A row is never too short or too long: what fails is the writing.
-    let failed = |error: csv::Error| cannot(path, &error.into());
+    let failed = |error: csv::Error| match error.into_kind() {
+        csv::ErrorKind::Io(error) => cannot(path, &error),
+        _ => unusable(format!("{} cannot be written: a row is longer than the first", path.display())),
+    };
     let fields = fields(table);
     writer.write_record(fields.iter().map(|field| field.name)).map_err(failed)?;
     let mut row = 0;
