@@ -67,7 +67,7 @@ impl Probe {
     }
 
     /// Mends what a complaint is about; false if that is not to be gone on with.
-    fn mend(&mut self, Stop { mut path, at_key, complaint }: Stop) -> bool {
+    fn mend(&mut self, Stop { mut path, complaint }: Stop) -> bool {
         let quoted = complaint.split('`').nth(1).unwrap_or_default();
         // The model was put in: what does not fit it is no fault of the keeper's.
         let is_caused = complaint.contains(OF_MODEL) && self.mended.contains(&joined(&path, "model"));
@@ -75,7 +75,7 @@ impl Probe {
             path = joined(&path, quoted);
             (Some(Value::String(STAND_IN.to_owned())), "is missing".to_owned())
         } else if complaint.starts_with("unknown field") {
-            if !at_key {
+            if path.last() != Some(&Step::Key(quoted.to_owned())) {
                 path = joined(&path, quoted);
             }
             let accepted: Vec<&str> = complaint.split('`').skip(3).step_by(2).collect();

@@ -250,7 +250,7 @@ impl From<StoreError> for Problem {
             StoreError::Refused { .. } => "see who may read and write the file and its folder",
             StoreError::NoFolder(_) => "make the folder first, or choose another path with --register PATH",
             StoreError::Damaged { .. } => {
-                "nothing was written; keep the file as it is: `brimstock verify` tells all that is wrong with it, and `brimstock restore COPY` puts your last copy back"
+                "nothing was written; keep the file as it is; `brimstock restore COPY` puts your last copy back, and `brimstock verify` tells all that is wrong as far as the file can be opened"
             }
             StoreError::Sql { .. } => "nothing was written",
         };

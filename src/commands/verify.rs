@@ -52,20 +52,13 @@ pub fn run(session: &Session, arguments: &Verify) -> Result<Verified, Problem> {
             let (register, folder) = Register::open_aside(copy).map_err(|error| no_copy(session, copy, error))?;
             (register.watched(session.work.clone())?, Some(folder))
         }
-        None => (session.register().map_err(beyond_a_look)?, None),
+        None => (session.register()?, None),
     };
     let (catalogue, broken) = own_reagents::as_far_as_right(&session.path)?;
     let mut verified = look_through(catalogue, &mut register, file)?;
     verified.of_reagents = broken.len();
     verified.faults.extend(broken);
     Ok(verified)
-}
-
-/// Of a register that cannot even be opened nobody else tells more.
-fn beyond_a_look(problem: Problem) -> Problem {
-    let hint = problem.hint.filter(|hint| !hint.contains("brimstock verify"));
-    let copy = "keep the file as it is, and put your last copy back: `brimstock restore COPY`";
-    Problem { hint: Some(hint.unwrap_or_else(|| copy.to_owned())), ..problem }
 }
 
 /// Looks an open register through.

@@ -212,29 +212,16 @@ impl DoneArguments {
     pub(super) fn day(&self, session: &Session, bath: &BathOf) -> Result<NaiveDate, Problem> {
         let day = self.by.day(session)?;
         let Some(at) = self.at.map(|at| day.and_time(at)) else { return Ok(day) };
-        if day == session.clock.date() && at > session.clock {
-            return Err(Problem::question(format!("--at {} lies in the future", at.time()))
-                .because(format!("by this computer's clock it is {}", session.clock.time().format("%H:%M:%S")))
-                .hint("enter it when it has happened; for yesterday add --date"));
-        }
-        if let Some(out) = bath.loads.iter().filter_map(|load| load.ended).max().filter(|out| at < *out) {
-            return Err(Problem::question(format!(
-                "--at {}: plants came out of that bath on {}",
-                at.time(),
-                time(out)
-            ))
-            .because("nothing was written")
-            .hint("give the right time with --at or --date"));
-        }
+        not_ahead(session, at)?;
+        let out = bath.loads.iter().filter_map(|load| load.ended).max();
         let tested = bath.quenched.iter().filter_map(|test| test.what.at.map(|at| test.day.and_time(at))).max();
-        if let Some(tested) = tested.filter(|tested| at < *tested) {
-            return Err(Problem::question(format!(
-                "--at {}: what is left of that bath was tested on {}",
-                at.time(),
-                time(tested)
-            ))
-            .because("nothing was written")
-            .hint("give the right time with --at or --date"));
+        for (moment, what) in [(out, "plants came out of that bath"), (tested, "what is left of that bath was tested")]
+        {
+            if let Some(moment) = moment.filter(|moment| at < *moment) {
+                return Err(Problem::question(format!("--at {}: {what} on {}", at.time(), time(moment)))
+                    .because("nothing was written")
+                    .hint("give the right time with --at or --date"));
+            }
         }
         Ok(day)
     }
@@ -268,13 +255,20 @@ impl TimeArguments {
                     .hint("give it as --at 14:05 or --at 14:05:30"));
             }
         };
-        if is_today && at > now {
-            return Err(Problem::question(format!("--at {} lies in the future", at.time()))
-                .because(format!("by this computer's clock it is {}", now.time()))
-                .hint("enter it when it has happened; for yesterday add --date"));
-        }
+        not_ahead(session, at)?;
         Ok(at)
     }
+}
+
+/// Refuses a moment that has not come yet by the clock on the wall.
+fn not_ahead(session: &Session, at: NaiveDateTime) -> Result<(), Problem> {
+    let now = session.clock.with_nanosecond(0).unwrap_or(session.clock);
+    if at.date() != now.date() || at <= now {
+        return Ok(());
+    }
+    Err(Problem::question(format!("--at {} lies in the future", at.time()))
+        .because(format!("by this computer's clock it is {}", now.time()))
+        .hint("enter it when it has happened; for yesterday add --date"))
 }
 
 fn wall_time(text: &str) -> Result<NaiveTime, String> {
