@@ -127,7 +127,7 @@ fn a_fault_of_a_density_is_told_where_it_stands() {
         range_c = [0, 40]\nspread = 0.01\nsource = \"memory\"\n";
     let points = "[solution.density]\nmodel = \"points\"\npoints = [[0, 1], [20, 1.1]]\n\
         temperature = [[0, 1.01], [20, 1], [40, 0.99]]\nspread = 0.01\nsource = \"memory\"\n";
-    let cases: [(String, &[(&str, &str)]); 10] = [
+    let cases: [(String, &[(&str, &str)]); 11] = [
         (laliberte.clone(), &[]),
         (
             "[solution.density]\nmodel = \"laliberte\"\nspread = 0.01\nsolutes = []\n".to_owned(),
@@ -175,6 +175,14 @@ fn a_fault_of_a_density_is_told_where_it_stands() {
             ],
         ),
         (points.replace("\"points\"", "\"dots\""), &[("solution.density.model", "`laliberte`")]),
+        // A key that is called as its table is.
+        (
+            points.replace("temperature", "density"),
+            &[
+                ("solution.density.density", "is no key; accepted: points, temperature, spread, source"),
+                ("solution.density.temperature", "is missing"),
+            ],
+        ),
     ];
     for (density, wanted) in cases {
         let solution = format!(

@@ -75,7 +75,8 @@ impl Probe {
             path = joined(&path, quoted);
             (Some(Value::String(STAND_IN.to_owned())), "is missing".to_owned())
         } else if complaint.starts_with("unknown field") {
-            if path.last() != Some(&Step::Key(quoted.to_owned())) {
+            // A reader stops at the key that it does not know; a model is looked at when its table was read.
+            if complaint.contains(OF_MODEL) {
                 path = joined(&path, quoted);
             }
             let accepted: Vec<&str> = complaint.split('`').skip(3).step_by(2).collect();
