@@ -277,9 +277,8 @@ proptest! {
         let all = plan(&bath, &sources, &Bench::usual(shipped().measuring()));
         fits(&all, &offers, &bath)?;
         sound(&all)?;
-        if is_ready(&bath, &sources, &Bench::usual(shipped().measuring())) {
-            prop_assert_eq!(all.verdict, Verdict::Ready);
-        }
+        let is_ready = is_ready(&bath, &sources, &Bench::usual(shipped().measuring()));
+        prop_assert_eq!(is_ready, all.verdict == Verdict::Ready);
     }
 
     #[test]

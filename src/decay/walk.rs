@@ -75,6 +75,8 @@ pub(super) struct Walk<'a> {
     case: Case<'a>,
     pub(super) kinetics: Kinetics,
     pub(super) belief: Belief,
+    /// Time in the dark that the belief has yet to be told of: what follows each other without a test is one fall.
+    in_dark: f64,
     condition: Condition,
     prior: Option<RatePrior>,
     /// Where the grid of the last condition looks, and how many changes of condition are still to come.
@@ -155,6 +157,7 @@ impl<'a> Walk<'a> {
             case,
             kinetics,
             belief: Belief::new(kinetics, prior.as_ref(), start_ln, start_sd, first_window),
+            in_dark: 0.0,
             condition: came,
             prior,
             reference: history.label.0,
@@ -197,6 +200,7 @@ impl<'a> Walk<'a> {
         for assay in history.assays.iter().filter(|assay| assay.day >= end && assay.day <= day) {
             self.test(assay);
         }
+        self.catch_up();
         if let Some(last) = history.stretches.last() {
             self.outlook = Outlook {
                 kinetics: self.kinetics,
@@ -219,6 +223,7 @@ impl<'a> Walk<'a> {
 
     fn change(&mut self, condition: Condition) -> Result<(), String> {
         let next = self.case.prior(self.kinetics, condition)?;
+        self.catch_up();
         match next.as_ref().and_then(|prior| prior.parts.first()) {
             Some(part) => {
                 self.changes_left = self.changes_left.saturating_sub(1);
@@ -301,9 +306,10 @@ impl<'a> Walk<'a> {
                     if !std::mem::replace(&mut self.light_told, true) && self.told == Told::InSteps {
                         self.steps.extend(account::light_terms(self.case, stretch, fading));
                     }
+                    self.catch_up();
                     self.belief.fade(time, years, fading);
                 }
-                None => self.belief.age(time),
+                None => self.in_dark += time,
             }
             if faster > 1.0
                 && let Some(figure) = &self.case.decay.in_light
@@ -316,6 +322,14 @@ impl<'a> Walk<'a> {
         self.crystallise(stretch, from, to);
     }
 
+    /// Tells the belief of the time that it has stood in the dark.
+    fn catch_up(&mut self) {
+        let time = std::mem::take(&mut self.in_dark);
+        if time > 0.0 {
+            self.belief.age(time);
+        }
+    }
+
     /// A solution that was made stronger than cold water holds is only as strong as its clear liquid; once it is warmer, it may
     /// be anything up to what was weighed in.
     fn crystallise(&mut self, stretch: &Stretch, from: NaiveDate, to: NaiveDate) {
@@ -325,6 +339,7 @@ impl<'a> Walk<'a> {
             && let Some(clear) = clear_liquid(Substance::of(self.case.reagent), self.case.history.form, &part)
         {
             let (most, sd_ln) = clear.holds;
+            self.catch_up();
             if self.belief.content().quantile(0.5) > most.0 {
                 self.belief.cap(libm::log(most.0), sd_ln);
                 let what = format!(
@@ -340,6 +355,7 @@ impl<'a> Walk<'a> {
         if stretch.climate.coldest(to, to).to_celsius() > clear.coldest.to_celsius() + WARMER {
             clear.warmed = true;
             let (low, high) = (libm::log(clear.holds.0.0), libm::log(self.case.history.label.0));
+            self.catch_up();
             self.belief.settle_between(low, high.max(low));
             let what = "warmer since: some of the crystals may have dissolved again, up to what was weighed in";
             self.say(Step::new(what, "judgement"));
@@ -347,6 +363,7 @@ impl<'a> Walk<'a> {
     }
 
     fn test(&mut self, assay: &Assay) {
+        self.catch_up();
         if assay.of_damp {
             self.dampen(Condition::Dirty);
         }

@@ -11,6 +11,9 @@ use crate::units::show;
 /// How much chance one gives up at most for staying on the dip's aim.
 const WORTH_MOVING: f64 = 0.01;
 
+/// A median is known to such a share of its width, and so is a chance around it.
+const AS_GOOD_AS: f64 = 1e-6;
+
 /// One stock with what it holds on the day in question.
 #[derive(Debug, Clone)]
 pub struct Source<'a> {
@@ -95,7 +98,7 @@ pub fn is_ready(bath: &Bath<'_>, sources: &[Source<'_>], bench: &Bench<'_>) -> b
     let aim = bath.goal.aim.to_g_per_l();
     // A chance above the threshold already says that there is enough of it and that it is strong enough.
     let on_aim = pool.chance(aim);
-    on_aim >= bath.threshold || pool.likeliest(on_aim).1 >= bath.threshold
+    on_aim >= bath.threshold || (pool.may_reach(bath.threshold) && pool.likeliest(on_aim).1 >= bath.threshold)
 }
 
 fn without_estimate(bath: &Bath<'_>, sources: &[Source<'_>]) -> Plan {
@@ -258,6 +261,16 @@ impl Pool<'_> {
         let best = libm::exp(if at_c >= at_d { c } else { d });
         let chance = self.chance(best);
         if chance > on_aim + WORTH_MOVING { (best, chance) } else { (aim, on_aim) }
+    }
+
+    /// False if no amount at all could give this chance, and a glance is enough to see it.
+    ///
+    /// A band that holds more than half of a content holds its median, so it lies within its own width on both sides of that; and
+    /// no band holds more once an error of measuring blurs the content.
+    fn may_reach(&self, chance: f64) -> bool {
+        let [Stock { content, median, .. }] = &self.stocks[..] else { return true };
+        let width = self.bath.goal.high.to_g_per_l() / self.bath.goal.low.to_g_per_l();
+        chance <= 0.5 || content.between(median / width, median * width, 0.0) >= chance - AS_GOOD_AS
     }
 
     /// What comes of measuring out this median strength, grams in a litre.
