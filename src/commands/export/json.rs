@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde_json::Value;
 
-use super::{Exported, Outcome, begin, cannot, finish, left_out, no_value, rows, steps};
+use super::{Exported, Outcome, begin, cannot, finish, left_out, no_value, opened, rows, steps};
 use crate::commands::{Problem, Session};
 use crate::register::Writing;
 use crate::register::columns::{Kind, TABLES, Table};
@@ -60,7 +60,9 @@ pub fn run(session: &Session, arguments: &Json) -> Result<Outcome, Problem> {
     let file = begin(path, arguments.force, is_ours)?;
     let mut writer = BufWriter::new(file);
     let sound_only = arguments.sound_only;
-    let (tables, notes) = session.register()?.read(|reading| write(session, reading, sound_only, &mut writer, path))?;
+    let (mut register, _aside, mut notes) = opened(session, sound_only)?;
+    let (tables, left_out) = register.read(|reading| write(session, reading, sound_only, &mut writer, path))?;
+    notes.extend(left_out);
     let file = writer.into_inner().map_err(|error| cannot(path, error.error()))?;
     let bytes = length(file.as_file()).map_err(|error| cannot(path, &error))?;
     finish(file, path, arguments.force)?;
