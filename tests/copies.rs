@@ -2,6 +2,8 @@
 
 use std::fs;
 
+use brimstock::register::event::{Entry, Event, What};
+use brimstock::register::{Register, StoreError, Writing};
 use rusqlite::Connection;
 
 use crate::harness::Bench;
@@ -65,10 +67,42 @@ fn what_names_nothing_is_named() {
 fn a_journal_that_contradicts_itself_is_named() {
     let bench = stocked();
     tamper(&bench, "DROP TRIGGER event_keeps; UPDATE event SET amount = 600 WHERE kind = 'taken';");
-    brimstock::register::Register::open(&bench.register()).unwrap().seal_again().unwrap();
+    Register::open(&bench.register()).unwrap().seal_again().unwrap();
     let verified = bench.on(DAY, "verify");
     assert_eq!(verified.code, 1);
     assert!(verified.stdout.contains("HP-1"), "{verified:?}");
+}
+
+#[test]
+fn damage_behind_a_checkpoint_is_seen_by_whatever_reads_all() {
+    let bench = stocked();
+    let mut register = Register::open(&bench.register()).unwrap();
+    let day = DAY.parse().unwrap();
+    let entered = |writing: &Writing<'_>| {
+        let places = writing.places()?;
+        let stock = writing.stock_called("HP-1")?.expect("it was received");
+        for _ in 0..40 {
+            let before = writing.journal(&stock, &places, day)?;
+            let (number, entered_at) = (before.lines() + 1, format!("{DAY}T12:00:00Z"));
+            let what = What::Event(Event::Taken { amount: 1.0 });
+            let entry = Entry { id: 0, number, day, entered_at, written: String::new(), what };
+            writing.append(&stock, "mL", before.and(entry), &places)?;
+        }
+        Ok::<(), StoreError>(())
+    };
+    register.write(entered).unwrap();
+    drop(register);
+    tamper(&bench, "DROP TRIGGER event_keeps; UPDATE event SET amount = 1.5 WHERE kind = 'taken' AND id < 8;");
+    // An entry stands on the checkpoint, which has a seal of its own.
+    bench.on(DAY, "take HP-1 1mL").ok();
+    let verified = bench.on(DAY, "verify");
+    assert!(verified.code == 1 && verified.stdout.contains("the journal of `HP-1`"), "{verified:?}");
+    let words = ["is damaged", "the journal of `HP-1`", "does not read as it was written"];
+    bench.on(DAY, "backup").fails(4, &words);
+    bench.on(DAY, "show HP-1").fails(4, &words);
+    bench.on(DAY, "export csv tables").fails(4, &words);
+    // What it stood at is known by the checkpoint all the same: 500, less 50, 40 and 1.
+    assert_eq!(bench.on(DAY, "--json check HP-1").json()["left"]["value"], 409.0);
 }
 
 #[test]
@@ -177,7 +211,7 @@ fn a_version_of_a_dip_and_a_plan_that_are_none_are_named() {
         "INSERT INTO dip_version (dip, version, day, content, why, entered_at) VALUES ('alum-soak', 2, '2031-03-01', '{}', 'x', '2031-03-01T00:00:00Z');
          INSERT INTO plan (day, content, entered_at) VALUES ('2031-03-01', '[{\"date\": 7}]', '2031-03-01T00:00:00Z');",
     );
-    brimstock::register::Register::open(&bench.register()).unwrap().seal_again().unwrap();
+    Register::open(&bench.register()).unwrap().seal_again().unwrap();
     let said = bench.on(DAY, "--json verify").json()["faults"].to_string();
     assert!(said.contains("version 2 of the dip `alum-soak`") && said.contains("plan"), "{said}");
 }
