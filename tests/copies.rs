@@ -186,7 +186,7 @@ fn what_is_no_copy_is_not_put_back() {
     bad.execute_batch("DROP TRIGGER event_keeps; UPDATE event SET amount = 60 WHERE kind = 'taken';").unwrap();
     drop(bad);
     bench.on(DAY, "restore bad.brimstock").fails(4, &["is not put back", "nothing was changed"]);
-    bench.on(DAY, "backup --to /dev/null").fails(4, &["cannot be used"]);
+    bench.on(DAY, "backup --to /dev/null").fails(4, &["no copy can be written into /dev/null"]);
     assert_eq!(fs::read(bench.register()).unwrap(), before);
     assert!(!bench.folder().join("shelf.copies").exists());
 }
@@ -267,7 +267,40 @@ fn a_broken_reagent_file_does_not_stand_in_the_way_of_a_copy() {
     fs::write(bench.folder().join("shelf.reagents/odd.toml"), "key = 1").unwrap();
     bench.on("2031-03-02", "shelf").fails(3, &["odd.toml"]);
     bench.on("2031-03-02", "backup").ok();
-    bench.on("2031-03-02", "restore shelf.copies/shelf-2031-03-02.brimstock").ok();
+    // What comes next is not a command that the broken file stops.
+    let said = bench.on("2031-03-02", "restore shelf.copies/shelf-2031-03-02.brimstock").ok();
+    let next = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    let next = next.split("next: ").nth(1).expect("a next line");
+    let check = "`brimstock reagents check ";
+    assert!(next.contains("odd.toml") && next.find(check) < next.find("`brimstock verify`"), "{said}");
+    let file = next.split(check).nth(1).and_then(|rest| rest.split('`').next()).expect("a file");
+    assert_eq!(bench.on("2031-03-02", &format!("reagents check {file}")).code, 1, "it tells the faults");
+    fs::remove_file(bench.folder().join("shelf.reagents/odd.toml")).unwrap();
+    let said = bench.on("2031-03-02", "restore shelf.copies/shelf-2031-03-02.brimstock").ok();
+    assert!(said.ends_with("next: `brimstock verify`\n"), "{said}");
+}
+
+#[test]
+fn a_place_where_nothing_can_be_written_is_named_with_what_is_accepted() {
+    let bench = stocked();
+    fs::write(bench.folder().join("file"), "").unwrap();
+    let mut places = vec![("file", "it is a file, not a folder"), ("file/within", "a file, not a folder")];
+    if cfg!(target_os = "linux") {
+        // The kernel's own folder says of a new file that there is none (proc(5)).
+        places.push(("/proc", "the system lets nobody make anything there"));
+        places.push(("/proc/new", "the system lets nobody make anything there"));
+        let made = |line: &str| bench.on(DAY, line).fails(4, &["/proc/", "the system lets nobody make anything there"]);
+        made("export json /proc/shelf.json");
+        made("export csv /proc/tables");
+        made("card shelf --out /proc/shelf.pdf");
+        made("new --register /proc/new.brimstock");
+    }
+    for (to, why) in places {
+        let what = format!("no copy can be written into {to}: ");
+        bench
+            .on(DAY, &format!("backup --to {to}"))
+            .fails(4, &[&what, why, "accepted: a folder", "`brimstock backup --to FOLDER`"]);
+    }
 }
 
 #[test]
@@ -360,7 +393,7 @@ fn no_error_is_told_in_the_systems_own_words() {
         ("import archive shelf.zip --register gone/new.brimstock", "its folder is not there"),
         ("place log cupboard gone.csv", "there is no such file"),
         ("sds attach HP-1 gone.pdf", "there is no such file"),
-        ("backup --to file", "of that name already"),
+        ("backup --to file", "it is a file, not a folder"),
         ("ready-for gone.csv", "there is no such file"),
         ("reagents check gone.toml", "there is no such file"),
     ] {

@@ -189,7 +189,13 @@ impl Register {
                     return Err(exists());
                 }
             }
-            Err(error) if error.kind() == io::ErrorKind::NotFound => return Err(StoreError::NoFolder(path.to_owned())),
+            Err(error) if error.kind() == io::ErrorKind::NotFound => {
+                let path = path.to_owned();
+                return Err(match path.parent().is_some_and(Path::is_dir) {
+                    true => StoreError::Refused { path, cause: system::not_made(&error) },
+                    false => StoreError::NoFolder(path),
+                });
+            }
             Err(error) => return Err(io_error(path, &error)),
         }
         let mut register = Self::connect(path)?;

@@ -17,6 +17,7 @@ use super::archive::unusable;
 use super::{Problem, Session, told};
 use crate::register::columns::{Column, TABLES, Table};
 use crate::register::damage::{LeftOut, Rows};
+use crate::register::system::not_made;
 use crate::register::work::Steps;
 use crate::register::{Register, StoreError, Writing};
 
@@ -253,7 +254,7 @@ pub(super) fn sync_folder(folder: &Path) -> io::Result<()> {
 }
 
 fn cannot(path: &Path, error: &io::Error) -> Problem {
-    unusable(format!("{} cannot be written: {}", path.display(), told(error)))
+    unusable(format!("{} cannot be written: {}", path.display(), not_made(error)))
         .because("nothing was exported")
-        .hint("see who may write there, and how much room is left")
+        .hint("accepted: a place on a disk or a stick in which you may write, with room left")
 }
