@@ -11,6 +11,7 @@ use super::{Exported, Outcome, begin, cannot, finish, left_out, no_value, opened
 use crate::commands::{Problem, Session};
 use crate::register::Writing;
 use crate::register::columns::{Kind, TABLES, Table};
+use crate::register::system::json;
 use crate::register::tables::{Cell, Field, LEVEL, fields};
 
 /// What the object says it is.
@@ -135,7 +136,7 @@ fn value(line: &mut Vec<u8>, kind: Kind, cell: &Cell<'_>) -> Result<(), String> 
         Cell::Real(value) if !value.is_finite() => return Err(format!("{value} is no number")),
         Cell::Real(value) => serde_json::to_writer(line, &value),
         Cell::Text(text) if matches!(kind, Kind::Numbers | Kind::List | Kind::Object | Kind::Objects) => {
-            let inner: Value = serde_json::from_str(text).map_err(|error| error.to_string())?;
+            let inner: Value = serde_json::from_str(text).map_err(|error| json(&error))?;
             serde_json::to_writer(line, &inner)
         }
         Cell::Text(text) => serde_json::to_writer(line, text),
