@@ -67,6 +67,8 @@ fn answer(cli: Cli, work: Work) -> Result<(String, u8, Option<Watched>), Problem
         | cli::Verb::Verify(_)
         | cli::Verb::Backup(_)
         | cli::Verb::Restore(_) => Catalogue::shipped()?,
+        // Nothing of it is there yet.
+        _ if cli.verb.makes_a_register() => Catalogue::shipped()?,
         _ if cli.verb.asks_for_dips() => book.catalogue(own_reagents::catalogue(&path)?, &path, day)?,
         _ => own_reagents::catalogue(&path)?,
     };

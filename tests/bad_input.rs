@@ -531,3 +531,60 @@ fn the_highest_number_that_a_code_can_have_is_no_end() {
     bench.on(day, "receive hydrogen-peroxide \"3 % w/v\" 500mL --at cupboard").ok();
     bench.on(day, "show HP-2").ok();
 }
+
+/// Words of libraries, which tell a keeper nothing.
+const FOREIGN: [&str; 6] =
+    ["invalid digit", "number too", "target type", "is not in ", "invalid float", "cannot parse integer"];
+
+/// Asks every command below one for each of its arguments with a value that is none of anything.
+fn odd_values(command: &clap::Command, tried: &mut usize) {
+    for inner in command.get_subcommands() {
+        odd_values(inner, tried);
+    }
+    for odd in ["qq", "99999999999999999999999", "-1", ""] {
+        let mut lines: Vec<Vec<String>> = Vec::new();
+        for argument in command.get_opts() {
+            let long = argument.get_long().expect("every option has a long name");
+            lines.push(vec![format!("--{long}={odd}")]);
+        }
+        lines.extend((1..=command.get_positionals().count()).map(|count| {
+            let mut words = vec!["1".to_owned(); count - 1];
+            words.push(odd.to_owned());
+            words
+        }));
+        for line in lines {
+            let words = std::iter::once(command.get_name().to_owned()).chain(line);
+            let Err(error) = command.clone().try_get_matches_from(words) else { continue };
+            let told = error.to_string();
+            *tried += usize::from(told.contains("invalid value"));
+            for word in FOREIGN {
+                assert!(!told.contains(word), "`{word}`: {told}");
+            }
+            assert!(!told.contains("does not fit") || told.contains("accepted: a whole number from "), "{told}");
+        }
+    }
+}
+
+#[test]
+fn no_value_is_refused_in_the_words_of_a_library() {
+    let mut command = <brimstock::cli::Cli as clap::CommandFactory>::command();
+    command.build();
+    let mut tried = 0;
+    odd_values(&command, &mut tried);
+    assert!(tried > 150, "{tried} values were refused");
+    let bench = Bench::new();
+    let day = "2031-03-01";
+    bench.on(day, "backup --keep 0").fails(2, &["'--keep <NUMBER>'", "`0` does not fit", "from 1 to 65535"]);
+    bench.on(day, "--json backup --keep x").fails(2, &["--keep", "`x` does not fit", "from 1 to 65535"]);
+    for (line, low, high) in [("due --days", 0, 3660), ("dose alum-soak --bath 1L --baths", 1, 500)] {
+        for (value, fits) in [(low - 1, false), (low, true), (high, true), (high + 1, false)] {
+            let ran = bench.on(day, &format!("{line}={value}"));
+            assert_eq!(ran.stderr.contains("does not fit"), !fits, "{line} {value}: {ran:?}");
+        }
+    }
+    // Files: the line, what is accepted, and the library's words in brackets behind.
+    std::fs::write(bench.folder().join("local.toml"), "place = \"here\"\nfire = \"open\n").unwrap();
+    for line in ["local", "local set place there"] {
+        bench.on(day, line).fails(3, &["local.toml", "line 2: is no TOML from here on; accepted: `key = value`", " ("]);
+    }
+}

@@ -282,6 +282,38 @@ fn a_bath_is_ended_by_a_reading_of_nothing() {
 }
 
 #[test]
+fn nobody_is_asked_to_wait_for_a_reading_that_never_falls() {
+    let bench = shelf();
+    let bath = entered(&bench, DAY, &start("A1", "14:00"))["bath"].as_i64().unwrap();
+    entered(&bench, DAY, "stop A1 --after 2h");
+    // Alum: a salt of aluminium, which nothing destroys (`hazards/neutralise.toml`). It may go where the local rule lets it.
+    let ran = bathe(&bench, DAY, "quench A1 --reading \"strip 5\"");
+    assert_eq!(ran.code, 1, "{ran:?}");
+    let (told, next) = (ran.json(), ran.json()["next_step"].as_str().unwrap().to_owned());
+    assert!(next.contains("it leaves as it is") && next.contains(&format!("drain {bath} --into")), "{next}");
+    assert!(next.contains("do not wait for a reading of 0") && !next.contains("read again"), "{next}");
+    assert!(
+        told["warnings"].to_string().contains("Nothing to destroy") && !told.to_string().contains("--drew"),
+        "{told}"
+    );
+    // Copper, another that does not fade, goes to whoever is licensed to take it.
+    bench.on(DAY, "receive copper-sulfate 100g --at cupboard").ok();
+    let own = "dips add copper-rinse --name \"Copper rinse\" --reagent copper-sulfate --low \"8 mg/L\" --aim \"10 mg/L\" \
+               --high \"12 mg/L\" --minutes 10 --water 15-25 --used-for \"pots, tried here\" --bathed gear --plants none \
+               --caution Gloves --evidence tried --not-shown eggs --steps none --because tried";
+    bench.on(DAY, own).ok();
+    entered(&bench, DAY, "start copper-rinse --bath 10L --lot C1 --at 10:00 --overrule tried");
+    entered(&bench, DAY, "stop C1 --after 10min");
+    let next = bathe(&bench, DAY, "quench C1 --reading \"strip 3\"").json()["next_step"].to_string();
+    assert!(next.contains("--into handed-over") && next.contains("do not wait"), "{next}");
+    // Peroxide falls apart by itself: there a wait is of use.
+    entered(&bench, DAY, "start peroxide-weak --bath 10L --lot P1 --at 10:00 --overrule tried");
+    entered(&bench, DAY, "stop P1 --after 10min");
+    let next = bathe(&bench, DAY, "quench P1 --reading \"strip 3\"").json()["next_step"].to_string();
+    assert!(next.contains("not ended: wait, read again"), "{next}");
+}
+
+#[test]
 fn a_drain_wants_a_permission_and_open_water_never() {
     let bench = shelf();
     let bath = entered(&bench, DAY, &start("A1", "14:00"))["bath"].as_i64().unwrap();

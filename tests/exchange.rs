@@ -456,6 +456,50 @@ fn what_is_sound_of_a_damaged_register_comes_out_and_the_rest_is_told() {
     assert!(notes.contains("its name is left empty"), "{notes}");
 }
 
+#[test]
+fn of_a_register_whose_head_is_damaged_all_that_is_sound_comes_out() {
+    let bench = Bench::demo();
+    let all = read_json(&bench, "export json all.json", "all.json", 0).1;
+    let sound = fs::read(bench.register()).unwrap();
+    // Fields of the head by sqlite.org/fileformat.html, 1.3: the magic string, the size of a page (to half of it), bytes kept
+    // free, the number of pages, the format of the schema, the encoding, the level, the kind of file; then all of it.
+    for (at, change) in [(3, 0xff), (16, 0x18), (20, 1), (30, 1), (47, 2), (59, 3), (63, 1), (63, 4), (70, 9)] {
+        let mut damaged = sound.clone();
+        damaged[at] ^= change;
+        told_with_head(&bench, &damaged, &all);
+    }
+    let mut damaged = sound.clone();
+    damaged[..100].fill(0);
+    told_with_head(&bench, &damaged, &all);
+    let hints = ["is not a brimstock register", "`brimstock restore COPY`", "--sound-only"];
+    bench.on(DAY, "check S01").fails(4, &hints);
+    bench.on(DAY, "export csv tables").fails(4, &hints);
+    // What has no head of ours and no tables of ours stays what it is; so does a register of which too much is gone.
+    let photo: Vec<u8> = (0..20_000_u32).map(|number| (number * 7 % 251) as u8).collect();
+    fs::remove_file(bench.register()).unwrap();
+    Connection::open(bench.register()).unwrap().execute_batch("CREATE TABLE cakes (name TEXT);").unwrap();
+    let cakes = fs::read(bench.register()).unwrap();
+    for (bytes, words) in [
+        (&photo[..], "is not a brimstock register"),
+        (&cakes, "is not a brimstock register"),
+        (&sound[..3_000], "is damaged"),
+        (&sound[..60], "is damaged"),
+    ] {
+        fs::write(bench.register(), bytes).unwrap();
+        let hints = [words, "nothing of it can be read as a register", "`brimstock restore COPY`"];
+        bench.on(DAY, "export csv tables --sound-only").fails(4, &hints);
+        assert!(fs::read(bench.register()).unwrap() == bytes && !bench.folder().join("tables").exists());
+    }
+}
+
+/// Everything comes out of a register with such a head, it is told, and the file stays as it is.
+fn told_with_head(bench: &Bench, damaged: &[u8], all: &Value) {
+    fs::write(bench.register(), damaged).unwrap();
+    let (told, left) = read_json(bench, "export json left.json --sound-only --force", "left.json", 1);
+    assert!(left == *all && told["notes"].to_string().contains("its first 100 bytes, is damaged"), "{told}");
+    assert!(fs::read(bench.register()).unwrap() == damaged, "the file itself stays as it is");
+}
+
 /// What an export says, and the object that it has written.
 fn read_json(bench: &Bench, line: &str, file: &str, code: i32) -> (Value, Value) {
     let ran = bench.on(DAY, &format!("--json {line}"));

@@ -95,9 +95,9 @@ fn every_fault_of_shape_is_told_at_once() {
     let faults = ran.json()["faults"].as_array().unwrap().clone();
     for (key, what) in [
         ("name", "is missing"),
-        ("forms", "`solid`"),
-        ("decay[1].law", "`keeps`"),
-        ("hazard.class[1].class", "`eye`"),
+        ("forms", "accepted: solid, solution"),
+        ("decay[1].law", "accepted: keeps, "),
+        ("hazard.class[1].class", ", eye, "),
         ("colour", "accepted: key, name"),
     ] {
         let found = faults.iter().any(|fault| fault["key"] == key && fault["what"].as_str().unwrap().contains(what));
@@ -174,7 +174,7 @@ fn a_fault_of_a_density_is_told_where_it_stands() {
                 ("solution.density.temperatures", "is no key; accepted: points, temperature, spread, source"),
             ],
         ),
-        (points.replace("\"points\"", "\"dots\""), &[("solution.density.model", "`laliberte`")]),
+        (points.replace("\"points\"", "\"dots\""), &[("solution.density.model", "laliberte")]),
         // A key that is called as its table is.
         (
             points.replace("temperature", "density"),
@@ -310,19 +310,19 @@ protection = \"plain\"
         ("solid.purity.unit", "is missing"),
         ("solid.spooned[1].kind", "is missing"),
         ("decay[1].why", "is missing"),
-        ("decay[1].start[1].condition", "`sealed`"),
+        ("decay[1].start[1].condition", "accepted: sealed, "),
         ("hazard.note", "string"),
-        ("hazard.class[1].category", "`1A`"),
-        ("hazard.class[1].set_by", "`supplier`"),
+        ("hazard.class[1].category", "accepted: 1, 1A, "),
+        ("hazard.class[1].set_by", "supplier"),
         ("hazard.class[1].source", "is missing"),
-        ("hazard.class[2].category", "`1A`"),
+        ("hazard.class[2].category", "accepted: 1, 1A, "),
         ("hazard.class[2].minimum", "bool"),
         ("hazard.class.skin corrosion or irritation", "no source `no-such`"),
         ("carriage[1].class", "string"),
         ("carriage[1].group", "is missing"),
         ("carriage.un", "four figures"),
         ("keeping.needs", "sequence"),
-        ("keeping.not_in", "unknown variant"),
+        ("keeping.not_in", "is not known; accepted: "),
         ("keeping.smell", "accepted: needs"),
         ("keeping.source", "is missing"),
         ("care.groups", "`plain-salt` is not known"),
@@ -411,4 +411,31 @@ fn a_reagent_without_hazard_data_is_not_classified() {
     let end = MARSH_SALT.find("[hazard]").unwrap();
     let bench = with_file(&MARSH_SALT[..end]);
     bench.on(DAY, "classify marsh-salt").fails(3, &["no hazard data of marsh salt", "[hazard]"]);
+}
+
+#[test]
+fn a_file_in_the_place_of_the_folder_is_told_by_whatever_reads_the_catalogue() {
+    let bench = Bench::new();
+    bench.on("2031-03-01", "backup").ok();
+    let stands_there = bench.folder().join("shelf.reagents");
+    let told = |bench: &Bench| {
+        let words = ["shelf.reagents is no folder", "accepted: a folder of files", "move aside what stands there"];
+        for line in ["shelf", "reagents", "dips", "export csv tables", "about"] {
+            bench.on("2031-03-01", line).fails(4, &words);
+        }
+        let ran = bench.on("2031-03-01", "verify");
+        assert!(ran.code == 3 && ran.stdout.contains("no folder") && ran.stdout.contains("accepted:"), "{ran:?}");
+        // Copies are made and put back all the same.
+        bench.on("2031-03-01", "backup").ok();
+        let said = bench.on("2031-03-01", "restore shelf.copies/shelf-2031-03-01.brimstock").ok();
+        assert!(said.contains("is no folder"), "{said}");
+    };
+    fs::write(&stands_there, "sea salt and vinegar").unwrap();
+    told(&bench);
+    #[cfg(unix)]
+    {
+        fs::remove_file(&stands_there).unwrap();
+        std::os::unix::fs::symlink("nowhere", &stands_there).unwrap();
+        told(&bench);
+    }
 }

@@ -8,6 +8,7 @@ mod apart;
 mod assay;
 mod care;
 mod check;
+pub mod complaint;
 mod decay;
 mod density;
 mod dip;
@@ -470,7 +471,7 @@ fn plain_word(word: &str) -> String {
 fn parse<T: for<'de> Deserialize<'de>>((file, text): (&str, &str)) -> Result<T, CatalogueError> {
     toml::from_str(text).map_err(|error| {
         let line = error.span().map_or(1, |span| text[..span.start].lines().count().max(1));
-        problem(file, &format!("line {line}"), error.message().to_owned())
+        problem(file, &format!("line {line}"), complaint::of_syntax(error.message()))
     })
 }
 

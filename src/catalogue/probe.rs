@@ -3,9 +3,9 @@
 use serde::de::DeserializeOwned;
 use toml::Value;
 
-use super::CatalogueError;
 use super::density::OF_MODEL;
 use super::trail::{self, Path, Step, Stop};
+use super::{CatalogueError, complaint};
 
 /// `hazard.class[2].category`.
 pub(super) fn shown(path: &[Step]) -> String {
@@ -87,7 +87,7 @@ impl Probe {
                 path.pop();
             }
             // What was put in has not the right shape yet: the complaint says what is wanted.
-            (self.mended.contains(&path).then(|| wanted(&complaint)), complaint)
+            (self.mended.contains(&path).then(|| wanted(&complaint)), complaint::of_shape(&complaint))
         };
         let again = self.mended.iter().filter(|mended| **mended == path).count();
         if path.is_empty() || again >= MOST_AT_ONE || self.mended.len() >= MOST {

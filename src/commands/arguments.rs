@@ -1,5 +1,9 @@
 //! How words of the command line become dates, reagents, dips, stocks and places, or a helpful refusal.
 
+use std::fmt::Display;
+use std::ops::RangeInclusive;
+use std::str::FromStr;
+
 use chrono::NaiveDate;
 
 use super::{Problem, Session};
@@ -44,6 +48,18 @@ pub fn reason(text: &str) -> Result<String, String> {
         0 => Err("is empty; say why in a few words, the journal keeps it".to_owned()),
         1..=200 if !text.chars().any(char::is_control) => Ok(text.to_owned()),
         _ => Err("is no reason of one line; accepted: 1 to 200 characters".to_owned()),
+    }
+}
+
+/// A reader of whole numbers from one to another.
+pub fn whole<N>(range: RangeInclusive<N>) -> impl Fn(&str) -> Result<N, String> + Clone
+where
+    N: FromStr + PartialOrd + Display + Clone,
+{
+    move |text: &str| {
+        let found = text.trim().parse().ok().filter(|number| range.contains(number));
+        let (low, high) = (range.start(), range.end());
+        found.ok_or_else(|| format!("`{text}` does not fit; accepted: a whole number from {low} to {high}"))
     }
 }
 

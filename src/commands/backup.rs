@@ -8,8 +8,9 @@ use clap::Args;
 
 use super::archive::LOCAL;
 use super::settings::Done;
-use super::{Kind, Problem, Session, own_reagents, sds, told};
+use super::{Kind, Problem, Session, arguments, own_reagents, sds, told};
 use crate::register::copy::{Held, set_aside};
+use crate::register::system::not_made;
 use crate::register::{Register, StoreError};
 
 /// Copy the register while it stays in use, and look the copy through
@@ -23,7 +24,7 @@ pub struct Backup {
     #[arg(long, value_name = "FOLDER")]
     pub to: Option<PathBuf>,
     /// Remove the oldest copies in that folder beyond this many [default: none is removed]
-    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..))]
+    #[arg(long, value_name = "NUMBER", value_parser = arguments::whole(1..=u16::MAX))]
     pub keep: Option<u16>,
 }
 
@@ -54,12 +55,16 @@ fn stem(register: &Path) -> String {
 pub fn backup(session: &Session, arguments: &Backup) -> Result<Done, Problem> {
     let register = session.register()?;
     let (into, stem) = (arguments.to.clone().unwrap_or_else(|| folder(&session.path)), stem(&session.path));
-    make(&into)?;
+    if fs::metadata(&into).is_ok_and(|there| !there.is_dir()) {
+        return Err(no_place(&into, "it is a file, not a folder"));
+    }
+    make_private(&into).map_err(|error| no_place(&into, &not_made(&error)))?;
     let to = loop {
         let to = free(&into, &stem, session.day);
         match register.back_up(&to) {
             // Another command was quicker with the name.
             Err(StoreError::Exists(_)) => {}
+            Err(StoreError::Refused { cause, .. }) => return Err(no_place(&into, &cause)),
             made => break made.map(|()| to)?,
         }
     };
@@ -122,7 +127,20 @@ pub fn restore(session: &Session, arguments: &Restore) -> Result<Done, Problem> 
         }
         None => error.into(),
     })?;
-    Ok(Done { said, next: Some("`brimstock verify`".to_owned()) })
+    Ok(Done { said, next: Some(looked_at_next(&session.path)) })
+}
+
+/// What to do after a copy was put back: first what would stand in the way of every answer.
+fn looked_at_next(register: &Path) -> String {
+    match own_reagents::catalogue(register) {
+        Ok(_) => "`brimstock verify`".to_owned(),
+        Err(Problem { what, hint, .. }) => {
+            let hint = hint.map_or(String::new(), |hint| format!("; {hint}"));
+            format!(
+                "reagents of your own are no part of a copy, and there is a fault in them: {what}{hint}; then `brimstock verify`"
+            )
+        }
+    }
 }
 
 /// `3 stocks with 12 journal lines and 2 entries of the book of baths, the last day 2031-03-16`.
@@ -180,12 +198,25 @@ pub(super) fn no_copy(session: &Session, file: &Path, error: StoreError) -> Prob
     }
 }
 
+/// A place into which no copy can be written.
+fn no_place(folder: &Path, why: &str) -> Problem {
+    let what = format!("no copy can be written into {}: {why}", folder.display());
+    Problem { kind: Kind::Store, ..Problem::question(what) }.because("the register itself stands as it was").hint(
+        "accepted: a folder on a disk or a stick in which you may write; one that is not there is made: `brimstock backup --to FOLDER`",
+    )
+}
+
 fn make(folder: &Path) -> Result<(), Problem> {
+    make_private(folder).map_err(|error| unusable(folder, &error))
+}
+
+/// Makes a folder for its owner's eyes only, unless it is there.
+fn make_private(folder: &Path) -> std::io::Result<()> {
     let mut builder = fs::DirBuilder::new();
     builder.recursive(true);
     #[cfg(unix)]
     std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
-    builder.create(folder).map_err(|error| unusable(folder, &error))
+    builder.create(folder)
 }
 
 /// What lies beside a register and belongs to it.

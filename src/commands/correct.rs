@@ -30,6 +30,7 @@ pub struct Correct {
     /// The stock's code
     pub stock: String,
     /// The number of the line, as `show` gives it
+    #[arg(value_parser = arguments::whole(0_usize..=999_999_999))]
     pub line: usize,
     /// Why
     #[arg(long, value_name = "REASON")]

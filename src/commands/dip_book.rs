@@ -24,7 +24,7 @@ pub struct Dips {
     /// One dip
     pub dip: Option<String>,
     /// An earlier version of it
-    #[arg(long, value_name = "N", requires = "dip")]
+    #[arg(long, value_name = "N", requires = "dip", value_parser = arguments::whole(0_u32..=999_999_999))]
     pub version: Option<u32>,
     /// Something else than showing the book
     #[command(subcommand)]
@@ -50,7 +50,7 @@ pub struct Page {
     /// The dip
     pub dip: String,
     /// An earlier version of it
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = arguments::whole(0_u32..=999_999_999))]
     pub version: Option<u32>,
 }
 

@@ -49,13 +49,13 @@ pub struct DoseArguments {
     #[arg(long, num_args = 1.., value_name = "STOCK")]
     pub from: Vec<String>,
     /// So many baths of this volume
-    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u32).range(1..=500))]
+    #[arg(long, value_name = "COUNT", value_parser = arguments::whole(1_u32..=500))]
     pub baths: Option<u32>,
     /// What was there before, a dip or a reagent: what must not follow it is told, with the rinses that clear it
     #[arg(long, value_name = "WHAT")]
     pub after: Vec<String>,
     /// So many rinses in clean water came in between [default: 0]
-    #[arg(long, value_name = "N", requires = "after", value_parser = clap::value_parser!(u8).range(0..=20))]
+    #[arg(long, value_name = "N", requires = "after", value_parser = arguments::whole(0_u8..=20))]
     pub rinsed: Option<u8>,
 }
 

@@ -236,9 +236,11 @@ impl From<StoreError> for Problem {
             StoreError::Missing(_) => "make one with `brimstock new`, or name another with --register PATH",
             StoreError::Exists(_) => "nothing was changed; choose another path with --register PATH",
             StoreError::Empty(_) => "run `brimstock new` with the same path to make it a register",
-            StoreError::Foreign(_) => "nothing was changed; name the right file with --register PATH",
+            StoreError::Foreign(_) => {
+                "nothing was changed; name the right file with --register PATH; if this is your register, the head of its file is damaged: `brimstock restore COPY` puts your last copy back, and `brimstock export csv FOLDER --sound-only` saves what is sound"
+            }
             StoreError::Newer { .. } => {
-                "nothing was changed; use the newer program for it; if no newer one was ever here, the file is damaged: go back to your last copy"
+                "nothing was changed; use the newer program for it; if no newer one was ever here, the file is damaged: `brimstock restore COPY` puts your last copy back, and `brimstock export csv FOLDER --sound-only` saves what is sound"
             }
             StoreError::Busy(_) => {
                 "nothing was written; a long import or an upgrade of an old register holds it until it ends: wait for it and try again"
@@ -250,7 +252,7 @@ impl From<StoreError> for Problem {
             StoreError::Refused { .. } => "see who may read and write the file and its folder",
             StoreError::NoFolder(_) => "make the folder first, or choose another path with --register PATH",
             StoreError::Damaged { .. } => {
-                "nothing was written; keep the file as it is; `brimstock restore COPY` puts your last copy back, and `brimstock verify` tells all that is wrong as far as the file can be opened"
+                "nothing was written; keep the file as it is; `brimstock restore COPY` puts your last copy back, `brimstock verify` tells all that is wrong as far as the file can be opened, and `brimstock export csv FOLDER --sound-only` saves what is sound"
             }
             StoreError::Sql { .. } => "nothing was written",
         };

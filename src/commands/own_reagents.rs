@@ -1,6 +1,7 @@
 //! A keeper's own reagents: the folder beside the register, and `reagents check`.
 
 use std::fs;
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
@@ -73,7 +74,7 @@ pub fn as_far_as_right(register: &Path) -> Result<(&'static Catalogue, Vec<Strin
     let (mut own, mut faults) = (Vec::new(), Vec::new());
     let shipped = Catalogue::shipped()?;
     let files = files(register).unwrap_or_else(|problem| {
-        faults.push(problem.what);
+        faults.push(problem.hint.map_or(problem.what.clone(), |hint| format!("{}: {hint}", problem.what)));
         Vec::new()
     });
     for file in files {
@@ -114,10 +115,20 @@ pub fn as_far_as_right(register: &Path) -> Result<(&'static Catalogue, Vec<Strin
 /// The keeper's own files for a register, by name.
 fn files(register: &Path) -> Result<Vec<PathBuf>, Problem> {
     let folder = folder(register);
-    if !folder.is_dir() {
-        return Ok(Vec::new());
-    }
     let cannot = |error: std::io::Error| unreadable(&folder, &error);
+    match fs::metadata(&folder) {
+        Ok(there) if there.is_dir() => {}
+        Err(error) if error.kind() == ErrorKind::NotFound && fs::symlink_metadata(&folder).is_err() => {
+            return Ok(Vec::new());
+        }
+        Err(error) if error.kind() != ErrorKind::NotFound => return Err(cannot(error)),
+        // A file, or a link that leads nowhere.
+        _ => {
+            return Err(Problem { kind: Kind::Store, ..Problem::question(format!("{} is no folder", folder.display())) }
+                .because("that is where the files of your own reagents stand, and without them nothing is computed as you told it")
+                .hint("accepted: a folder of files as `oxalic-acid.toml`, or nothing of that name; move aside what stands there"));
+        }
+    }
     let mut files: Vec<PathBuf> = Vec::new();
     for entry in fs::read_dir(&folder).map_err(cannot)? {
         files.push(entry.map_err(cannot)?.path());
@@ -170,4 +181,6 @@ fn read(file: &Path) -> Result<String, Problem> {
 
 fn unreadable(path: &Path, error: &std::io::Error) -> Problem {
     Problem { kind: Kind::Store, ..Problem::question(format!("{} cannot be read: {}", path.display(), told(error))) }
+        .because("a reagent of your own must be right before anything is computed with it")
+        .hint("see who may read it; or move it aside")
 }

@@ -69,7 +69,7 @@ struct Climates {
     #[arg(long, value_parser = arguments::celsius, requires = "summer", allow_hyphen_values = true)]
     winter: Option<f64>,
     /// The number of the warmest month: 7 north of the equator, 1 south of it
-    #[arg(long, default_value_t = 7, value_parser = clap::value_parser!(u32).range(1..=12), value_name = "MONTH")]
+    #[arg(long, default_value_t = 7, value_parser = arguments::whole(1_u32..=12), value_name = "MONTH")]
     warmest_month: u32,
     /// How much daylight gets there: dark, dim, bright, sill or outdoors [default for a new place: dark]
     #[arg(long, value_parser = light)]

@@ -11,6 +11,7 @@ use super::shopping::{Purchase, USUAL_DELIVERY, shopping};
 use super::{Kind, Problem, Session, arguments, told};
 use crate::dip::expected::{COLUMNS, Expected, MORE_COLUMNS, read};
 use crate::register::Writing;
+use crate::register::system::json;
 use crate::units::Volume;
 
 /// Ask whether the shelf will be ready for the lots that are expected
@@ -33,7 +34,7 @@ pub struct ReadyFor {
     #[arg(long)]
     pub keep: bool,
     /// Days from an order to its delivery [default: 7]
-    #[arg(long, value_name = "DAYS", value_parser = clap::value_parser!(u16).range(0..=365))]
+    #[arg(long, value_name = "DAYS", value_parser = arguments::whole(0_u16..=365))]
     pub delivery: Option<u16>,
 }
 
@@ -84,7 +85,7 @@ pub fn run(session: &Session, arguments: &ReadyFor) -> Result<Readiness, Problem
 pub fn planned(reading: &Writing<'_>, day: NaiveDate) -> Result<Vec<Expected>, Problem> {
     let Some(content) = reading.plan(day)? else { return Ok(Vec::new()) };
     let expected: Vec<Expected> = serde_json::from_str(&content).map_err(|error| {
-        Problem::data(format!("the plan in the register cannot be read: {error}")).hint(
+        Problem::data(format!("the plan in the register cannot be read: {}", json(&error))).hint(
             "use the program that wrote it, or a newer one; or keep a new plan: `brimstock ready-for FILE --keep`",
         )
     })?;

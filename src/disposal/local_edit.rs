@@ -1,7 +1,7 @@
 //! Changes one line of the keeper's file and keeps every other as it stands.
 
 use super::local::{Fault, Local};
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, complaint};
 use toml_edit::{DocumentMut, Item, Table, TableLike, Value, value};
 
 /// The lines that hold one value each.
@@ -31,7 +31,8 @@ pub fn set(catalogue: &Catalogue, text: &str, key: &str, to: &str) -> Result<Str
     if to.chars().any(char::is_control) {
         return Err(broken("one line of text is wanted, without line breaks and control characters"));
     }
-    let mut file: DocumentMut = text.parse().map_err(|error: toml_edit::TomlError| broken(error.message()))?;
+    let mut file: DocumentMut =
+        text.parse().map_err(|error: toml_edit::TomlError| broken(&complaint::of_syntax(error.message())))?;
     let (table, line): (&mut dyn TableLike, &str) = match key.split_once('.') {
         None => (file.as_table_mut(), key),
         Some((table, line)) => {

@@ -1,7 +1,7 @@
 //! Reads the keeper's file whole, or refuses it with every fault.
 
 use super::local::{About, Asked, Drain, Fault, Local, Print, Store, Strongest, Taker};
-use crate::catalogue::{Catalogue, Jurisdiction, Language, Reagent};
+use crate::catalogue::{Catalogue, Jurisdiction, Language, Reagent, complaint};
 use crate::chem::{Substance, reading, solution};
 use crate::units::Temperature;
 use crate::units::measure::Kitchen;
@@ -12,7 +12,7 @@ use crate::units::strength::{Basis, Strength};
 pub(super) fn read(catalogue: &Catalogue, text: &str) -> Result<Local, Vec<Fault>> {
     let table: toml::Table = toml::from_str(text).map_err(|error| {
         let line = error.span().map_or(1, |span| text[..span.start].lines().count().max(1));
-        vec![(format!("line {line}"), error.message().trim().replace('\n', " "))]
+        vec![(format!("line {line}"), complaint::of_syntax(error.message()))]
     })?;
     let mut reader = Reader { catalogue, faults: Vec::new(), drains: Vec::new() };
     let mut local = Local::default();

@@ -4,7 +4,8 @@ use std::fs;
 use std::io::{self, Write};
 use std::path::Path;
 
-use brimstock::commands::{Kind, Problem, told};
+use brimstock::commands::{Kind, Problem};
+use brimstock::register::system::not_made;
 
 /// What of a file that is there may be written over.
 #[derive(Clone, Copy)]
@@ -22,7 +23,9 @@ pub enum Over {
 pub fn publish(path: &Path, ending: &str, bytes: &[u8], over: Over) -> Result<(), Problem> {
     let store = |what: String| Problem { kind: Kind::Store, ..Problem::question(what) };
     let cannot = |error: io::Error| {
-        store(format!("{} cannot be written: {}", path.display(), told(&error))).because("nothing was written")
+        store(format!("{} cannot be written: {}", path.display(), not_made(&error)))
+            .because("nothing was written")
+            .hint("accepted: a file on a disk or a stick in which you may write, with room left")
     };
     let refused = |why: &str| store(format!("{} cannot be written: {why}", path.display()));
     if fs::metadata(path).is_ok_and(|there| !there.is_file()) || path.as_os_str() == "-" {

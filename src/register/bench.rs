@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use super::system::json;
 use super::{StoreError, Writing};
 use crate::dip::log::{Happened, Row};
 
@@ -21,7 +22,7 @@ impl Writing<'_> {
         rows.into_iter()
             .map(|(id, day, entered_at, written, content, kind)| {
                 let what: Happened = serde_json::from_str(&content)
-                    .map_err(|error| self.damaged(format!("row {id} of the book of baths: {error}")))?;
+                    .map_err(|error| self.damaged(format!("row {id} of the book of baths: {}", json(&error))))?;
                 if what.kind() != kind {
                     return Err(self.damaged(format!("row {id} of the book of baths is not what it is called")));
                 }

@@ -12,7 +12,7 @@ use rusqlite::Connection;
 use rusqlite::backup::{Backup, StepResult};
 use tempfile::{NamedTempFile, TempDir};
 
-use super::system::told;
+use super::system::{not_made, told};
 use super::{PATIENCE, Register, StoreError, commit_error, io_error, store_error};
 
 /// How the name of a copy begins that is not finished; one that stays under it was left by a command that was killed.
@@ -80,7 +80,10 @@ impl Register {
     /// Copies the register into a file beside that whose place it is to take. It goes away again if it does not.
     fn copied_beside(&self, to: &Path) -> Result<NamedTempFile, StoreError> {
         let refused = |error: io::Error| io_error(to, &error);
-        let file = unfinished(folder_of(to)).map_err(refused)?;
+        let file = unfinished(folder_of(to)).map_err(|error| match error.kind() {
+            io::ErrorKind::NotFound => StoreError::Refused { path: to.to_owned(), cause: not_made(&error) },
+            _ => refused(error),
+        })?;
         let wrap = |error| store_error(to, error);
         let mut copy = Connection::open(file.path()).map_err(wrap)?;
         // What is not finished is thrown away whole: no journal, which would be left beside it, and one sync at the end.

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use chrono::NaiveDate;
 
+use super::system::json;
 use super::{APPLICATION_ID, Register, StoreError, Writing};
 use crate::catalogue::Dip;
 
@@ -32,7 +33,7 @@ impl DipVersion {
     /// What is wrong with what is stored; nothing in the register is changed by that.
     pub fn read(&self) -> Result<Dip, String> {
         let damaged = |why: String| format!("version {} of the dip `{}`: {why}", self.version, self.dip);
-        let dip: Dip = serde_json::from_str(&self.content).map_err(|error| damaged(error.to_string()))?;
+        let dip: Dip = serde_json::from_str(&self.content).map_err(|error| damaged(json(&error)))?;
         if dip.key != self.dip || dip.version != self.version {
             return Err(damaged(format!("it holds version {} of `{}`", dip.version, dip.key)));
         }

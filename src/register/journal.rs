@@ -8,6 +8,7 @@ use super::event::{Entry, Event, KeptIn, Labelled, Made, Received, What};
 use super::place::Place;
 use super::seal::Seal;
 use super::stock::Stock;
+use super::system::json;
 use super::{StoreError, Writing};
 use crate::catalogue::{Cap, Condition, Container};
 use crate::units::strength::StrengthUnit;
@@ -288,7 +289,8 @@ impl Writing<'_> {
                 Event::Assayed {
                     method: line.method.clone().ok_or_else(|| missing("method"))?,
                     strength: strength()?,
-                    raw: raw.map_err(|error| self.damaged(format!("event {}: its readings: {error}", line.id)))?,
+                    raw: raw
+                        .map_err(|error| self.damaged(format!("event {}: its readings: {}", line.id, json(&error))))?,
                 }
             }
             "noted" => {

@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use super::system::json;
 use super::{StoreError, Writing};
 
 /// What a measure is.
@@ -167,7 +168,7 @@ impl Writing<'_> {
         )?;
         for (id, day, reagent, grams, [celsius, mark_ml, drops]) in rows {
             let grams: Vec<f64> = serde_json::from_str(&grams)
-                .map_err(|error| self.damaged(format!("what was weighed is no list of grams: {error}")))?;
+                .map_err(|error| self.damaged(format!("what was weighed is no list of grams: {}", json(&error))))?;
             if grams.is_empty() || grams.iter().any(|grams| *grams <= 0.0) {
                 return Err(self.damaged(format!("a weighing of measure {id} without grams")));
             }

@@ -11,6 +11,7 @@ pub mod copy;
 pub mod damage;
 pub mod dip_book;
 pub mod event;
+mod head;
 pub mod history;
 pub mod journal;
 pub mod ledger;
@@ -188,7 +189,13 @@ impl Register {
                     return Err(exists());
                 }
             }
-            Err(error) if error.kind() == io::ErrorKind::NotFound => return Err(StoreError::NoFolder(path.to_owned())),
+            Err(error) if error.kind() == io::ErrorKind::NotFound => {
+                let path = path.to_owned();
+                return Err(match path.parent().is_some_and(Path::is_dir) {
+                    true => StoreError::Refused { path, cause: system::not_made(&error) },
+                    false => StoreError::NoFolder(path),
+                });
+            }
             Err(error) => return Err(io_error(path, &error)),
         }
         let mut register = Self::connect(path)?;
@@ -459,6 +466,10 @@ fn store_error(path: &Path, error: rusqlite::Error) -> StoreError {
         }
         Some(ErrorCode::OutOfMemory) => StoreError::Sql { path, cause: "there is not enough memory for it".to_owned() },
         Some(ErrorCode::TooBig) => StoreError::Sql { path, cause: "something in it is too long".to_owned() },
+        // What every file of SQLite's says of itself in its head it can read.
+        _ if error.to_string().contains("unsupported file format") => {
+            StoreError::Damaged { path, cause: format!("its head says what none of a register says (SQLite: {error})") }
+        }
         _ => StoreError::Sql { path, cause: format!("SQLite says: {error}") },
     }
 }

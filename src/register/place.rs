@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use chrono::NaiveDate;
 
+use super::system::json;
 use super::{StoreError, Writing};
 use crate::catalogue::{Around, Light};
 use crate::decay::climate::{Climate, LoggedDay, Season};
@@ -115,7 +116,7 @@ impl Writing<'_> {
     fn around(&self, words: Option<&str>) -> Result<Option<Vec<Around>>, StoreError> {
         let Some(words) = words else { return Ok(None) };
         let words: Vec<String> = serde_json::from_str(words)
-            .map_err(|error| self.damaged(format!("what is around a place is no list: {error}")))?;
+            .map_err(|error| self.damaged(format!("what is around a place is no list: {}", json(&error))))?;
         let known = |word: &String| {
             Around::called(word)
                 .ok_or_else(|| self.damaged(format!("unknown word `{word}` for what is around a place")))

@@ -44,6 +44,21 @@ pub fn told(error: &io::Error) -> String {
     words.to_owned()
 }
 
+/// Why nothing new could be made in a folder that is there: a place of the system's own says that it is not.
+#[must_use]
+pub fn not_made(error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::NotFound => "the system lets nobody make anything there".to_owned(),
+        _ => told(error),
+    }
+}
+
+/// Why what the program keeps as JSON does not read; the reader's own words stand in brackets.
+#[must_use]
+pub fn json(error: &serde_json::Error) -> String {
+    format!("it does not read as this program writes it (JSON: {error})")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -266,10 +266,11 @@ impl Writing<'_> {
                 ValueRef::Null => Cell::Empty,
                 ValueRef::Integer(value) => Cell::Whole(value),
                 ValueRef::Real(value) => Cell::Real(value),
-                ValueRef::Text(bytes) => Cell::Text(
-                    std::str::from_utf8(bytes)
-                        .map_err(|error| self.damaged(format!("a text in it cannot be read: {error}")))?,
-                ),
+                ValueRef::Text(bytes) => {
+                    Cell::Text(std::str::from_utf8(bytes).map_err(|error| {
+                        self.damaged(format!("a text in it cannot be read: it is no UTF-8 ({error})"))
+                    })?)
+                }
                 ValueRef::Blob(_) => return Err(self.damaged("bytes stand where none are written")),
             });
         }

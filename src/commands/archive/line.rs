@@ -7,7 +7,7 @@ use std::io::BufRead;
 
 use serde_json::Value;
 
-use crate::register::system::told;
+use crate::register::system::{json, told};
 use crate::register::tables::Cell;
 
 /// The most bytes of one row.
@@ -54,7 +54,7 @@ pub fn read(from: &mut impl BufRead, line: &mut Vec<u8>) -> Result<Option<Vec<Va
         Some(_) if line.len() as u64 >= LARGEST_LINE => return Err("a row of more than 16 MB".to_owned()),
         Some(_) => return Err("the last row has no end".to_owned()),
     }
-    serde_json::from_slice(line).map(Some).map_err(|error| error.to_string())
+    serde_json::from_slice(line).map(Some).map_err(|error| json(&error))
 }
 
 /// The values of a row that was read.

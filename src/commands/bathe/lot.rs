@@ -23,10 +23,10 @@ pub struct LookArguments {
     #[arg(value_parser = name::lot)]
     pub lot: String,
     /// Living snails and other animals that were seen
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", value_parser = arguments::whole(0_u32..=999_999_999))]
     pub adults: u32,
     /// Egg masses that were seen
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", value_parser = arguments::whole(0_u32..=999_999_999))]
     pub eggs: u32,
     /// Damaged leaves, per cent
     #[arg(long, value_parser = percent, value_name = "PERCENT")]

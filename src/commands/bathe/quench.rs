@@ -6,10 +6,11 @@ use clap::{Args, ValueEnum};
 use super::draw::{Draw, drew, enter as enter_draw, taken};
 use super::start::ph;
 use super::{DoneArguments, bath_named, book_on, dip_version, enter, on, words};
-use crate::commands::quench::{Quench, answered};
+use crate::commands::quench::{Quench, Quenched as Plan, answered};
 use crate::commands::{Problem, Session, arguments};
 use crate::dip::log::book::BathOf;
 use crate::dip::log::{Happened, Quenched as Entry};
+use crate::disposal::after::Stands;
 use crate::disposal::quench::Verdict;
 use crate::register::Writing;
 use crate::units::show;
@@ -146,6 +147,10 @@ pub fn run(session: &Session, given: &QuenchArguments) -> Result<Quenched, Probl
                     Vec::new()
                 }
                 (Verdict::CanBeEnded, None, _) => Vec::new(),
+                (Verdict::Untreatable, ..) => {
+                    warnings.push(plan.reasons.join("; "));
+                    Vec::new()
+                }
                 (verdict, ..) => {
                     let reasons = plan.reasons.join("; ");
                     warnings.push(format!(
@@ -172,7 +177,7 @@ pub fn run(session: &Session, given: &QuenchArguments) -> Result<Quenched, Probl
             .map(|(code, amount)| enter_draw(session, writing, &places, row, day, (code, *amount)))
             .collect::<Result<Vec<_>, Problem>>()?;
         let planned = needed.map(|needed| (needed.neutraliser.clone(), needed.planned.to_g()));
-        let next = next(bath, proven, planned.as_ref());
+        let next = next(bath, proven, &plan);
         let proof = plan.treatment.map(|treatment| treatment.proof.clone());
         Ok(Quenched { row, day, what, dip: bath.dip.clone(), planned, draws, proof, warnings, next })
     })
@@ -195,13 +200,28 @@ fn with(
     Ok(dip.and_then(|dip| dip.stop).map(|stop| stop.reagent))
 }
 
-fn next(bath: &BathOf, proven: bool, planned: Option<&(String, f64)>) -> String {
+/// What to do after a reading. To wait and read again is of use only where something ends the bath.
+fn next(bath: &BathOf, proven: bool, plan: &Plan) -> String {
     let row = bath.row;
     if proven {
         return format!("`brimstock bathe drain {row} --into …`");
     }
-    let add = planned.map_or("wait".to_owned(), |(key, grams)| {
-        format!("add a little more of {key} (planned {})", show::grams(libm::round(*grams * 10.0) / 10.0))
-    });
-    format!("not ended: {add}, read again, and enter it: `brimstock bathe quench {row} --reading …`")
+    let again = format!("read again, and enter it: `brimstock bathe quench {row} --reading …`");
+    let needed = plan.ending.as_ref().and_then(|ending| ending.needed.as_ref());
+    match (plan.verdict, needed) {
+        (_, Some(needed)) => {
+            let grams = show::grams(libm::round(needed.planned.to_g() * 10.0) / 10.0);
+            format!("not ended: add a little more of {} (planned {grams}), {again}", needed.neutraliser)
+        }
+        (Verdict::Untreatable, None) if plan.stands == Stands::AsItIs => format!(
+            "nothing on file ends it, so do not wait for a reading of 0: keep it closed until it is handed over, \
+             `brimstock bathe drain {row} --into handed-over`"
+        ),
+        (Verdict::Untreatable, None) => format!(
+            "nothing on file ends it, so do not wait for a reading of 0: it leaves as it is, `brimstock bathe drain {row} \
+             --into …`, where the local rule lets it; whether it must be thinned first is for that rule to say"
+        ),
+        (Verdict::Refused, None) => format!("not ended: {}", plan.next_step),
+        (_, None) => format!("not ended: wait, {again}"),
+    }
 }

@@ -77,7 +77,7 @@ struct LoadDetails {
     #[arg(long, value_parser = ph)]
     ph: Option<f64>,
     /// Dirt that can be seen: 0 none, 1 a little, 2 much, 3 the water is clouded
-    #[arg(long, value_parser = clap::value_parser!(u8).range(0..=3))]
+    #[arg(long, value_parser = arguments::whole(0_u8..=3))]
     dirt: Option<u8>,
     /// Why it goes in against a verdict; the reason is kept
     #[arg(long, value_name = "REASON", value_parser = arguments::reason)]

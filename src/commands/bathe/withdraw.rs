@@ -15,6 +15,7 @@ use crate::units::show;
 #[command(after_help = "Example: brimstock bathe withdraw 3 --because \"that was the other tray\"")]
 pub struct WithdrawArguments {
     /// The number of the entry
+    #[arg(value_parser = arguments::whole(0_i64..=999_999_999))]
     pub row: i64,
     /// Why
     #[arg(long, value_parser = arguments::reason, value_name = "REASON")]

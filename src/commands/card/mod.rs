@@ -16,7 +16,7 @@ use chrono::NaiveDate;
 use clap::{Args, ValueEnum};
 
 use super::local;
-use super::{Problem, Session};
+use super::{Problem, Session, arguments};
 use crate::catalogue::Language;
 use crate::disposal::local::Local;
 use paper::{Paper, Tiles};
@@ -65,7 +65,7 @@ pub struct Card {
     #[arg(long, value_name = "ACROSSxDOWN", value_parser = paper::pair, requires = "sheet")]
     pub gap: Option<(f64, f64)>,
     /// How many labels of the sheet are used up already (bottle)
-    #[arg(long, value_name = "NUMBER", requires = "sheet")]
+    #[arg(long, value_name = "NUMBER", requires = "sheet", value_parser = arguments::whole(0_usize..=999_999_999))]
     pub skip: Option<usize>,
     /// A label to be folded once: what must be seen in front, the statements behind (bottle)
     #[arg(long)]

@@ -15,7 +15,7 @@ use clap::Args;
 use self::rank::{Matter, rank};
 use super::bathe::book_on;
 use super::layout::Layout;
-use super::{Problem, Session};
+use super::{Problem, Session, arguments};
 
 /// How many lines are printed, unless all are asked for.
 pub const LINES: usize = 7;
@@ -41,7 +41,7 @@ Examples:
   brimstock due --ics due.ics")]
 pub struct DueArguments {
     /// How many days ahead [default: 7, for a calendar 60]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(0..=3660))]
+    #[arg(long, value_name = "N", value_parser = arguments::whole(0_u16..=3660))]
     pub days: Option<u16>,
     /// All lines, not only the first seven
     #[arg(long)]

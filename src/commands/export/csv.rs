@@ -9,7 +9,7 @@ use clap::Args;
 use csv::{Terminator, Writer, WriterBuilder};
 use tempfile::TempDir;
 
-use super::{Exported, cannot, folder_of, left_out, no_value, private_folder, rows, steps, sync_folder};
+use super::{Exported, cannot, folder_of, left_out, no_value, opened, private_folder, rows, steps, sync_folder};
 use crate::commands::archive::unusable;
 use crate::commands::{Problem, Session};
 use crate::register::Writing;
@@ -45,13 +45,13 @@ pub fn run(session: &Session, arguments: &Csv) -> Result<Exported, Problem> {
     // A link is followed first: the folder behind it is what is replaced.
     let folder = fs::canonicalize(&arguments.folder).unwrap_or_else(|_| arguments.folder.clone());
     let filled = is_filled(&folder, arguments.force)?;
-    let mut register = session.register()?;
+    let (mut register, _aside, mut notes) = opened(session, arguments.sound_only)?;
     let draft = draft(&folder)?;
-    let (mut tables, mut files, mut notes) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut tables, mut files) = (Vec::new(), Vec::new());
     register.read(|reading| {
         let rows = rows(reading, arguments.sound_only)?;
         let mut steps = steps(reading, &rows)?;
-        notes = left_out(&rows);
+        notes.extend(left_out(&rows));
         for table in TABLES {
             let name = file_name(table);
             let (written, bytes) = write(reading, table, &rows, &draft.path().join(&name), &mut steps)?;

@@ -7,10 +7,11 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde_json::Value;
 
-use super::{Exported, Outcome, begin, cannot, finish, left_out, no_value, rows, steps};
+use super::{Exported, Outcome, begin, cannot, finish, left_out, no_value, opened, rows, steps};
 use crate::commands::{Problem, Session};
 use crate::register::Writing;
 use crate::register::columns::{Kind, TABLES, Table};
+use crate::register::system::json;
 use crate::register::tables::{Cell, Field, LEVEL, fields};
 
 /// What the object says it is.
@@ -60,7 +61,9 @@ pub fn run(session: &Session, arguments: &Json) -> Result<Outcome, Problem> {
     let file = begin(path, arguments.force, is_ours)?;
     let mut writer = BufWriter::new(file);
     let sound_only = arguments.sound_only;
-    let (tables, notes) = session.register()?.read(|reading| write(session, reading, sound_only, &mut writer, path))?;
+    let (mut register, _aside, mut notes) = opened(session, sound_only)?;
+    let (tables, left_out) = register.read(|reading| write(session, reading, sound_only, &mut writer, path))?;
+    notes.extend(left_out);
     let file = writer.into_inner().map_err(|error| cannot(path, error.error()))?;
     let bytes = length(file.as_file()).map_err(|error| cannot(path, &error))?;
     finish(file, path, arguments.force)?;
@@ -133,7 +136,7 @@ fn value(line: &mut Vec<u8>, kind: Kind, cell: &Cell<'_>) -> Result<(), String> 
         Cell::Real(value) if !value.is_finite() => return Err(format!("{value} is no number")),
         Cell::Real(value) => serde_json::to_writer(line, &value),
         Cell::Text(text) if matches!(kind, Kind::Numbers | Kind::List | Kind::Object | Kind::Objects) => {
-            let inner: Value = serde_json::from_str(text).map_err(|error| error.to_string())?;
+            let inner: Value = serde_json::from_str(text).map_err(|error| json(&error))?;
             serde_json::to_writer(line, &inner)
         }
         Cell::Text(text) => serde_json::to_writer(line, text),

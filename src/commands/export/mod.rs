@@ -17,8 +17,9 @@ use super::archive::unusable;
 use super::{Problem, Session, told};
 use crate::register::columns::{Column, TABLES, Table};
 use crate::register::damage::{LeftOut, Rows};
+use crate::register::system::not_made;
 use crate::register::work::Steps;
-use crate::register::{StoreError, Writing};
+use crate::register::{Register, StoreError, Writing};
 
 /// Write everything on file into forms that other programs read
 ///
@@ -99,6 +100,31 @@ pub fn run(session: &Session, arguments: &Export) -> Result<Outcome, Problem> {
         ExportVerb::Schema => Ok(Outcome::Schema(schema::schema())),
         ExportVerb::Archive(given) => archive::run(session, given).map(Outcome::Exported),
     }
+}
+
+/// What is said where the head of the register's file was set right for an export.
+const HEAD: &str = "the head of the register's file, its first 100 bytes, is damaged: all of this was read from a copy in which it is \
+                    set right, and the file itself stays as it is";
+
+/// Opens the register; for what is left of a damaged one also where the head of its file is damaged. With it what must stay
+/// while it is read, and what is to be told.
+///
+/// # Errors
+/// If it cannot be opened.
+fn opened(session: &Session, sound_only: bool) -> Result<(Register, Option<TempDir>, Vec<String>), Problem> {
+    if !sound_only {
+        return Ok((session.register()?, None, Vec::new()));
+    }
+    let nothing = "nothing of it can be read as a register; `brimstock restore COPY` puts your last copy back: the copies stand in \
+                   the folder beside it, or where `backup --to` wrote them";
+    let (register, aside) = Register::open_with_head_set_right(&session.path).map_err(|error| match error {
+        StoreError::Damaged { .. } | StoreError::Foreign(_) | StoreError::Newer { .. } | StoreError::Sql { .. } => {
+            Problem::from(error).hint(nothing)
+        }
+        other => other.into(),
+    })?;
+    let notes = aside.iter().map(|_| HEAD.to_owned()).collect();
+    Ok((register.watched(session.work.clone())?, aside, notes))
 }
 
 /// Which rows are exported: all of a sound register; of a damaged one none, or those that are sound.
@@ -228,7 +254,7 @@ pub(super) fn sync_folder(folder: &Path) -> io::Result<()> {
 }
 
 fn cannot(path: &Path, error: &io::Error) -> Problem {
-    unusable(format!("{} cannot be written: {}", path.display(), told(error)))
+    unusable(format!("{} cannot be written: {}", path.display(), not_made(error)))
         .because("nothing was exported")
-        .hint("see who may write there, and how much room is left")
+        .hint("accepted: a place on a disk or a stick in which you may write, with room left")
 }

@@ -16,6 +16,7 @@ use crate::commands::archive::{
 };
 use crate::commands::backup::{REGISTER, begins};
 use crate::commands::{Problem, told};
+use crate::register::system::json;
 use crate::register::tables::LEVEL;
 
 /// How much is read at a time.
@@ -120,7 +121,7 @@ impl Opened {
             Ok(())
         })?;
         let loose: serde_json::Value =
-            serde_json::from_slice(&text).map_err(|error| damaged(&path, format!("`{MANIFEST}`: {error}")))?;
+            serde_json::from_slice(&text).map_err(|error| damaged(&path, format!("`{MANIFEST}`: {}", json(&error))))?;
         if loose["what"] != WHAT {
             return Err(foreign(&path, "its list does not say so"));
         }
@@ -144,7 +145,7 @@ impl Opened {
         }
         // Out of the text itself: a field that stands there twice is a fault.
         self.manifest =
-            serde_json::from_slice(&text).map_err(|error| damaged(&path, format!("`{MANIFEST}`: {error}")))?;
+            serde_json::from_slice(&text).map_err(|error| damaged(&path, format!("`{MANIFEST}`: {}", json(&error))))?;
         Ok(())
     }
 
