@@ -119,6 +119,11 @@ impl Session {
         };
         Ok(register.watched(self.work.clone())?)
     }
+
+    /// Takes back a register that was only read, for whoever asks next. It is closed with the session.
+    pub fn give_back(&self, register: Register) {
+        self.opened.0.replace(Some(register));
+    }
 }
 
 /// Why there is no answer.
