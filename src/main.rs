@@ -124,10 +124,8 @@ fn answer(cli: Cli, work: Work) -> Result<(String, u8, Option<Watched>), Problem
         cli::Answer::Bathed(bathed) => bathed.watched().cloned(),
         _ => None,
     };
-    let code = answer.exit_code();
-    // The program ends here: the system takes back all that they hold at once, the register that was read among it.
-    std::mem::forget((session, answer));
-    Ok((text, code, watched))
+    session.leave_open();
+    Ok((text, answer.exit_code(), watched))
 }
 
 /// Where the register is when nobody says: in the user's data folder, which is made for a new one.

@@ -364,6 +364,6 @@ impl<'a> Sight<'a> {
 
 fn in_unit(substance: Substance<'_>, g_per_l: f64, unit: &StrengthUnit) -> Result<f64, Problem> {
     let strength = Strength::from_base(Basis::InVolume, g_per_l);
-    let converted = solution::convert(substance, strength, unit.basis, Temperature::celsius(20.0))?;
-    Ok(converted.strength.base() / unit.factor)
+    let converted = solution::converted(substance, strength, unit.basis, Temperature::celsius(20.0))?;
+    Ok(converted.base() / unit.factor)
 }

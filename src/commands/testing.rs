@@ -229,7 +229,7 @@ impl<'a> Planner<'a> {
                 let substance = Substance::of(reagent);
                 let at = |content: f64| -> Result<(f64, f64), Problem> {
                     let strength = Strength::from_base(Basis::InVolume, content);
-                    let w = solution::convert(substance, strength, Basis::InWeight, bench)?.strength.base();
+                    let w = solution::converted(substance, strength, Basis::InWeight, bench)?.base();
                     let found = density::of_solution(substance, MassFraction::fraction(w), bench)?;
                     Ok((w, found.density.to_g_per_ml()))
                 };
