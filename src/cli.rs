@@ -1,6 +1,7 @@
 //! Every verb with its arguments, and one line each that sends it to its command.
 
 pub mod demo;
+pub mod one_verb;
 pub mod progress;
 pub mod watch;
 
@@ -51,6 +52,10 @@ use crate::commands::{
 use crate::dip::Verdict;
 use crate::disposal::quench::Verdict as Ended;
 use demo::{Demo, Played};
+pub use one_verb::parse;
+
+/// The command line.
+pub type Cli = CommandLine<Verb>;
 
 /// Keeps the small chemical shelf of someone who dips incoming water plants
 ///
@@ -67,7 +72,7 @@ Exit codes:
   3  data are missing or contradict each other
   4  a file or the register could not be read or written
   130  interrupted; nothing was written")]
-pub struct Cli {
+pub struct CommandLine<V: Subcommand> {
     /// The register's file [default: brimstock/register.brimstock in the user's data folder]
     #[arg(long, global = true, env = "BRIMSTOCK_REGISTER", value_name = "PATH")]
     pub register: Option<PathBuf>,
@@ -85,7 +90,7 @@ pub struct Cli {
     pub plain: bool,
     /// What to do
     #[command(subcommand)]
-    pub verb: Verb,
+    pub verb: V,
 }
 
 /// Every verb.

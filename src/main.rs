@@ -22,12 +22,11 @@ use brimstock::commands::{Kind, Problem, Session, own_reagents, told};
 use brimstock::register::work::Work;
 use brimstock::render::{self, Style};
 use chrono::{Local, Utc};
-use clap::Parser;
 use etcetera::BaseStrategy;
 use publish::{Over, publish};
 
 fn main() -> ExitCode {
-    let cli = match Cli::try_parse() {
+    let cli = match cli::parse(&std::env::args_os().collect::<Vec<_>>()) {
         Ok(cli) => cli,
         Err(error) => return usage(&error),
     };
@@ -127,6 +126,7 @@ fn answer(cli: Cli, work: Work) -> Result<(String, u8, Option<Watched>), Problem
         cli::Answer::Bathed(bathed) => bathed.watched().cloned(),
         _ => None,
     };
+    session.leave_open();
     Ok((text, answer.exit_code(), watched))
 }
 

@@ -29,6 +29,7 @@ mod local;
 mod long_work;
 mod manual;
 mod measures;
+mod one_verb;
 mod own_reagents;
 mod paper;
 mod properties;

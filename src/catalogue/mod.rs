@@ -21,6 +21,7 @@ mod label_size;
 mod light;
 mod loose;
 mod neutralise;
+mod one_by_one;
 mod own;
 mod probe;
 mod reagent;
@@ -35,6 +36,8 @@ use std::sync::OnceLock;
 use chrono::NaiveDate;
 use serde::Deserialize;
 use thiserror::Error;
+
+use one_by_one::{Entry, OneByOne};
 
 pub use apart::{Apart, Around, Group, Pair, PlannedUse, Relief, Surrounding, Verdict};
 pub use assay::{Method, Suits, Test};
@@ -64,16 +67,22 @@ pub use sequence::{Harm, RinsesFor, Sequence, Trap};
 pub use source::{Figure, Seen, Source, SourceKind, Word};
 pub use words::{Language, Words};
 
-/// The shipped reagents as the build has them, in JSON, each with the name of its file.
-const REAGENTS: &[(&str, &[u8])] = include!(concat!(env!("OUT_DIR"), "/reagents.rs"));
+/// The shipped reagents as the build has them.
+const REAGENTS: &[Entry] = include!(concat!(env!("OUT_DIR"), "/reagents.rs"));
+
+/// The dips of the shipped book, which belong to their reagents.
+const DIPS: &[Entry] = include!(concat!(env!("OUT_DIR"), "/dips.rs"));
+
+/// The tests of strength as shipped.
+const METHODS: &[Entry] = include!(concat!(env!("OUT_DIR"), "/methods.rs"));
+
+/// Where shipped figures come from.
+const SOURCES: &[Entry] = include!(concat!(env!("OUT_DIR"), "/sources.rs"));
 
 /// A shipped file of `hazards/` as the build has it, in JSON, with the name that errors should show.
 macro_rules! shipped_file {
     ($name:literal) => {
-        (
-            concat!("hazards/", $name, ".toml"),
-            include_bytes!(concat!(env!("OUT_DIR"), "/hazards/", $name, ".json")).as_slice(),
-        )
+        (concat!("hazards/", $name, ".toml"), include_str!(concat!(env!("OUT_DIR"), "/hazards/", $name, ".json")))
     };
 }
 use shipped_file;
@@ -115,19 +124,20 @@ pub struct Texts<'a> {
 
 /// Everything `hazards/` holds, in the order of its keys.
 ///
-/// The shipped files are read when they are first asked for, one at a time: most questions need few of them. They are
-/// not checked then; a test reads all of them with [`Catalogue::read`], which checks every rule.
+/// The shipped files are read when they are first asked for, one at a time, and of reagents, dips, tests and sources one entry
+/// at a time: most questions need few of them. They are not checked then; a test reads all of them with [`Catalogue::read`], which
+/// checks every rule.
 #[derive(Debug, Default)]
 pub struct Catalogue {
-    /// All of them: as they were read, else as shipped, once all are asked for.
+    /// All of them: as they were read, else as shipped, once all are asked for. So with the dips and the sources.
     reagents: OnceLock<BTreeMap<String, Reagent>>,
-    /// Shipped ones that were asked for by their keys before.
-    asked_for: AskedFor,
-    dips: OnceLock<DipFile>,
+    one_by_one: Asked,
+    dips: OnceLock<Vec<Dip>>,
+    bench: OnceLock<BenchFile>,
     /// The whole book, where the keeper has dips of their own.
     book: Option<Vec<Dip>>,
     optics: OnceLock<Optics>,
-    methods: OnceLock<AssayFile>,
+    methods: OnceLock<Vec<Method>>,
     statements: OnceLock<StatementFile>,
     labels: OnceLock<LabelFile>,
     label_sizes: OnceLock<LabelSizes>,
@@ -141,21 +151,23 @@ pub struct Catalogue {
     sources: OnceLock<BTreeMap<String, Source>>,
 }
 
-/// The shipped reagents one by one, in the order of their files: a file bears the key of its reagent.
+/// Shipped entries that were asked for by their keys, before all were.
 #[derive(Debug)]
-struct AskedFor(Vec<OnceLock<Reagent>>);
-
-impl Default for AskedFor {
-    fn default() -> Self {
-        AskedFor(REAGENTS.iter().map(|_| OnceLock::new()).collect())
-    }
+struct Asked {
+    reagents: OneByOne<Reagent>,
+    dips: OneByOne<Dip>,
+    methods: OneByOne<Method>,
+    sources: OneByOne<Source>,
 }
 
-impl AskedFor {
-    fn reagent(&self, key: &str) -> Option<&Reagent> {
-        let bears = |file: &str| file.rsplit_once('/').and_then(|(_, name)| name.strip_suffix(".toml")) == Some(key);
-        let index = REAGENTS.iter().position(|(file, _)| bears(file))?;
-        Some(shipped(&self.0[index], REAGENTS[index]))
+impl Default for Asked {
+    fn default() -> Self {
+        Asked {
+            reagents: OneByOne::new(REAGENTS),
+            dips: OneByOne::new(DIPS),
+            methods: OneByOne::new(METHODS),
+            sources: OneByOne::new(SOURCES),
+        }
     }
 }
 
@@ -183,10 +195,8 @@ impl Catalogue {
 
     /// Every reagent by its key.
     fn by_key(&self) -> &BTreeMap<String, Reagent> {
-        self.reagents.get_or_init(|| {
-            let read = |file| of_json::<Reagent>(file).expect("a test reads every shipped file");
-            REAGENTS.iter().copied().map(read).map(|reagent| (reagent.key.clone(), reagent)).collect()
-        })
+        self.reagents
+            .get_or_init(|| one_by_one::all(REAGENTS).map(|(key, reagent)| (key.to_owned(), reagent)).collect())
     }
 
     /// Reads a catalogue from texts.
@@ -241,11 +251,12 @@ impl Catalogue {
         check::methods(texts.assays.0, &methods.method, &found, &sources)?;
         Ok(Catalogue {
             reagents: found.into(),
-            asked_for: AskedFor::default(),
-            dips: dips.into(),
+            one_by_one: Asked::default(),
+            dips: dips.dip.into(),
+            bench: BenchFile { measuring: dips.measuring, steps: dips.steps, contradiction: dips.contradiction }.into(),
             book: None,
             optics: optics.into(),
-            methods: methods.into(),
+            methods: methods.method.into(),
             statements: statements.into(),
             labels: labels.into(),
             label_sizes: label_sizes.into(),
@@ -270,7 +281,7 @@ impl Catalogue {
     pub fn reagent(&self, key: &str) -> Option<&Reagent> {
         match self.reagents.get() {
             Some(all) => all.get(key),
-            None => self.asked_for.reagent(key),
+            None => self.one_by_one.reagents.get(key),
         }
     }
 
@@ -302,7 +313,21 @@ impl Catalogue {
     /// Every dip as it was shipped.
     #[must_use]
     pub fn shipped_dips(&self) -> &[Dip] {
-        &shipped(&self.dips, shipped_file!("dips")).dip
+        self.dips.get_or_init(|| one_by_one::all(DIPS).map(|(_, dip)| dip).collect())
+    }
+
+    /// The book, if all of it was read.
+    fn whole_book(&self) -> Option<&[Dip]> {
+        self.book.as_deref().or_else(|| self.dips.get().map(Vec::as_slice))
+    }
+
+    /// Every dip that is made with this reagent, in the order of the book.
+    #[must_use]
+    pub fn dips_with(&self, reagent: &str) -> Vec<&Dip> {
+        match self.whole_book() {
+            Some(book) => book.iter().filter(|dip| dip.reagent == reagent).collect(),
+            None => self.one_by_one.dips.of(reagent).collect(),
+        }
     }
 
     /// The dip with this key as it was shipped.
@@ -314,13 +339,16 @@ impl Catalogue {
     /// The dip with this key.
     #[must_use]
     pub fn dip(&self, key: &str) -> Option<&Dip> {
-        self.dips().iter().find(|dip| dip.key == key)
+        match self.whole_book() {
+            Some(book) => book.iter().find(|dip| dip.key == key),
+            None => self.one_by_one.dips.get(key),
+        }
     }
 
     /// How exactly things are measured out at a bench.
     #[must_use]
     pub fn measuring(&self) -> &Measuring {
-        &shipped(&self.dips, shipped_file!("dips")).measuring
+        &self.bench_file().measuring
     }
 
     /// What is known of daylight, walls and places.
@@ -335,8 +363,11 @@ impl Catalogue {
     /// Never for a checked catalogue: every test has its entry.
     #[must_use]
     pub fn method(&self, test: Test) -> &Method {
-        let methods = &shipped(&self.methods, shipped_file!("assays")).method;
-        methods.iter().find(|method| method.word == test).expect("an entry for every test")
+        let found = match self.methods.get() {
+            Some(all) => all.iter().find(|method| method.word == test),
+            None => self.one_by_one.methods.get(test.word()),
+        };
+        found.expect("an entry for every test")
     }
 
     /// The statement with this code.
@@ -414,18 +445,20 @@ impl Catalogue {
     /// Where the figures of the steps come from.
     #[must_use]
     pub fn step_figures(&self) -> &StepFigures {
-        &shipped(&self.dips, shipped_file!("dips")).steps
+        &self.bench_file().steps
     }
 
     /// What contradicts itself on the page of a dip, each with its two rows.
     pub fn contradictions(&self, dip: &str) -> impl Iterator<Item = (&Contradiction, Row, Row)> {
-        let file = shipped(&self.dips, shipped_file!("dips"));
         let row = |name: &str| {
-            let mut rows = file.dip.iter().flat_map(Dip::named_rows);
+            let mut rows = self.shipped_dips().iter().flat_map(Dip::named_rows);
             rows.find(|(other, _)| *other == name).map(|(_, row)| row)
         };
-        let of_dip =
-            file.contradiction.iter().filter(move |contradiction| contradiction.dips.iter().any(|key| key == dip));
+        let of_dip = self
+            .bench_file()
+            .contradiction
+            .iter()
+            .filter(move |contradiction| contradiction.dips.iter().any(|key| key == dip));
         of_dip.filter_map(move |found| Some((found, row(&found.one)?, row(&found.other)?)))
     }
 
@@ -437,11 +470,18 @@ impl Catalogue {
     /// The source with this key.
     #[must_use]
     pub fn source(&self, key: &str) -> Option<&Source> {
-        self.every_source().get(key)
+        match self.sources.get() {
+            Some(all) => all.get(key),
+            None => self.one_by_one.sources.get(key),
+        }
     }
 
     fn every_source(&self) -> &BTreeMap<String, Source> {
-        shipped(&self.sources, shipped_file!("sources"))
+        self.sources.get_or_init(|| one_by_one::all(SOURCES).map(|(key, source)| (key.to_owned(), source)).collect())
+    }
+
+    fn bench_file(&self) -> &BenchFile {
+        shipped(&self.bench, shipped_file!("dips"))
     }
 
     fn statements(&self) -> &[Statement] {
@@ -454,13 +494,13 @@ impl Catalogue {
 }
 
 /// What a file holds: as it was read, else as it was shipped.
-fn shipped<'a, T: for<'de> Deserialize<'de>>(read: &'a OnceLock<T>, file: (&str, &[u8])) -> &'a T {
+fn shipped<'a, T: for<'de> Deserialize<'de>>(read: &'a OnceLock<T>, file: (&str, &str)) -> &'a T {
     read.get_or_init(|| of_json(file).expect("a test reads every shipped file"))
 }
 
 /// What a shipped file holds.
-fn of_json<T: for<'de> Deserialize<'de>>((file, bytes): (&str, &[u8])) -> Result<T, CatalogueError> {
-    serde_json::from_slice(bytes).map_err(|error| problem(file, "as JSON", error.to_string()))
+fn of_json<T: for<'de> Deserialize<'de>>((file, text): (&str, &str)) -> Result<T, CatalogueError> {
+    serde_json::from_str(text).map_err(|error| problem(file, "as JSON", error.to_string()))
 }
 
 /// Lower case, letters and digits only: the form in which names are compared.
@@ -486,6 +526,15 @@ struct DipFile {
     measuring: Measuring,
     steps: StepFigures,
     dip: Vec<Dip>,
+    contradiction: Vec<Contradiction>,
+}
+
+/// The same without its list of dips.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct BenchFile {
+    measuring: Measuring,
+    steps: StepFigures,
     contradiction: Vec<Contradiction>,
 }
 

@@ -36,14 +36,14 @@ impl Language {
         }
     }
 
-    fn phrases(self) -> (&'static str, &'static [u8]) {
+    fn phrases(self) -> (&'static str, &'static str) {
         match self {
             Language::English => shipped_file!("cards.en"),
             Language::Spanish => shipped_file!("cards.es"),
         }
     }
 
-    fn translations(self) -> Option<(&'static str, &'static [u8])> {
+    fn translations(self) -> Option<(&'static str, &'static str)> {
         match self {
             Language::English => None,
             Language::Spanish => Some(shipped_file!("texts.es")),

@@ -4,7 +4,7 @@ use std::ops::RangeInclusive;
 
 use super::formula::molar_mass;
 use super::{ChemError, Substance};
-use crate::catalogue::{Density as Model, Solute};
+use crate::catalogue::{Density as Model, Reagent, Solute};
 use crate::units::step::Step;
 use crate::units::{Density, MassFraction, Temperature};
 
@@ -73,59 +73,92 @@ pub fn of_solution(
     Ok(Found { density, spread, step })
 }
 
-/// The figures of [`of_solution`] without a word: density, half-width of the band, key of the source. What is solved by
-/// repeating asks for it at every step.
+/// The figures of [`of_solution`] without a word: density, half-width of the band, key of the source.
 pub(super) fn figures<'a>(
     substance: Substance<'a>,
     fraction: MassFraction,
     temperature: Temperature,
 ) -> Result<(Density, f64, &'a str), ChemError> {
-    let reagent = substance.reagent;
-    let w = fraction.to_fraction();
-    let t = temperature.to_celsius();
-    let model = reagent.solution.as_ref().and_then(|solution| solution.density.as_ref()).ok_or_else(|| {
-        ChemError::DensityUnknown { reagent: reagent.name.clone(), from: "weight in weight", to: "weight in volume" }
-    })?;
-    let (density, spread, source) = match model {
-        Model::Laliberte { solutes, spread } => {
-            let whole = molar_mass(&reagent.formula.value)?.to_g_per_mol();
-            let mut solute_fraction = 0.0;
-            let mut parts = Vec::new();
-            for solute in solutes {
-                let share = solute.per_formula * molar_mass(&solute.formula)?.to_g_per_mol() / whole;
-                let (content, range) = (100.0 * w * share, [0.0, 100.0 * solute.w_max]);
-                within(format_args!("a content of {}", solute.formula), content, "% w/w", range)?;
-                within("a temperature", t, "°C", solute.range_c)?;
-                parts.push((solute, w * share));
-                solute_fraction += w * share;
+    Weighed::of(substance)?.figures(fraction, temperature)
+}
+
+/// A density model whose molar masses are worked out. What is solved by repeating asks it at every step.
+pub(super) struct Weighed<'a> {
+    reagent: &'a Reagent,
+    model: &'a Model,
+    /// The mass of each thing that the model counts in, as a share of the reagent's.
+    shares: Vec<f64>,
+}
+
+impl<'a> Weighed<'a> {
+    pub(super) fn of(substance: Substance<'a>) -> Result<Self, ChemError> {
+        let reagent = substance.reagent;
+        let model = reagent.solution.as_ref().and_then(|solution| solution.density.as_ref()).ok_or_else(|| {
+            ChemError::DensityUnknown {
+                reagent: reagent.name.clone(),
+                from: "weight in weight",
+                to: "weight in volume",
             }
-            let mut volume = (1.0 - solute_fraction) / water(temperature)?.to_kg_per_m3();
-            for (solute, share) in parts {
-                volume += share * apparent_volume(solute, solute_fraction, t);
+        })?;
+        let mut shares = Vec::new();
+        match model {
+            Model::Laliberte { solutes, .. } => {
+                let whole = molar_mass(&reagent.formula.value)?.to_g_per_mol();
+                for solute in solutes {
+                    shares.push(solute.per_formula * molar_mass(&solute.formula)?.to_g_per_mol() / whole);
+                }
             }
-            (Density::kg_per_m3(1.0 / volume), *spread, solutes[0].source.as_str())
+            Model::Polynomial { of, .. } => {
+                shares.push(molar_mass(of)?.to_g_per_mol() / molar_mass(&reagent.formula.value)?.to_g_per_mol());
+            }
+            Model::Points { .. } => {}
         }
-        Model::Polynomial { coefficients: [a, b, c], of, w_max, range_c, spread, source } => {
-            let share = molar_mass(of)?.to_g_per_mol() / molar_mass(&reagent.formula.value)?.to_g_per_mol();
-            let counted = w * share;
-            within("a content", 100.0 * counted, "% w/w", [0.0, 100.0 * w_max])?;
-            within("a temperature", t, "°C", *range_c)?;
-            let at_20 = a + b * counted + c * counted * counted;
-            let factor = water(temperature)?.to_g_per_ml() / water(Temperature::celsius(20.0))?.to_g_per_ml();
-            (Density::g_per_ml(at_20 * factor), *spread, source.as_str())
-        }
-        Model::Points { points, temperature: factors, spread, source } => {
-            let at_20 = between(points, 100.0 * w, "a content", "% w/w")?;
-            let factor = between(factors, t, "a temperature", "°C")?;
-            (Density::g_per_ml(at_20 * factor), *spread, source.as_str())
-        }
-    };
-    let found = density.to_g_per_ml();
-    if !CREDIBLE.contains(&found) {
-        let why = format!("it gives {found:.3e} g/mL");
-        return Err(ChemError::DensityModel { reagent: reagent.name.clone(), why });
+        Ok(Weighed { reagent, model, shares })
     }
-    Ok((density, spread, source))
+
+    pub(super) fn figures(
+        &self,
+        fraction: MassFraction,
+        temperature: Temperature,
+    ) -> Result<(Density, f64, &'a str), ChemError> {
+        let w = fraction.to_fraction();
+        let t = temperature.to_celsius();
+        let (density, spread, source) = match self.model {
+            Model::Laliberte { solutes, spread } => {
+                let mut solute_fraction = 0.0;
+                for (solute, share) in solutes.iter().zip(&self.shares) {
+                    let (content, range) = (100.0 * w * share, [0.0, 100.0 * solute.w_max]);
+                    within(format_args!("a content of {}", solute.formula), content, "% w/w", range)?;
+                    within("a temperature", t, "°C", solute.range_c)?;
+                    solute_fraction += w * share;
+                }
+                let mut volume = (1.0 - solute_fraction) / water(temperature)?.to_kg_per_m3();
+                for (solute, share) in solutes.iter().zip(&self.shares) {
+                    volume += w * share * apparent_volume(solute, solute_fraction, t);
+                }
+                (Density::kg_per_m3(1.0 / volume), *spread, solutes[0].source.as_str())
+            }
+            Model::Polynomial { coefficients: [a, b, c], w_max, range_c, spread, source, .. } => {
+                let counted = w * self.shares[0];
+                within("a content", 100.0 * counted, "% w/w", [0.0, 100.0 * w_max])?;
+                within("a temperature", t, "°C", *range_c)?;
+                let at_20 = a + b * counted + c * counted * counted;
+                let factor = water(temperature)?.to_g_per_ml() / water(Temperature::celsius(20.0))?.to_g_per_ml();
+                (Density::g_per_ml(at_20 * factor), *spread, source.as_str())
+            }
+            Model::Points { points, temperature: factors, spread, source } => {
+                let at_20 = between(points, 100.0 * w, "a content", "% w/w")?;
+                let factor = between(factors, t, "a temperature", "°C")?;
+                (Density::g_per_ml(at_20 * factor), *spread, source.as_str())
+            }
+        };
+        let found = density.to_g_per_ml();
+        if !CREDIBLE.contains(&found) {
+            let why = format!("it gives {found:.3e} g/mL");
+            return Err(ChemError::DensityModel { reagent: self.reagent.name.clone(), why });
+        }
+        Ok((density, spread, source))
+    }
 }
 
 /// Looks whether a density model gives densities at all, over its contents and temperatures: nine of each.

@@ -112,7 +112,11 @@ impl Reader<'_> {
 
     /// The longest element symbol that stands next: `Na` before `N`.
     fn element(&mut self) -> Option<f64> {
-        let found = WEIGHTS.iter().filter(|(symbol, _)| self.rest.starts_with(symbol)).max_by_key(|(s, _)| s.len())?;
+        let named = |letters: usize| {
+            let next = self.rest.get(..letters)?;
+            WEIGHTS.iter().find(|(symbol, _)| *symbol == next)
+        };
+        let found = named(2).or_else(|| named(1))?;
         let rest = &self.rest[found.0.len()..];
         // `Co` is not `C` followed by `o`.
         if rest.starts_with(|c: char| c.is_ascii_lowercase()) {
@@ -138,6 +142,9 @@ impl Reader<'_> {
     fn count(&mut self, of_number: impl Fn(char) -> bool) -> Result<f64, ChemError> {
         let end = self.rest.find(|c| !of_number(c)).unwrap_or(self.rest.len());
         let (digits, rest) = self.rest.split_at(end);
+        if digits.is_empty() {
+            return Ok(1.0);
+        }
         let Ok(count) = digits.parse::<f64>() else { return Ok(1.0) };
         if count > 0.0 && count <= MOST_ATOMS {
             self.rest = rest;

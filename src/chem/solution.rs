@@ -6,7 +6,7 @@ use super::{ChemError, Substance};
 use crate::units::show::plain;
 use crate::units::step::Step;
 use crate::units::strength::{Basis, Strength};
-use crate::units::{Concentration, MassFraction, MolarMass, Molarity, Temperature, VolumeFraction};
+use crate::units::{Concentration, Density, MassFraction, MolarMass, Molarity, Temperature, VolumeFraction};
 
 /// Volume of a mole of ideal gas at 0 °C and 101.325 kPa, litres: the volume that "volumes of oxygen" counts.
 /// Source: `codata-molar-volume`.
@@ -47,9 +47,24 @@ pub fn convert(
     to: Basis,
     temperature: Temperature,
 ) -> Result<Converted, ChemError> {
-    let mut way = Way { substance, temperature, sd_ln: 0.0, steps: Vec::new() };
+    let mut way = Way { substance, temperature, told: true, sd_ln: 0.0, steps: Vec::new() };
     let strength = way.convert(strength, to)?;
     Ok(Converted { strength, sd_ln: way.sd_ln, steps: way.steps })
+}
+
+/// The strength that [`convert`] comes to, without a word of how: putting figures into words takes longer than to find them.
+///
+/// # Errors
+/// As [`convert`].
+///
+/// Source: as [`convert`].
+pub fn converted(
+    substance: Substance<'_>,
+    strength: Strength,
+    to: Basis,
+    temperature: Temperature,
+) -> Result<Strength, ChemError> {
+    Way { substance, temperature, told: false, sd_ln: 0.0, steps: Vec::new() }.convert(strength, to)
 }
 
 /// The concentration of a strength: [`convert`] to w/v.
@@ -83,6 +98,8 @@ pub fn chlorine_per_gram(substance: Substance<'_>) -> Result<f64, ChemError> {
 struct Way<'a> {
     substance: Substance<'a>,
     temperature: Temperature,
+    /// True if every step is put into words.
+    told: bool,
     sd_ln: f64,
     steps: Vec<Step>,
 }
@@ -109,7 +126,7 @@ impl Way<'_> {
 
     fn chlorine(&mut self) -> Result<f64, ChemError> {
         let factor = chlorine_per_gram(self.substance)?;
-        self.note(format!("1 g NaOCl counts as {} g Cl₂ (70.90 / 74.44 g/mol)", plain(factor)), "iupac-2021");
+        self.note(|| format!("1 g NaOCl counts as {} g Cl₂ (70.90 / 74.44 g/mol)", plain(factor)), "iupac-2021");
         Ok(factor)
     }
 
@@ -120,12 +137,25 @@ impl Way<'_> {
                 reagent: self.substance.reagent.name.clone(),
             });
         }
-        self.note("2 H₂O₂ give 1 O₂, 22.414 L a mole at 0 °C and 101.325 kPa".to_owned(), "codata-molar-volume");
+        self.note(|| "2 H₂O₂ give 1 O₂, 22.414 L a mole at 0 °C and 101.325 kPa".to_owned(), "codata-molar-volume");
         Ok(LITRES_PER_MOLE_OF_GAS / 2.0)
     }
 
-    fn note(&mut self, what: String, source: &str) {
-        self.steps.push(Step::new(what, source));
+    fn note(&mut self, what: impl FnOnce() -> String, source: &str) {
+        if self.told {
+            self.steps.push(Step::new(what(), source));
+        }
+    }
+
+    /// The density of a solution.
+    fn density(&mut self, fraction: MassFraction) -> Result<Density, ChemError> {
+        if !self.told {
+            return Ok(density::figures(self.substance, fraction, self.temperature)?.0);
+        }
+        let found = density::of_solution(self.substance, fraction, self.temperature)?;
+        self.sd_ln = self.sd_ln.max(sd_of_half_width(found.spread));
+        self.steps.push(found.step);
+        Ok(found.density)
     }
 
     fn dissolved(&mut self, strength: Strength) -> Result<Concentration, ChemError> {
@@ -189,16 +219,13 @@ impl Way<'_> {
     fn note_molar_mass(&mut self) -> Result<(), ChemError> {
         let formula = &self.substance.reagent.formula.value;
         let mass = molar_mass(formula)?.to_g_per_mol();
-        self.note(format!("molar mass of {formula}: {mass:.3} g/mol"), "iupac-2021");
+        self.note(|| format!("molar mass of {formula}: {mass:.3} g/mol"), "iupac-2021");
         Ok(())
     }
 
     /// `c = w rho(w)`.
     fn weigh_out(&mut self, fraction: MassFraction) -> Result<Concentration, ChemError> {
-        let found = density::of_solution(self.substance, fraction, self.temperature)?;
-        self.sd_ln = self.sd_ln.max(sd_of_half_width(found.spread));
-        self.steps.push(found.step);
-        Ok(fraction.in_volume(found.density))
+        Ok(fraction.in_volume(self.density(fraction)?))
     }
 
     /// Solves `w rho(w) = c` by repeating `w = c / rho(w)`, which closes in where `w rho'/rho` stays below 1, and by halving
@@ -206,9 +233,9 @@ impl Way<'_> {
     fn weigh_in(&mut self, concentration: Concentration) -> Result<MassFraction, ChemError> {
         let wanted = concentration.to_g_per_l();
         let largest = density::largest_fraction(self.substance)?;
-        let density_at = |w: f64| -> Result<_, ChemError> {
-            Ok(density::figures(self.substance, MassFraction::fraction(w), self.temperature)?.0)
-        };
+        let model = density::Weighed::of(self.substance)?;
+        let density_at =
+            |w: f64| -> Result<_, ChemError> { Ok(model.figures(MassFraction::fraction(w), self.temperature)?.0) };
         let most = MassFraction::fraction(largest).in_volume(density_at(largest)?).to_g_per_l();
         within("a strength", wanted, "g/L", [0.0, most])?;
         let solved =
@@ -228,9 +255,7 @@ impl Way<'_> {
                 if solved(next)? > next { w = next } else { enough = next }
             }
         }
-        let found = density::of_solution(self.substance, MassFraction::fraction(w), self.temperature)?;
-        self.sd_ln = self.sd_ln.max(sd_of_half_width(found.spread));
-        self.steps.push(found.step);
+        self.density(MassFraction::fraction(w))?;
         Ok(MassFraction::fraction(next))
     }
 }

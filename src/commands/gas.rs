@@ -196,9 +196,9 @@ fn temperature(sight: &Sight<'_>, day: NaiveDate) -> Temperature {
 /// Where all of it at once would end; nothing where no density tells its strength by weight.
 fn end(sight: &Sight<'_>, strong: f64) -> Result<Option<End>, Problem> {
     let strength = Strength::from_base(Basis::InVolume, strong);
-    let converted =
-        solution::convert(Substance::of(sight.reagent), strength, Basis::InWeight, Temperature::celsius(20.0));
-    let Ok(Strength::InWeight(fraction)) = converted.map(|converted| converted.strength) else { return Ok(None) };
+    let bench = Temperature::celsius(20.0);
+    let converted = solution::converted(Substance::of(sight.reagent), strength, Basis::InWeight, bench);
+    let Ok(Strength::InWeight(fraction)) = converted else { return Ok(None) };
     let end = end_point(fraction, liquid_heat())?;
     Ok(Some(End {
         percent_w_w: fraction.to_percent(),

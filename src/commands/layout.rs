@@ -232,8 +232,8 @@ fn counted(
     let by_weight = |g_per_l: f64| {
         let strength = Strength::InVolume(Concentration::g_per_l(g_per_l));
         let converted =
-            solution::convert(Substance::of(reagent), strength, Basis::InWeight, Temperature::celsius(20.0));
-        converted.ok().map(|converted| (100.0 * converted.strength.base()).min(100.0))
+            solution::converted(Substance::of(reagent), strength, Basis::InWeight, Temperature::celsius(20.0));
+        converted.ok().map(|converted| (100.0 * converted.base()).min(100.0))
     };
     Ok(match strongest(&history, sight.map(|sight| &sight.standing)) {
         Strongest::Label => history.label_percent_w_w,

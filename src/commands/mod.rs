@@ -119,6 +119,17 @@ impl Session {
         };
         Ok(register.watched(self.work.clone())?)
     }
+
+    /// Takes back a register that was only read, for whoever asks next. It is closed with the session.
+    pub fn give_back(&self, register: Register) {
+        self.opened.0.replace(Some(register));
+    }
+
+    /// Leaves a register that was given back to the end of the program, which closes its file at once: to give up a schema
+    /// piece by piece takes as long as a third of reading it.
+    pub fn leave_open(self) {
+        std::mem::forget(self.opened);
+    }
 }
 
 /// Why there is no answer.

@@ -209,12 +209,14 @@ impl<'a> Sight<'a> {
             hold: self.left_closed().map(str::to_owned).or_else(|| self.state.hold.clone()),
             label: self.label,
             standing: self.standing.clone(),
-            doubt: self
-                .misfit()
-                .or_else(|| self.noticed())
-                .or_else(|| self.sunlight())
-                .or_else(|| self.dissolved_again()),
+            doubt: self.doubt(),
         }
+    }
+
+    /// What is known to be left out of its estimate.
+    #[must_use]
+    pub fn doubt(&self) -> Option<String> {
+        self.misfit().or_else(|| self.noticed()).or_else(|| self.sunlight()).or_else(|| self.dissolved_again())
     }
 
     /// Why it is left closed, whatever the keeper says of it: it is, by its label or by a test above it, too strong.
@@ -362,6 +364,6 @@ impl<'a> Sight<'a> {
 
 fn in_unit(substance: Substance<'_>, g_per_l: f64, unit: &StrengthUnit) -> Result<f64, Problem> {
     let strength = Strength::from_base(Basis::InVolume, g_per_l);
-    let converted = solution::convert(substance, strength, unit.basis, Temperature::celsius(20.0))?;
-    Ok(converted.strength.base() / unit.factor)
+    let converted = solution::converted(substance, strength, unit.basis, Temperature::celsius(20.0))?;
+    Ok(converted.base() / unit.factor)
 }

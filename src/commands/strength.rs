@@ -14,7 +14,7 @@ use super::elsewhere::{Elsewhere, elsewhere};
 use super::gas::{Gas, gas, needs_vent};
 use super::receive::label_text;
 use super::sight::{Sight, Usual};
-use super::testing::{tests_for, worth_doing};
+use super::testing::first_worth_doing;
 use super::{Problem, Session, arguments, local, own_measures};
 use crate::catalogue::{Dip, Form, Test};
 use crate::decay::posterior::{Known, Standing, dirt};
@@ -190,7 +190,7 @@ pub fn check(session: &Session, arguments: &Check) -> Result<Checked, Problem> {
         None => None,
     };
     let mut register = session.register()?;
-    register.read(|reading| {
+    let checked = register.read(|reading| {
         let places = reading.places()?;
         let bath = parse::volume(&arguments.bath, arguments::kitchen(reading)?)?;
         let sight = Sight::on_shelf(session, reading, &places, &arguments.stock)?;
@@ -216,7 +216,9 @@ pub fn check(session: &Session, arguments: &Check) -> Result<Checked, Problem> {
         let label = StrengthUnit::named(&sight.state.label.unit).of(sight.state.label.value);
         checked.advice.extend(local::stronger(session, &checked.stock, sight.reagent, label));
         Ok(Checked { svg: arguments.svg.clone(), ..checked })
-    })
+    })?;
+    session.give_back(register);
+    Ok(checked)
 }
 
 /// What is known of a stock that is seen, and what it can do.
@@ -234,13 +236,8 @@ pub(super) fn checked(
         }
         Standing::Unknown { why, source } => (None, None, vec![Step::new(why.clone(), source.clone())]),
     };
-    let wanted: Vec<&Dip> = session
-        .catalogue
-        .dips()
-        .iter()
-        .filter(|dip| dip.reagent == sight.stock.reagent && asked.only.is_none_or(|key| key == dip.key))
-        .filter(|_| sight.state.retired.is_none())
-        .collect();
+    let mut wanted = session.catalogue.dips_with(&sight.stock.reagent);
+    wanted.retain(|dip| asked.only.is_none_or(|key| key == dip.key) && sight.state.retired.is_none());
     let own = [sight.offer()];
     let neutralisers = Neutralisers::default();
     let dips = dip_lines(session, reading, places, &wanted, &own, asked.bath, &neutralisers)?;
@@ -248,11 +245,9 @@ pub(super) fn checked(
         Standing::Known(known) => Some(&**known),
         Standing::Unknown { .. } => None,
     };
-    let tests = tests_for(session, sight, None)?;
-    let test = worth_doing(&tests).and_then(|index| {
-        let test = &tests[index];
-        let (now, after) = test.narrows?;
-        Some(TestWorth { test: test.test, name: test.name.clone(), now: half_width(now), after: half_width(after) })
+    let test = first_worth_doing(session, sight)?.and_then(|(method, narrows)| {
+        let (now, after) = narrows?;
+        Some(TestWorth { test: method.word, name: method.name.clone(), now: half_width(now), after: half_width(after) })
     });
     // Every place is judged by the same dip: the first that is ready here.
     let judged = dips.iter().find(|line| line.until.is_some()).map(|line| line.dip.clone());

@@ -49,25 +49,42 @@ pub struct PlannedTest {
 /// # Errors
 /// If its strength cannot be converted.
 pub fn tests_for(session: &Session, sight: &Sight<'_>, scale: Option<&[f64]>) -> Result<Vec<PlannedTest>, Problem> {
-    let known = match &sight.standing {
-        Standing::Known(known) => Some(known.estimate()),
-        Standing::Unknown { .. } => None,
-    };
-    // Without an estimate the label is the most it can hold, and a third of it about the least that is worth testing for.
-    let believed = known.unwrap_or(Estimate { low: 0.3 * sight.label, mid: 0.8 * sight.label, high: sight.label });
-    // Where something is known to be left out, the estimate's own band says nothing.
-    let planner = Planner { sight, believed, known: known.is_some() && sight.offer().doubt.is_none(), scale };
-    Test::ALL
-        .into_iter()
-        .map(|test| session.catalogue.method(test))
-        .filter_map(|method| planner.planned(method).transpose())
-        .collect()
+    let planner = Planner::of(sight, scale);
+    methods(session).filter_map(|method| planner.planned(method).transpose()).collect()
 }
 
 /// The first of them that would leave much less unknown than there is.
 #[must_use]
 pub fn worth_doing(tests: &[PlannedTest]) -> Option<usize> {
-    tests.iter().position(|test| test.narrows.is_none_or(|(now, after)| after < WORTH * now))
+    tests.iter().position(|test| is_worth_doing(test.narrows))
+}
+
+/// The same by itself, with what is known now and would be afterwards. Those behind it are not looked at, nor are its steps told.
+///
+/// # Errors
+/// If its strength cannot be converted.
+pub fn first_worth_doing<'a>(
+    session: &'a Session,
+    sight: &Sight<'_>,
+) -> Result<Option<(&'a Method, Option<(f64, f64)>)>, Problem> {
+    let planner = Planner::of(sight, None);
+    for method in methods(session) {
+        if let Some(filling) = planner.filling(method)? {
+            let narrows = planner.narrows(&filling);
+            if is_worth_doing(narrows) {
+                return Ok(Some((method, narrows)));
+            }
+        }
+    }
+    Ok(None)
+}
+
+fn methods(session: &Session) -> impl Iterator<Item = &Method> {
+    Test::ALL.into_iter().map(|test| session.catalogue.method(test))
+}
+
+fn is_worth_doing(narrows: Option<(f64, f64)>) -> bool {
+    narrows.is_none_or(|(now, after)| after < WORTH * now)
 }
 
 struct Planner<'a> {
@@ -89,16 +106,32 @@ struct Filling {
     scale: String,
 }
 
-impl Planner<'_> {
+impl<'a> Planner<'a> {
+    fn of(sight: &'a Sight<'a>, scale: Option<&'a [f64]>) -> Self {
+        let known = match &sight.standing {
+            Standing::Known(known) => Some(known.estimate()),
+            Standing::Unknown { .. } => None,
+        };
+        // Without an estimate the label is the most it can hold, and a third of it about the least that is worth testing for.
+        let believed = known.unwrap_or(Estimate { low: 0.3 * sight.label, mid: 0.8 * sight.label, high: sight.label });
+        // Where something is known to be left out, the estimate's own band says nothing.
+        Planner { sight, believed, known: known.is_some() && sight.doubt().is_none(), scale }
+    }
+
+    /// What is known now and would be after a test: standard deviations of the logarithm.
+    fn narrows(&self, filling: &Filling) -> Option<(f64, f64)> {
+        let sd_now = libm::log(self.believed.high / self.believed.low) / (2.0 * Z_95);
+        (self.known && sd_now > 0.0).then(|| {
+            let r = filling.relative_sd;
+            (sd_now, 1.0 / libm::sqrt(1.0 / (sd_now * sd_now) + 1.0 / (r * r)))
+        })
+    }
+
     /// The test for this stock; nothing where it does not suit or is not worth doing.
     fn planned(&self, method: &Method) -> Result<Option<PlannedTest>, Problem> {
         let Some(filling) = self.filling(method)? else { return Ok(None) };
         let stock = &self.sight.stock.code;
-        let sd_now = libm::log(self.believed.high / self.believed.low) / (2.0 * Z_95);
-        let narrows = (self.known && sd_now > 0.0).then(|| {
-            let r = filling.relative_sd;
-            (sd_now, 1.0 / libm::sqrt(1.0 / (sd_now * sd_now) + 1.0 / (r * r)))
-        });
+        let narrows = self.narrows(&filling);
         // A density tells in its third and fourth figure.
         let figures = if filling.unit == "g/mL" { 4 } else { 2 };
         let shown = |value: f64| format!("{} {}", show::significant(value, figures), filling.unit);
@@ -196,7 +229,7 @@ impl Planner<'_> {
                 let substance = Substance::of(reagent);
                 let at = |content: f64| -> Result<(f64, f64), Problem> {
                     let strength = Strength::from_base(Basis::InVolume, content);
-                    let w = solution::convert(substance, strength, Basis::InWeight, bench)?.strength.base();
+                    let w = solution::converted(substance, strength, Basis::InWeight, bench)?.base();
                     let found = density::of_solution(substance, MassFraction::fraction(w), bench)?;
                     Ok((w, found.density.to_g_per_ml()))
                 };

@@ -92,7 +92,9 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if the register cannot be read.
     pub fn dip_versions(&self) -> Result<Vec<DipVersion>, StoreError> {
-        self.whole("dip_version")?;
+        if !self.whole("dip_version")? {
+            return Ok(Vec::new());
+        }
         let rows = self.all("SELECT dip, version, day, content, why FROM dip_version ORDER BY id", [], |row| {
             let (dip, version, day): (String, u32, String) = (row.get(0)?, row.get(1)?, row.get(2)?);
             let (content, why): (String, String) = (row.get(3)?, row.get(4)?);

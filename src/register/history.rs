@@ -109,8 +109,8 @@ pub fn content(form: Form, reagent: &Reagent, labelled: &Labelled) -> Result<(Co
 
 fn percent_in_weight(reagent: &Reagent, labelled: &Labelled) -> Option<f64> {
     let strength = StrengthUnit::named(&labelled.unit).of(labelled.value);
-    let converted = solution::convert(Substance::of(reagent), strength, Basis::InWeight, bench()).ok()?;
-    Some(100.0 * converted.strength.base())
+    let converted = solution::converted(Substance::of(reagent), strength, Basis::InWeight, bench()).ok()?;
+    Some(100.0 * converted.base())
 }
 
 /// Cuts a stock's stays at the days on which its places changed.

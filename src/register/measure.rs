@@ -129,8 +129,12 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if the register cannot be read, or a row of it makes no sense.
     pub fn measures(&self) -> Result<Vec<Owned>, StoreError> {
+        let mut has_rows = false;
         for table in ["measure", "measure_weighing", "measure_end"] {
-            self.whole(table)?;
+            has_rows |= self.whole(table)?;
+        }
+        if !has_rows {
+            return Ok(Vec::new());
         }
         let rows = self.all(
             "SELECT measure.id, name, kind, most, step, drops_per_ml, measure.day, measure_end.day FROM measure NOT INDEXED \

@@ -70,9 +70,10 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError`] if the register cannot be read.
     pub fn places(&self) -> Result<Vec<Place>, StoreError> {
-        for table in ["place", "place_state", "place_log", "place_day"] {
+        for table in ["place", "place_state", "place_log"] {
             self.whole(table)?;
         }
+        let logged = self.whole("place_day")?;
         let mut places: Vec<Place> = self.all("SELECT id, name FROM place NOT INDEXED ORDER BY id", [], |row| {
             Ok(Place { id: row.get(0)?, name: row.get(1)?, states: Vec::new(), logged: None })
         })?;
@@ -105,7 +106,9 @@ impl Writing<'_> {
             let around = self.around(around.as_deref())?;
             place.states.push(PlaceState { from, season, daylight, cabinet, height_cm, around });
         }
-        self.read_logs(&mut places)?;
+        if logged {
+            self.read_logs(&mut places)?;
+        }
         match places.iter().find(|place| place.states.is_empty()) {
             Some(place) => Err(self.damaged(format!("place `{}` has no temperature", place.name))),
             None => Ok(places),

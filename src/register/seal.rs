@@ -97,13 +97,14 @@ pub(super) fn journal_of(stock: i64) -> String {
 }
 
 impl Writing<'_> {
-    /// Makes sure that a table reads as it was written.
+    /// Makes sure that a table reads as it was written. True if it has rows: one without need not be asked for them.
     ///
     /// # Errors
     /// [`StoreError::Damaged`] if it does not.
-    pub(super) fn whole(&self, table: &str) -> Result<(), StoreError> {
+    pub(super) fn whole(&self, table: &str) -> Result<bool, StoreError> {
         let found = self.come_to(Seal::default(), &format!("SELECT * FROM {table} ORDER BY id"), [])?;
-        self.compare(&format!("`{table}`"), found, self.seal(table)?.unwrap_or_default())
+        self.compare(&format!("`{table}`"), found, self.seal(table)?.unwrap_or_default())?;
+        Ok(found.rows > 0)
     }
 
     /// Makes sure that what was read of a stock's journal is what was sealed.

@@ -1,0 +1,72 @@
+//! A command line that is read with one verb says what it says when it is read with all of them.
+
+use std::ffi::OsString;
+
+use brimstock::cli::{Cli, one_verb};
+use clap::{CommandFactory, Parser};
+
+/// What was read, or what is wrong with it.
+fn told(read: Result<Cli, clap::Error>) -> String {
+    read.map_or_else(|error| error.render().to_string(), |cli| format!("{cli:?}"))
+}
+
+#[test]
+fn every_verb_has_its_own_arguments() {
+    let whole = Cli::command();
+    let verbs: Vec<&str> = whole.get_subcommands().map(clap::Command::get_name).collect();
+    assert!(verbs.len() > 30, "{verbs:?}");
+    for verb in verbs {
+        // A shell asks for its script once in its life.
+        let Some(only) = one_verb::with_only(verb) else {
+            assert_eq!(verb, "completions", "not in the list");
+            continue;
+        };
+        let help = |command: clap::Command| {
+            let help = command.try_get_matches_from(["brimstock", verb, "--help"]).expect_err("help");
+            help.render().to_string()
+        };
+        assert_eq!(help(only), help(Cli::command()), "{verb}");
+    }
+    assert!(one_verb::with_only("no-such-verb").is_none());
+}
+
+#[test]
+fn one_verb_or_all_it_reads_the_same() {
+    for line in [
+        "check S03",
+        "--on 2031-03-15 check S03 --json",
+        "check S03 --on 2031-03-15 --where --bath 16L",
+        // A verb's name where something else is asked for.
+        "--register shelf check S03",
+        "--register check check S03",
+        "check check",
+        "check --dip dose S03",
+        "--register=dose --plain shelf",
+        "move S03 take",
+        "dips show peroxide-weak --version 1",
+        "dose peroxide-weak --bath 10L",
+        "ready-for --help",
+        "completions bash",
+        // Nothing that can be done.
+        "",
+        "check",
+        "--register check",
+        "check S03 S04",
+        "check S03 --no-such-option",
+        "--json check --on never S03",
+        "chekc S03",
+        "shelf check S03 --dip",
+        "-- check S03",
+        "help check",
+        "help",
+        "check --help",
+        "check help",
+        "--help check",
+        "--version check",
+        "completions check",
+    ] {
+        let words: Vec<OsString> =
+            ["brimstock"].into_iter().chain(line.split_whitespace()).map(OsString::from).collect();
+        assert_eq!(told(one_verb::parse(&words)), told(Cli::try_parse_from(&words)), "`{line}`");
+    }
+}
