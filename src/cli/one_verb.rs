@@ -64,7 +64,7 @@ enum NoVerb {}
 #[must_use]
 pub fn with_only(verb: &str) -> Option<Command> {
     let (name, arguments) = VERBS.iter().find(|(name, _)| *name == verb)?;
-    Some(CommandLine::<NoVerb>::command().subcommand(arguments(Command::new(*name))))
+    Some(CommandLine::<NoVerb>::command().subcommand(arguments(Command::default().name(*name))))
 }
 
 /// Reads a command line, the program's own name first.
