@@ -14,8 +14,11 @@ use super::{
     Quench, ReadyFor, Reagents, Receive, Restore, Retire, Sds, Set, Shelf, Show, Take, Verify,
 };
 
+/// Adds a verb's arguments to its command.
+type Arguments = fn(Command) -> Command;
+
 /// Every verb with its arguments, in the order of [`super::Verb`].
-const VERBS: &[(&str, fn(Command) -> Command)] = &[
+const VERBS: &[(&str, Arguments)] = &[
     ("new", New::augment_args),
     ("set", Set::augment_args),
     ("place", Place::augment_args),
@@ -60,17 +63,18 @@ const VERBS: &[(&str, fn(Command) -> Command)] = &[
 #[derive(Debug, Subcommand)]
 enum NoVerb {}
 
-/// The command line with one verb; nothing for one that is not there, or is not worth it.
+/// The command line with one verb; nothing for one that is not in the list.
 #[must_use]
 pub fn with_only(verb: &str) -> Option<Command> {
     let (name, arguments) = VERBS.iter().find(|(name, _)| *name == verb)?;
-    Some(CommandLine::<NoVerb>::command().subcommand(arguments(Command::new(*name))))
+    Some(CommandLine::<NoVerb>::command().subcommand(arguments(Command::default().name(*name))))
 }
 
 /// Reads a command line, the program's own name first.
 ///
-/// The first word that is a verb may be something else, as the value of an option. Then it is not read as one either way: what
-/// comes before it must read as options of the whole, which are the same with one verb as with all.
+/// The first word that names a verb may stand for something else, as the value of an option. Then either that verb is not met,
+/// which is an error, and all of them are tried; or it is met further on, with only options of the whole before it, and those are
+/// the same with one verb as with all.
 ///
 /// # Errors
 /// Help, or what is wrong with it, as the whole command line tells it.

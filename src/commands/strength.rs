@@ -245,9 +245,10 @@ pub(super) fn checked(
         Standing::Known(known) => Some(&**known),
         Standing::Unknown { .. } => None,
     };
-    let test = first_worth_doing(session, sight)?.and_then(|(method, narrows)| {
-        let (now, after) = narrows?;
-        Some(TestWorth { test: method.word, name: method.name.clone(), now: half_width(now), after: half_width(after) })
+    let test = first_worth_doing(session, sight)?.and_then(|worth| {
+        let (now, after) = worth.narrows?;
+        let name = worth.method.name.clone();
+        Some(TestWorth { test: worth.method.word, name, now: half_width(now), after: half_width(after) })
     });
     // Every place is judged by the same dip: the first that is ready here.
     let judged = dips.iter().find(|line| line.until.is_some()).map(|line| line.dip.clone());

@@ -59,20 +59,26 @@ pub fn worth_doing(tests: &[PlannedTest]) -> Option<usize> {
     tests.iter().position(|test| is_worth_doing(test.narrows))
 }
 
-/// The same by itself, with what is known now and would be afterwards. Those behind it are not looked at, nor are its steps told.
+/// A test that is worth doing.
+#[derive(Debug, Clone, Copy)]
+pub struct Worth<'a> {
+    /// Which.
+    pub method: &'a Method,
+    /// What is known now and would be afterwards: standard deviations of the logarithm.
+    pub narrows: Option<(f64, f64)>,
+}
+
+/// What [`worth_doing`] finds, by itself: those behind it are not looked at, nor are its steps told.
 ///
 /// # Errors
 /// If its strength cannot be converted.
-pub fn first_worth_doing<'a>(
-    session: &'a Session,
-    sight: &Sight<'_>,
-) -> Result<Option<(&'a Method, Option<(f64, f64)>)>, Problem> {
+pub fn first_worth_doing<'a>(session: &'a Session, sight: &Sight<'_>) -> Result<Option<Worth<'a>>, Problem> {
     let planner = Planner::of(sight, None);
     for method in methods(session) {
         if let Some(filling) = planner.filling(method)? {
             let narrows = planner.narrows(&filling);
             if is_worth_doing(narrows) {
-                return Ok(Some((method, narrows)));
+                return Ok(Some(Worth { method, narrows }));
             }
         }
     }

@@ -34,7 +34,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use rusqlite::config::DbConfig;
-use rusqlite::{Connection, ErrorCode, OpenFlags, OptionalExtension, Transaction, TransactionBehavior, ffi};
+use rusqlite::{Connection, ErrorCode, OpenFlags, Transaction, TransactionBehavior, ffi};
 use thiserror::Error;
 
 use self::work::Work;
@@ -381,10 +381,8 @@ impl Writing<'_> {
     /// [`StoreError`] if the register cannot be read.
     pub fn setting(&self, name: &str) -> Result<Option<String>, StoreError> {
         self.whole("setting")?;
-        self.transaction
-            .query_row("SELECT value FROM setting WHERE name = ?1 ORDER BY id DESC LIMIT 1", [name], |row| row.get(0))
-            .optional()
-            .map_err(|error| self.error(error))
+        let last = "SELECT value FROM setting WHERE name = ?1 ORDER BY id DESC LIMIT 1";
+        Ok(self.all(last, [name], |row| row.get(0))?.pop())
     }
 
     /// Enters a setting.
