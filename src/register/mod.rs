@@ -470,7 +470,7 @@ fn store_error(path: &Path, error: rusqlite::Error) -> StoreError {
         _ if error.to_string().contains("unsupported file format") => {
             StoreError::Damaged { path, cause: format!("its head says what none of a register says (SQLite: {error})") }
         }
-        _ => StoreError::Sql { path, cause: format!("SQLite says: {error}") },
+        _ => StoreError::Sql { path, cause: format!("something in it cannot be done as it is now (SQLite: {error})") },
     }
 }
 

@@ -15,7 +15,7 @@ use tempfile::{Builder, NamedTempFile, TempDir};
 
 use super::archive::unusable;
 use super::{Problem, Session, told};
-use crate::register::columns::{Column, TABLES, Table};
+use crate::register::columns::{Column, Kind, TABLES, Table};
 use crate::register::damage::{LeftOut, Rows};
 use crate::register::system::not_made;
 use crate::register::work::Steps;
@@ -147,13 +147,20 @@ fn left_out(rows: &Rows) -> Vec<String> {
     let mut notes: Vec<String> = rows
         .left_out
         .iter()
-        .map(|LeftOut { table, rows, why }| match rows.len() {
-            0 => format!("whatever cannot be read of `{table}` is left out: {why}"),
-            1 => format!("row {} of `{table}` is left out: {why}", rows[0]),
-            _ => format!("rows {} of `{table}` are left out: {why}", ranges(rows)),
+        .map(|LeftOut { table, rows, more, why }| {
+            let behind = if *more { ", and whatever cannot be read behind them," } else { "" };
+            match rows.len() {
+                0 => format!("whatever cannot be read of `{table}` is left out: {why}"),
+                1 if !more => format!("row {} of `{table}` is left out: {why}", rows[0]),
+                _ => format!("rows {} of `{table}`{behind} are left out: {why}", ranges(rows)),
+            }
         })
         .collect();
-    notes.extend(rows.nameless().map(|table| {
+    let shown = |table: &&str| {
+        let mut columns = TABLES.iter().flat_map(|table| table.columns);
+        columns.any(|column| matches!(column.kind, Kind::Of { table: of, shown: Some(_) } if of == *table))
+    };
+    notes.extend(rows.nameless().filter(shown).map(|table| {
         format!("where other tables name a row of `{table}`, its number stands there, and its name is left empty")
     }));
     notes
