@@ -497,7 +497,8 @@ fn of_a_register_whose_head_is_damaged_all_that_is_sound_comes_out() {
     let sound = fs::read(bench.register()).unwrap();
     // Fields of the head by sqlite.org/fileformat.html, 1.3: the magic string, the size of a page (to half of it), bytes kept
     // free, the number of pages, the format of the schema, the encoding, the level, the kind of file; then all of it.
-    for (at, change) in [(3, 0xff), (16, 0x18), (20, 1), (30, 1), (47, 2), (59, 3), (63, 1), (63, 4), (70, 9)] {
+    for (at, change) in [(3, 0xff), (16, 0x18), (20, 1), (30, 1), (47, 2), (59, 3), (63, 1), (63, 4), (63, 3), (70, 9)]
+    {
         let mut damaged = sound.clone();
         damaged[at] ^= change;
         told_with_head(&bench, &damaged, &all);

@@ -205,8 +205,36 @@ impl Writing<'_> {
     }
 
     pub(super) fn journal_comes_to(&self, stock: &Stock) -> Result<Seal, StoreError> {
+        self.lines_come_to(stock, Seal::begun(stock))
+    }
+
+    fn lines_come_to(&self, stock: &Stock, begun: Seal) -> Result<Seal, StoreError> {
         let sql = format!("SELECT {COLUMNS} FROM event WHERE stock = ?1 ORDER BY id");
-        self.come_to(&format!("the journal of `{}`", stock.code), Seal::begun(stock), &sql, [stock.id])
+        self.come_to(&format!("the journal of `{}`", stock.code), begun, &sql, [stock.id])
+    }
+
+    /// Gives every journal of a register of level 5, whose seals began with nothing, the seal that it has now, if it reads as it
+    /// was written. What does not keeps its old seal, by which it is known as damaged; the first such is given back.
+    ///
+    /// # Errors
+    /// [`StoreError`] if the register cannot be read, or its stocks do not read as they were written.
+    pub(super) fn carry_seals_of_level_5(&self) -> Result<Option<StoreError>, StoreError> {
+        self.whole("stock")?;
+        let mut first = None;
+        for stock in self.work().over("looking at seals", self.stock_rows()?) {
+            let stock = stock?;
+            let scope = journal_of(stock.id);
+            let sealed = self.seal(&scope)?.unwrap_or_default();
+            let told = format!("the journal of `{}` (`{scope}`)", stock.code);
+            let looked =
+                self.lines_come_to(&stock, Seal::default()).and_then(|found| self.compare(&told, found, sealed));
+            match looked {
+                Ok(()) => self.keep_seal(&scope, self.journal_comes_to(&stock)?)?,
+                Err(damaged @ StoreError::Damaged { .. }) => drop(first.get_or_insert(damaged)),
+                Err(other) => return Err(other),
+            }
+        }
+        Ok(first)
     }
 
     fn come_to(&self, told: &str, begun: Seal, sql: &str, values: impl rusqlite::Params) -> Result<Seal, StoreError> {
