@@ -229,6 +229,7 @@ impl Answer {
             Answer::Export(Outcome::Exported(exported)) => exported.notes.is_empty(),
             Answer::Verified(verified) => verified.faults.is_empty(),
             Answer::Filled(filled) => filled.by_hand.is_empty(),
+            Answer::Drawn(drawn) => drawn.not_ready().is_empty(),
             Answer::Dosed(dosed) => dosed.verdict == Verdict::Ready,
             Answer::Readiness(readiness) => readiness.allocation.is_ready(),
             Answer::Quenched(quenched) => quenched.verdict == Ended::CanBeEnded,

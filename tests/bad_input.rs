@@ -566,6 +566,30 @@ fn odd_values(command: &clap::Command, tried: &mut usize) {
 }
 
 #[test]
+fn only_a_near_name_is_asked_about() {
+    let bench = Bench::new();
+    let day = "2031-03-01";
+    for (line, near) in [
+        ("reagents foo", None),
+        ("reagents saltpetre", None),
+        ("reagents alun", Some("alum")),
+        ("reagents formaldehyd", Some("formaldehyde")),
+        ("reagents copper", Some("copper-sulfate")),
+        ("dips foo", None),
+        ("dips alum-soke", Some("alum-soak")),
+        ("move S1 cup", None),
+        ("dose alum-soak --bath 1L --in jug", None),
+    ] {
+        let ran = bench.on(day, line);
+        assert_eq!(ran.code, 2, "{line}: {ran:?}");
+        let asked = ran.stderr.split("did you mean `").nth(1).and_then(|rest| rest.split('`').next());
+        assert_eq!(asked, near, "{line}: {ran:?}");
+    }
+    bench.on(day, "receive sodium-chloride 1kg --at cub").fails(2, &["no place `cub`"]);
+    bench.on(day, "receive sodium-chloride 1kg --at cup").fails(2, &["did you mean `cupboard`?"]);
+}
+
+#[test]
 fn no_value_is_refused_in_the_words_of_a_library() {
     let mut command = <brimstock::cli::Cli as clap::CommandFactory>::command();
     command.build();

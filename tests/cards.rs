@@ -24,7 +24,8 @@ pub struct Paper {
 #[track_caller]
 pub fn card(bench: &Bench, day: &str, line: &str) -> Paper {
     let answer = bench.on(day, &format!("--json card {line} --out card.pdf --force"));
-    assert_eq!(answer.code, 0, "{answer:?}");
+    // A card of a bath that is not ready is printed all the same, and the exit code says so as that of `dose` does.
+    assert_eq!(answer.code, i32::from(answer.json()["not_ready"].is_array()), "{answer:?}");
     let path = bench.folder().join("card.pdf");
     tool("qpdf", &["--check", path.to_str().unwrap()]);
     Paper { path, pages: answer.json()["pages"].as_u64().unwrap() as usize }

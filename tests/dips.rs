@@ -206,7 +206,7 @@ fn what_was_before_is_refused_where_nobody_knows_it() {
         ("--after xyzzy", vec!["`brimstock dips` and `brimstock reagents`"]),
         ("--after alum", vec!["sold as several reagents", "potassium-alum"]),
         ("--rinsed 2", vec!["--after"]),
-        ("--after alum-soak --rinsed 21", vec!["0..=20"]),
+        ("--after alum-soak --rinsed 21", vec!["from 0 to 20"]),
         ("--after alum-soak --rinsed two", vec!["--rinsed"]),
     ] {
         bench.on(DAY, &format!("dose bleach-fine-leaved --bath 2L {line}")).fails(2, &words);

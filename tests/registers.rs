@@ -293,3 +293,35 @@ fn an_old_register_in_a_folder_that_may_only_be_read_is_told_with_what_to_do() {
         assert!(told.contains(words), "{words}: {told}");
     }
 }
+
+#[test]
+fn a_damaged_register_of_a_sealed_level_is_told_and_never_sealed_as_it_is() {
+    let (bench, said) = old("level-5");
+    let day = said["on"].as_str().unwrap();
+    let register = Connection::open(bench.register()).unwrap();
+    let change = "DROP TRIGGER event_keeps; UPDATE event SET amount = amount + 7 WHERE stock = 1 AND kind = 'taken';";
+    register.execute_batch(change).unwrap();
+    drop(register);
+    let damaged = fs::read(bench.register()).unwrap();
+    fs::copy(bench.register(), bench.folder().join("copy.brimstock")).unwrap();
+    let words = ["is damaged", "the journal of `HP-1`", "does not read as it was written", "--sound-only"];
+    for line in ["shelf", "show HP-1", "verify", "backup", "export json all.json"] {
+        bench.on(day, line).fails(4, &words);
+    }
+    bench.on(day, "verify copy.brimstock").fails(4, &words[..3]);
+    bench.on(day, "--register other.brimstock restore copy.brimstock").fails(4, &words[..3]);
+    // What is sound of it comes out, by the seals that it had.
+    let ran = bench.on(day, "--json export json left.json --sound-only");
+    assert_eq!(ran.code, 1, "{ran:?}");
+    let notes = ran.json()["notes"].to_string();
+    assert!(notes.contains("is of an earlier version") && notes.contains("the journal of `HP-1`"), "{notes}");
+    let left: Value = serde_json::from_slice(&fs::read(bench.folder().join("left.json")).unwrap()).unwrap();
+    let (sound, _) = old("level-5");
+    sound.on(day, "export json all.json").ok();
+    let mut all: Value = serde_json::from_slice(&fs::read(sound.folder().join("all.json")).unwrap()).unwrap();
+    all["tables"]["event"].as_array_mut().unwrap().retain(|row| row["stock"] != "HP-1");
+    for table in ["event", "stock", "place", "bench", "measure"] {
+        assert_eq!(left["tables"][table], all["tables"][table], "{table}");
+    }
+    assert!(fs::read(bench.register()).unwrap() == damaged, "the file itself stays as it is");
+}

@@ -314,7 +314,7 @@ mod files {
     fn a_copy_is_never_written_through_a_link() {
         let (bench, there) = with_link("stick", "mine");
         // A name that leads to a file is no folder.
-        bench.on(DAY, "backup --to stick").fails(4, &["cannot be used"]);
+        bench.on(DAY, "backup --to stick").fails(4, &["no copy can be written into stick"]);
         assert_eq!(fs::read_to_string(&there).unwrap(), "mine");
         // A link with the name of the next copy counts as taken, where it leads or not.
         let copies = bench.folder().join("shelf.copies");

@@ -112,8 +112,10 @@ pub fn reagent<'a>(catalogue: &'a Catalogue, word: &str) -> Result<&'a Reagent, 
                 .filter(|reagent| !differs_in_kind(word, &reagent.key))
                 .flat_map(|reagent| std::iter::once(&reagent.key).chain(&reagent.also).map(String::as_str))
                 .collect();
-            let near = nearest(word, &names).map(|name| {
-                catalogue.reagents_called(name).first().map_or(name.to_owned(), |reagent| reagent.key.clone())
+            let near = nearest(word, &names).map(|name| match &catalogue.reagents_called(name)[..] {
+                [one] => one.key.clone(),
+                // A name that several salts are sold under leads to none of them.
+                _ => name.to_owned(),
             });
             Err(Problem::question(format!("there is no reagent `{word}`"))
                 .hint(did_you_mean(near, "`brimstock reagents` lists them all")))
@@ -238,15 +240,33 @@ fn did_you_mean(near: Option<String>, otherwise: &str) -> String {
     }
 }
 
-/// The name that is nearest to a word, if any is near enough to be meant.
+/// The name that is nearest to a word, if any is near enough to be meant: of those the most like it.
 fn nearest<'a>(word: &str, names: &[&'a str]) -> Option<&'a str> {
     let word = word.to_lowercase();
     names
         .iter()
-        .map(|name| (strsim::jaro_winkler(&word, &name.to_lowercase()), *name))
-        .filter(|(likeness, name)| *likeness > 0.8 && !differs_in_kind(&word, name))
+        .map(|name| (name.to_lowercase(), *name))
+        .filter(|(plain, name)| is_near(&word, plain) && !differs_in_kind(&word, name))
+        .map(|(plain, name)| (strsim::jaro_winkler(&word, &plain), name))
         .max_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, name)| name)
+}
+
+/// True if one of two words, in small letters, may have been meant by the other: no more than a third of the longer one's
+/// letters are wrong, missing, too many or exchanged; or the word is the beginning of the name, or the whole name and something
+/// apart from it, of at least three letters.
+///
+/// Source: `judgement`.
+fn is_near(word: &str, name: &str) -> bool {
+    let letters = |text: &str| text.chars().count();
+    let begins = |longer: &str, shorter: &str, is_cut: fn(char) -> bool| {
+        let rest = longer.strip_prefix(shorter).filter(|_| letters(shorter) >= 3);
+        rest.is_some_and(|rest| rest.chars().next().is_none_or(is_cut))
+    };
+    3 * strsim::osa_distance(word, name) <= letters(word).max(letters(name))
+        || begins(name, word, |_| true)
+        // `saltpetre` is no salt of ours.
+        || begins(word, name, |next| !next.is_alphanumeric())
 }
 
 /// True if a word speaks of something dry.
@@ -284,5 +304,32 @@ impl SulfurSalt {
             _ => None,
         };
         SulfurSalt { ending: ending.map(|(_, ending)| ending), begins }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_word_is_near_up_to_a_third_of_its_letters() {
+        // Letters that are to be changed, and those of the longer word, counted by hand.
+        for (word, name, near) in [
+            ("hpo", "hypo", true),          // 1 of 4
+            ("alun", "alum", true),         // 1 of 4
+            ("ten", "tin", true),           // 1 of 3, a third
+            ("two", "tin", false),          // 2 of 3
+            ("abcdef", "abxyef", true),     // 2 of 6, a third
+            ("abcdef", "axyzef", false),    // 3 of 6
+            ("tbps", "tbsp", true),         // two exchanged count as one
+            ("foo", "formaldehyde", false), // 10 of 12
+            ("per", "peroxide", true),      // its beginning, of three letters
+            ("pe", "peroxide", false),      // of two
+            ("bleach gel", "bleach", true), // the name and more
+            ("saltpetre", "salt", false),   // another word
+            ("ab c", "ab", false),          // of two letters, and 2 of 4
+        ] {
+            assert_eq!(is_near(word, name), near, "{word}, {name}");
+        }
     }
 }

@@ -150,7 +150,7 @@ impl Register {
                 let (table, row, parent): (String, Option<i64>, String) = (row.get(0)?, row.get(1)?, row.get(2)?);
                 Ok(format!("row {} of `{table}` names something of `{parent}` that is not there", row.unwrap_or(0)))
             }))?);
-            faults.extend(reading.damage()?.into_iter().map(|damage| damage.cause));
+            faults.extend(reading.damage()?.into_iter().map(|damage| damage.told()));
             if faults.is_empty() {
                 faults.extend(reading.wrong_checkpoints()?);
             }

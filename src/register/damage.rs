@@ -18,8 +18,36 @@ pub struct Damage {
     pub table: String,
     /// The stock, for the journal of one.
     pub stock: Option<i64>,
+    /// The part as it is told, where the cause does not name it itself.
+    of: Option<String>,
     /// What is wrong with it.
-    pub cause: String,
+    cause: String,
+}
+
+impl Damage {
+    /// Which part, and what is wrong with it.
+    #[must_use]
+    pub fn told(&self) -> String {
+        told(&[self])
+    }
+}
+
+/// What is wrong with some parts, each thing told once.
+fn told(damage: &[&Damage]) -> String {
+    let mut causes: Vec<(&str, Vec<&str>)> = Vec::new();
+    for Damage { of, cause, .. } in damage {
+        let place = causes.iter().position(|(told, _)| told == cause).unwrap_or_else(|| {
+            causes.push((cause, Vec::new()));
+            causes.len() - 1
+        });
+        let parts = &mut causes[place].1;
+        parts.extend(of.as_deref().filter(|part| !parts.contains(part)));
+    }
+    let causes = causes.into_iter().map(|(cause, parts)| match parts.is_empty() {
+        true => cause.to_owned(),
+        false => format!("{}: {cause}", parts.join(", ")),
+    });
+    causes.collect::<Vec<_>>().join("; ")
 }
 
 /// Rows that are left out, because nothing vouches for them.
@@ -29,6 +57,8 @@ pub struct LeftOut {
     pub table: &'static str,
     /// Their numbers, as far as they can be read.
     pub rows: Vec<i64>,
+    /// True if behind them there are rows of which not even the number can be read.
+    pub more: bool,
     /// Why.
     pub why: String,
 }
@@ -77,7 +107,7 @@ impl Writing<'_> {
     /// [`StoreError::Damaged`] if one does not.
     pub fn sound(&self) -> Result<(), StoreError> {
         match self.damage()?.into_iter().next() {
-            Some(first) => Err(self.damaged(first.cause)),
+            Some(first) => Err(self.damaged(first.told())),
             None => Ok(()),
         }
     }
@@ -88,10 +118,11 @@ impl Writing<'_> {
     /// [`StoreError`] if the register cannot be read for another reason than damage.
     pub fn damage(&self) -> Result<Vec<Damage>, StoreError> {
         let mut found = Vec::new();
-        let mut part = |table: &str, stock: Option<i64>, looked: Result<(), StoreError>| {
+        let mut part = |table: &str, stock: Option<&Stock>, looked: Result<(), StoreError>| {
             if let Err(cause) = unless_damaged(looked)? {
-                let cause = if cause.contains('`') { cause } else { format!("`{table}`: {cause}") };
-                found.push(Damage { table: table.to_owned(), stock, cause });
+                let of = stock.map_or_else(|| format!("`{table}`"), |stock| format!("the journal of `{}`", stock.code));
+                let of = (!cause.contains('`')).then_some(of);
+                found.push(Damage { table: table.to_owned(), stock: stock.map(|stock| stock.id), of, cause });
             }
             Ok::<(), StoreError>(())
         };
@@ -112,7 +143,7 @@ impl Writing<'_> {
         for stock in self.work().over("looking at seals", stocks) {
             let stock = stock?;
             let looked = self.journal_comes_to(&stock).and_then(|came| self.compare_journal(&stock, came));
-            part("event", Some(stock.id), looked)?;
+            part("event", Some(&stock), looked)?;
             seals.remove(&journal_of(stock.id));
         }
         for scope in seals.keys().filter(|scope| all_known || !scope.starts_with("event:")) {
@@ -149,18 +180,17 @@ impl Writing<'_> {
         for table in TABLES {
             let why = match (table.name, whole(table.name)) {
                 ("event", _) => {
-                    let told = damage.iter().filter(|part| part.table == "event").map(|part| part.cause.as_str());
                     rows.sound.insert("event", std::mem::take(&mut lines));
-                    told.collect::<Vec<_>>().join("; ")
+                    told(&damage.iter().filter(|part| part.table == "event").collect::<Vec<_>>())
                 }
                 ("stock", Some(part)) => {
                     rows.sound.insert("stock", vouched.clone());
-                    part.cause.clone()
+                    part.told()
                 }
                 (name, Some(part)) => {
                     rows.sound.insert(name, BTreeSet::new());
                     rows.nameless.insert(name);
-                    part.cause.clone()
+                    part.told()
                 }
                 (name, None) => match self.named_by_sound(table, &rows)? {
                     Some((sound, other)) => {
@@ -171,31 +201,36 @@ impl Writing<'_> {
                 },
             };
             let sound = &rows.sound[table.name];
-            let left: Vec<i64> = self.row_numbers(table)?.into_iter().filter(|row| !sound.contains(row)).collect();
+            let (mut left, more) = self.row_numbers(table)?;
+            left.retain(|row| !sound.contains(row));
             if left.is_empty() && why.is_empty() {
                 rows.sound.remove(table.name);
             } else {
-                rows.left_out.push(LeftOut { table: table.name, rows: left, why });
+                rows.left_out.push(LeftOut { table: table.name, rows: left, more, why });
             }
         }
         Ok(rows)
     }
 
-    /// The numbers of a table's rows, up to the first that cannot be read.
-    fn row_numbers(&self, table: &Table) -> Result<Vec<i64>, StoreError> {
+    /// The numbers of a table's rows, up to the first that cannot be read, and whether there is such a one.
+    fn row_numbers(&self, table: &Table) -> Result<(Vec<i64>, bool), StoreError> {
         let wrap = |error| self.error(error);
         let sql = format!("SELECT id FROM {} NOT INDEXED ORDER BY id", table.name);
         let mut statement = self.transaction.prepare(&sql).map_err(wrap)?;
         let mut found = statement.query([]).map_err(wrap)?;
         let mut numbers = Vec::new();
-        while let Ok(Some(row)) = unless_damaged(found.next().map_err(wrap))? {
-            match unless_damaged(row.get(0).map_err(wrap))? {
-                Ok(number) => numbers.push(number),
-                Err(_) => break,
+        loop {
+            match unless_damaged(found.next().map_err(wrap))? {
+                Ok(None) => return Ok((numbers, false)),
+                Ok(Some(row)) => match unless_damaged(row.get(0).map_err(wrap))? {
+                    Ok(number) => numbers.push(number),
+                    Err(_) => return Ok((numbers, true)),
+                },
+                Err(_) => return Ok((numbers, true)),
             }
         }
-        Ok(numbers)
     }
+
     /// The rows of a table that name none that is left out, and the table of those that others name; nothing if all are.
     fn named_by_sound(&self, table: &Table, rows: &Rows) -> Result<Option<(BTreeSet<i64>, &'static str)>, StoreError> {
         let mut left: Option<(BTreeSet<i64>, &'static str)> = None;

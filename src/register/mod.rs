@@ -11,7 +11,7 @@ pub mod copy;
 pub mod damage;
 pub mod dip_book;
 pub mod event;
-mod head;
+pub mod head;
 pub mod history;
 pub mod journal;
 pub mod ledger;
@@ -51,6 +51,10 @@ const MIGRATIONS: &[&str] = &[
     include_str!("../../migrations/0005_bench.sql"),
     include_str!("../../migrations/0006_checkpoint.sql"),
 ];
+
+/// The first level whose tables and journals are sealed. A level that seals them in another way, or changes a sealed table,
+/// wants that way where one of an earlier level is looked through: see [`Writing::carry_seals_of_level_5`].
+const SEALED_FROM: usize = 5;
 
 /// After how many operations of SQLite's it is asked whether it is to end.
 const OPERATIONS: i32 = 10_000;
@@ -337,7 +341,15 @@ impl Register {
             if fresh && version != 0 {
                 return Err(StoreError::Exists(writing.path.to_owned()));
             }
-            for step in MIGRATIONS.iter().skip(usize::try_from(version).unwrap_or(0)) {
+            let taken = usize::try_from(version).unwrap_or(0);
+            if (SEALED_FROM..MIGRATIONS.len()).contains(&taken) {
+                // It is sealed anew below: what is damaged would be believed from then on.
+                if let Some(damaged) = writing.carry_seals_of_level_5()? {
+                    return Err(damaged);
+                }
+                writing.sound()?;
+            }
+            for step in MIGRATIONS.iter().skip(taken) {
                 writing.batch(step)?;
             }
             writing.seal_everything()?;
@@ -468,7 +480,7 @@ fn store_error(path: &Path, error: rusqlite::Error) -> StoreError {
         _ if error.to_string().contains("unsupported file format") => {
             StoreError::Damaged { path, cause: format!("its head says what none of a register says (SQLite: {error})") }
         }
-        _ => StoreError::Sql { path, cause: format!("SQLite says: {error}") },
+        _ => StoreError::Sql { path, cause: format!("something in it cannot be done as it is now (SQLite: {error})") },
     }
 }
 

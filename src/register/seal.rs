@@ -102,7 +102,8 @@ impl Writing<'_> {
     /// # Errors
     /// [`StoreError::Damaged`] if it does not.
     pub(super) fn whole(&self, table: &str) -> Result<bool, StoreError> {
-        let found = self.come_to(Seal::default(), &format!("SELECT * FROM {table} ORDER BY id"), [])?;
+        let found =
+            self.come_to(&format!("`{table}`"), Seal::default(), &format!("SELECT * FROM {table} ORDER BY id"), [])?;
         self.compare(&format!("`{table}`"), found, self.seal(table)?.unwrap_or_default())?;
         Ok(found.rows > 0)
     }
@@ -125,10 +126,11 @@ impl Writing<'_> {
         if found == sealed {
             return Ok(());
         }
-        Err(self.damaged(format!(
-            "{told} does not read as it was written ({} rows, {} were entered)",
-            found.rows, sealed.rows
-        )))
+        let rows = match found.rows == sealed.rows {
+            true => "no row is missing, and something in them has changed".to_owned(),
+            false => format!("{} rows, {} were entered", found.rows, sealed.rows),
+        };
+        Err(self.damaged(format!("{told} does not read as it was written ({rows})")))
     }
 
     /// Every seal, by its scope.
@@ -182,7 +184,12 @@ impl Writing<'_> {
     /// Seals everything as it stands: for a register that was never sealed, or whose tables a migration has changed.
     pub(super) fn seal_everything(&self) -> Result<(), StoreError> {
         for table in TABLES {
-            let found = self.come_to(Seal::default(), &format!("SELECT * FROM {table} ORDER BY id"), [])?;
+            let found = self.come_to(
+                &format!("`{table}`"),
+                Seal::default(),
+                &format!("SELECT * FROM {table} ORDER BY id"),
+                [],
+            )?;
             self.keep_seal(table, found)?;
         }
         for stock in self.work().over("sealing", self.stock_rows()?) {
@@ -199,18 +206,62 @@ impl Writing<'_> {
     }
 
     pub(super) fn journal_comes_to(&self, stock: &Stock) -> Result<Seal, StoreError> {
-        let sql = format!("SELECT {COLUMNS} FROM event WHERE stock = ?1 ORDER BY id");
-        self.come_to(Seal::begun(stock), &sql, [stock.id])
+        self.lines_come_to(stock, Seal::begun(stock))
     }
 
-    fn come_to(&self, begun: Seal, sql: &str, values: impl rusqlite::Params) -> Result<Seal, StoreError> {
+    fn lines_come_to(&self, stock: &Stock, begun: Seal) -> Result<Seal, StoreError> {
+        let sql = format!("SELECT {COLUMNS} FROM event WHERE stock = ?1 ORDER BY id");
+        self.come_to(&format!("the journal of `{}`", stock.code), begun, &sql, [stock.id])
+    }
+
+    /// Gives every journal of a register of level 5, whose seals began with nothing, the seal that it has now, if it reads as it
+    /// was written. What does not keeps its old seal, by which it is known as damaged; the first such is given back.
+    ///
+    /// # Errors
+    /// [`StoreError`] if the register cannot be read, or its stocks do not read as they were written.
+    pub(super) fn carry_seals_of_level_5(&self) -> Result<Option<StoreError>, StoreError> {
+        self.whole("stock")?;
+        let mut first = None;
+        for stock in self.work().over("looking at seals", self.stock_rows()?) {
+            let stock = stock?;
+            let scope = journal_of(stock.id);
+            let sealed = self.seal(&scope)?.unwrap_or_default();
+            let told = format!("the journal of `{}` (`{scope}`)", stock.code);
+            let looked =
+                self.lines_come_to(&stock, Seal::default()).and_then(|found| self.compare(&told, found, sealed));
+            match looked {
+                Ok(()) => self.keep_seal(&scope, self.journal_comes_to(&stock)?)?,
+                Err(damaged @ StoreError::Damaged { .. }) => drop(first.get_or_insert(damaged)),
+                Err(other) => return Err(other),
+            }
+        }
+        Ok(first)
+    }
+
+    fn come_to(&self, told: &str, begun: Seal, sql: &str, values: impl rusqlite::Params) -> Result<Seal, StoreError> {
         let wrap = |error| self.error(error);
         let mut statement = self.transaction.prepare_cached(sql).map_err(wrap)?;
         let mut rows = statement.query(values).map_err(wrap)?;
-        let mut seal = begun;
-        while let Some(row) = rows.next().map_err(wrap)? {
-            seal = seal.and(row).map_err(wrap)?;
+        let (mut seal, mut last) = (begun, None);
+        // Where it no longer reads: the number of a row stands in its first column.
+        let stops = |error, last: Option<i64>| match (wrap(error), last) {
+            (StoreError::Damaged { path, cause }, Some(last)) => {
+                StoreError::Damaged { path, cause: format!("behind row {last} of {told} {cause}") }
+            }
+            (StoreError::Damaged { path, cause }, None) => {
+                StoreError::Damaged { path, cause: format!("from the first row of {told} on {cause}") }
+            }
+            (other, _) => other,
+        };
+        loop {
+            match rows.next() {
+                Ok(Some(row)) => {
+                    seal = seal.and(row).map_err(|error| stops(error, last))?;
+                    last = row.get(0).ok();
+                }
+                Ok(None) => return Ok(seal),
+                Err(error) => return Err(stops(error, last)),
+            }
         }
-        Ok(seal)
     }
 }

@@ -63,6 +63,31 @@ fn a_bath_that_is_not_ready_says_so_in_the_language_of_the_card() {
 }
 
 #[test]
+fn a_card_of_a_bath_that_is_not_ready_exits_as_dose_does() {
+    let bench = Bench::demo();
+    for (line, code) in
+        [("permanganate-bulletin --bath 10L", 0), ("peroxide-strong --bath 10L", 1), ("peroxide-weak --bath 900L", 1)]
+    {
+        let verdict = bench.on(DAY, &format!("--json dose {line}"));
+        assert_eq!(verdict.code, code, "{verdict:?}");
+        let drawn = bench.on(DAY, &format!("--json card bench {line} --out card.pdf --force"));
+        assert_eq!(drawn.code, code, "{drawn:?}");
+        assert!(bench.folder().join("card.pdf").is_file(), "it is written all the same");
+        let told = drawn.json();
+        match code {
+            0 => assert_eq!(told["not_ready"], serde_json::Value::Null),
+            _ => assert_eq!(told["not_ready"][0]["verdict"], verdict.json()["verdict"]),
+        }
+        let said = bench.on(DAY, &format!("card bench {line} --out card.pdf --force"));
+        assert_eq!(said.stdout.contains("is not ready: "), code == 1, "{said:?}");
+    }
+    // One of several is enough; what no other card says is no reason.
+    let both = bench.on(DAY, "--json card bench permanganate-bulletin peroxide-strong --bath 10L --out both.pdf");
+    assert_eq!((both.code, both.json()["not_ready"].as_array().unwrap().len()), (1, 1));
+    bench.on(DAY, "card spill hydrogen-peroxide --out spill.pdf").ok();
+}
+
+#[test]
 fn without_stock_it_is_a_general_card_with_lines_to_fill_in() {
     let bench = Bench::new();
     let paper = card(&bench, "2031-03-06", "bench alum-soak --bath 10L");

@@ -18,12 +18,14 @@ use clap::{Args, ValueEnum};
 use super::local;
 use super::{Problem, Session, arguments};
 use crate::catalogue::Language;
+use crate::dip::Verdict;
 use crate::disposal::local::Local;
 use paper::{Paper, Tiles};
 
 /// Print a card: a label, a wall card, a card for the bench
 ///
 /// Writes a PDF. Every card is reckoned from the register on the day of the question; what is estimated is marked ≈.
+/// Exit code 1 for a bench card of a bath that is not ready; it is written all the same.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
   brimstock card bottle HP-1 HP-2
@@ -143,6 +145,16 @@ pub struct Drawn {
     pub labels: Vec<bottle::Set>,
     /// What it says.
     pub body: Body,
+}
+
+impl Drawn {
+    /// The dips whose bath is not ready, each with its verdict; of the `bench` card alone.
+    #[must_use]
+    pub fn not_ready(&self) -> Vec<(&str, Verdict)> {
+        let Body::Bench(cards) = &self.body else { return Vec::new() };
+        let cards = cards.iter().filter(|card| card.verdict != Verdict::Ready);
+        cards.map(|card| (card.dip.key.as_str(), card.verdict)).collect()
+    }
 }
 
 /// What a card says.

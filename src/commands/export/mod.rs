@@ -15,8 +15,9 @@ use tempfile::{Builder, NamedTempFile, TempDir};
 
 use super::archive::unusable;
 use super::{Problem, Session, told};
-use crate::register::columns::{Column, TABLES, Table};
+use crate::register::columns::{Column, Kind, TABLES, Table};
 use crate::register::damage::{LeftOut, Rows};
+use crate::register::head::Aside;
 use crate::register::system::not_made;
 use crate::register::work::Steps;
 use crate::register::{Register, StoreError, Writing};
@@ -106,12 +107,16 @@ pub fn run(session: &Session, arguments: &Export) -> Result<Outcome, Problem> {
 const HEAD: &str = "the head of the register's file, its first 100 bytes, is damaged: all of this was read from a copy in which it is \
                     set right, and the file itself stays as it is";
 
+/// What is said of a damaged register of an earlier version.
+const EARLIER: &str = "the register is of an earlier version, and is not brought up to date while it is damaged: all of this was read from a \
+                       copy of it, and the file itself stays as it is";
+
 /// Opens the register; for what is left of a damaged one also where the head of its file is damaged. With it what must stay
 /// while it is read, and what is to be told.
 ///
 /// # Errors
 /// If it cannot be opened.
-fn opened(session: &Session, sound_only: bool) -> Result<(Register, Option<TempDir>, Vec<String>), Problem> {
+fn opened(session: &Session, sound_only: bool) -> Result<(Register, Option<Aside>, Vec<String>), Problem> {
     if !sound_only {
         return Ok((session.register()?, None, Vec::new()));
     }
@@ -123,7 +128,7 @@ fn opened(session: &Session, sound_only: bool) -> Result<(Register, Option<TempD
         }
         other => other.into(),
     })?;
-    let notes = aside.iter().map(|_| HEAD.to_owned()).collect();
+    let notes = aside.iter().map(|aside| if aside.head_is_damaged { HEAD } else { EARLIER }.to_owned()).collect();
     Ok((register.watched(session.work.clone())?, aside, notes))
 }
 
@@ -147,13 +152,20 @@ fn left_out(rows: &Rows) -> Vec<String> {
     let mut notes: Vec<String> = rows
         .left_out
         .iter()
-        .map(|LeftOut { table, rows, why }| match rows.len() {
-            0 => format!("whatever cannot be read of `{table}` is left out: {why}"),
-            1 => format!("row {} of `{table}` is left out: {why}", rows[0]),
-            _ => format!("rows {} of `{table}` are left out: {why}", ranges(rows)),
+        .map(|LeftOut { table, rows, more, why }| {
+            let behind = if *more { ", and whatever cannot be read behind them," } else { "" };
+            match rows.len() {
+                0 => format!("whatever cannot be read of `{table}` is left out: {why}"),
+                1 if !more => format!("row {} of `{table}` is left out: {why}", rows[0]),
+                _ => format!("rows {} of `{table}`{behind} are left out: {why}", ranges(rows)),
+            }
         })
         .collect();
-    notes.extend(rows.nameless().map(|table| {
+    let shown = |table: &&str| {
+        let mut columns = TABLES.iter().flat_map(|table| table.columns);
+        columns.any(|column| matches!(column.kind, Kind::Of { table: of, shown: Some(_) } if of == *table))
+    };
+    notes.extend(rows.nameless().filter(shown).map(|table| {
         format!("where other tables name a row of `{table}`, its number stands there, and its name is left empty")
     }));
     notes

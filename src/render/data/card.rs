@@ -16,6 +16,14 @@ struct CardData<'a> {
     on: String,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     labels: Vec<LabelData<'a>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    not_ready: Vec<NotReadyData<'a>>,
+}
+
+#[derive(Serialize)]
+struct NotReadyData<'a> {
+    dip: &'a str,
+    verdict: &'a str,
 }
 
 #[derive(Serialize)]
@@ -37,6 +45,11 @@ pub(super) fn drawn(card: &Drawn) -> String {
         language: card.language.code(),
         on: card.day.to_string(),
         labels: card.labels.iter().map(label).collect(),
+        not_ready: card
+            .not_ready()
+            .into_iter()
+            .map(|(dip, verdict)| NotReadyData { dip, verdict: verdict.words() })
+            .collect(),
     })
 }
 

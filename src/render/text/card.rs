@@ -9,6 +9,10 @@ pub(super) fn drawn(style: &Style, card: &Drawn) -> String {
     let pages = if card.pages == 1 { "1 page".to_owned() } else { format!("{} pages", card.pages) };
     let mut text =
         sentence(style, "", &format!("{} card written to {}, {pages}", card.kind.word(), card.out.display()));
+    for (dip, verdict) in card.not_ready() {
+        let why = format!("{dip} is not ready: {}; the card says so at its head", verdict.words());
+        text.push_str(&sentence(style, "", &why));
+    }
     for set in &card.labels {
         let said = |(width, height): (f64, f64)| format!("{width} × {height} mm");
         if let Some(least) = set.least {
