@@ -147,21 +147,39 @@ impl Known {
         self.belief.odd()
     }
 
-    /// The last day, up to a horizon in days, on which something that only gets worse still holds.
+    /// The last day, up to a horizon in days, on which a margin that only gets smaller is not below zero.
     ///
-    /// `None` if it does not hold even on the first day; the horizon itself if it still holds then.
-    pub fn last_day(&self, horizon: u64, holds: impl Fn(NaiveDate, &Mixture) -> bool) -> Option<NaiveDate> {
-        if !holds(self.day, &self.content) {
+    /// `None` if it is below even on the first day; the horizon itself if it is not below then. Looked for by false position (the
+    /// Illinois rule), which asks for half as many days as halving does: a later content takes long to work out.
+    pub fn last_day(&self, horizon: u64, margin: impl Fn(NaiveDate, &Mixture) -> f64) -> Option<NaiveDate> {
+        let after = |days: u64| self.day.checked_add_days(Days::new(days)).unwrap_or(NaiveDate::MAX);
+        let mut at_good = margin(self.day, &self.content);
+        if at_good < 0.0 {
             return None;
         }
-        let after = |days: u64| self.day.checked_add_days(Days::new(days)).unwrap_or(NaiveDate::MAX);
-        if self.keeps() || holds(after(horizon), &self.later(after(horizon))) {
+        if self.keeps() {
+            return Some(after(horizon));
+        }
+        let on = |days: u64| margin(after(days), &self.later(after(days)));
+        let mut at_bad = on(horizon);
+        if at_bad >= 0.0 {
             return Some(after(horizon));
         }
         let (mut good, mut bad) = (0, horizon);
+        let mut last_was_good = None;
         while bad - good > 1 {
-            let middle = (good + bad) / 2;
-            if holds(after(middle), &self.later(after(middle))) { good = middle } else { bad = middle }
+            let guess = good + ((bad - good) as f64 * at_good / (at_good - at_bad)) as u64;
+            let between = guess.clamp(good + 1, bad - 1);
+            let at = on(between);
+            let is_good = at >= 0.0;
+            // The end that stays for a second time counts for half, so that the next guess lies beyond.
+            let half = if last_was_good == Some(is_good) { 0.5 } else { 1.0 };
+            if is_good {
+                (good, at_good, at_bad) = (between, at, at_bad * half);
+            } else {
+                (bad, at_bad, at_good) = (between, at, at_good * half);
+            }
+            last_was_good = Some(is_good);
         }
         Some(after(good))
     }

@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 
 use super::measure::Bench;
-use super::plan::{Source, is_ready, plan};
+use super::plan::{Source, plan, to_spare};
 use super::{Bath, Offer, Plan, Until, Verdict};
 use crate::decay::mixture::Mixture;
 use crate::decay::posterior::{Known, Standing};
@@ -122,12 +122,12 @@ fn until(bath: &Bath<'_>, usable: &[&Offer], chosen: &[usize], day: NaiveDate, b
         .collect();
     let weakening = stocks.iter().find(|(_, known)| !known.keeps());
     let Some((_, clock)) = weakening else { return Some(Until::NoEnd) };
-    let ready_on = |on: NaiveDate, _: &Mixture| {
+    let to_spare_on = |on: NaiveDate, _: &Mixture| {
         let sources: Vec<Source<'_>> =
             stocks.iter().map(|(offer, known)| Source { offer, content: Some(known.later(on)) }).collect();
-        is_ready(bath, &sources, bench)
+        to_spare(bath, &sources, bench)
     };
-    let last = clock.last_day(HORIZON_DAYS, ready_on)?;
+    let last = clock.last_day(HORIZON_DAYS, to_spare_on)?;
     let beyond = (last - day).num_days() >= i64::try_from(HORIZON_DAYS).unwrap_or(i64::MAX);
     Some(if beyond { Until::NoEnd } else { Until::Day(last) })
 }

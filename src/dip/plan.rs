@@ -90,15 +90,22 @@ pub fn plan(bath: &Bath<'_>, sources: &[Source<'_>], bench: &Bench<'_>) -> Plan 
 /// True if [`plan`] would say `ready`: the same rules, without amounts, words and bands.
 #[must_use]
 pub fn is_ready(bath: &Bath<'_>, sources: &[Source<'_>], bench: &Bench<'_>) -> bool {
-    let Some(stocks) = sources.iter().map(Stock::of).collect::<Option<Vec<_>>>() else { return false };
-    if stocks.iter().any(|stock| stock.offer.doubt.is_some()) {
-        return false;
-    }
+    to_spare(bath, sources, bench) >= 0.0
+}
+
+/// By how much the chance of the band passes the threshold; below zero where [`plan`] would not say `ready`.
+#[must_use]
+pub fn to_spare(bath: &Bath<'_>, sources: &[Source<'_>], bench: &Bench<'_>) -> f64 {
+    let stocks = sources.iter().map(Stock::of).collect::<Option<Vec<_>>>();
+    let Some(stocks) = stocks.filter(|stocks| stocks.iter().all(|stock| stock.offer.doubt.is_none())) else {
+        return -1.0;
+    };
     let pool = Pool { bath, stocks, bench };
     let aim = bath.goal.aim.to_g_per_l();
     // A chance above the threshold already says that there is enough of it and that it is strong enough.
     let on_aim = pool.chance(aim);
-    on_aim >= bath.threshold || (pool.may_reach(bath.threshold) && pool.likeliest(on_aim).1 >= bath.threshold)
+    let best = if on_aim < bath.threshold && pool.may_reach(bath.threshold) { pool.likeliest(on_aim).1 } else { on_aim };
+    best - bath.threshold
 }
 
 fn without_estimate(bath: &Bath<'_>, sources: &[Source<'_>]) -> Plan {
