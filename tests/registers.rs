@@ -88,6 +88,14 @@ fn a_register_of_level_2_tells_every_strength_and_journal_line_as_before() {
     assert_eq!(stocks.len(), 6);
     for (code, before) in stocks {
         let now = bench.on(day, &format!("--json show {code}")).json();
+        let mut before = before.clone();
+        if code == "purple" {
+            // That program halved its way past two days on which it would itself have said `test first`; this one ends before.
+            let until = &mut before["dips"][1]["until"];
+            assert_eq!(std::mem::replace(until, "2031-04-28".into()), "2031-05-01");
+            let then = bench.on("2031-04-29", "--json show purple").json();
+            assert_eq!(then["dips"][1]["verdict"], "test first");
+        }
         for field in ["reagent", "label", "strength", "left", "place", "condition", "retired", "dips", "journal"] {
             assert_eq!(told(&now[field]), told(&before[field]), "{code}: {field}");
         }

@@ -104,7 +104,8 @@ pub fn to_spare(bath: &Bath<'_>, sources: &[Source<'_>], bench: &Bench<'_>) -> f
     let aim = bath.goal.aim.to_g_per_l();
     // A chance above the threshold already says that there is enough of it and that it is strong enough.
     let on_aim = pool.chance(aim);
-    let best = if on_aim < bath.threshold && pool.may_reach(bath.threshold) { pool.likeliest(on_aim).1 } else { on_aim };
+    let best =
+        if on_aim < bath.threshold && pool.may_reach(bath.threshold) { pool.likeliest(on_aim).1 } else { on_aim };
     best - bath.threshold
 }
 

@@ -3,9 +3,13 @@
 //! Only where no later test speaks: of two bottles in which a test found the same, the one that stood warmer before it must
 //! be of the better sort.
 
+use std::cell::Cell;
+
 use brimstock::catalogue::{Condition, Container, Light};
 use brimstock::decay::Age;
 use brimstock::decay::light::Bottle as Kept;
+use brimstock::decay::mixture::Mixture;
+use chrono::Days;
 use proptest::prelude::*;
 
 use super::life::{Life, NOTHING, Stay, bleach, figure, life, never_stronger, peroxide, width};
@@ -38,6 +42,29 @@ proptest! {
     }
 
     #[test]
+    fn the_last_day_is_good_and_the_next_is_not(
+        one in life(true), part in 0.2..1.1, wanted in 0.55..0.99, horizon in 1_u64..4000,
+    ) {
+        let (known, asked) = (one.known(0), Cell::new(0));
+        let least = part * known.content.quantile(1.0 - wanted);
+        let margin = |content: &Mixture| content.at_least(least) - wanted;
+        let last = known.last_day(horizon, |_, content| {
+            asked.set(asked.get() + 1);
+            margin(content)
+        });
+        let day = |days: u64| one.end() + Days::new(days);
+        match last {
+            None => prop_assert!(margin(&known.content) < 0.0),
+            Some(last) => {
+                prop_assert!(margin(&known.later(last)) >= 0.0);
+                prop_assert!(last == day(horizon) || margin(&known.later(last + Days::new(1))) < 0.0);
+            }
+        }
+        // Halving asks for both ends and for up to twelve days between them.
+        prop_assert!(asked.get() <= 16, "asked {} times", asked.get());
+    }
+
+    #[test]
     fn an_older_bottle_is_never_stronger(one in life(true), days in 0.0..2000.0_f64, more in 1.0..2000.0_f64) {
         let aged = |age: Age| Life { age, ..one.clone() }.content();
         let (new, old, older) = (one.content(), aged(Age::Days(days)), aged(Age::Days(days + more)));
@@ -57,7 +84,7 @@ proptest! {
             None => one,
         };
         let (now, then) = (one.known(0), one.known(days));
-        let carried = now.later(one.end() + chrono::Days::new(days));
+        let carried = now.later(one.end() + Days::new(days));
         never_stronger(&then.content, &now.content, 1e-4)?;
         never_stronger(&carried, &now.content, 1e-4)?;
         // Waiting and looking ahead come to the same, as long as there is something left.
