@@ -22,6 +22,7 @@ use brimstock::commands::{Kind, Problem, Session, own_reagents, told};
 use brimstock::register::work::Work;
 use brimstock::render::{self, Style};
 use chrono::{Local, Utc};
+use clap::error::ErrorKind;
 use etcetera::BaseStrategy;
 use publish::{Over, publish};
 
@@ -159,9 +160,11 @@ fn usage(error: &clap::Error) -> ExitCode {
     if !wrong {
         return print(&error.render().to_string(), 0);
     }
-    if std::env::args().any(|word| word == "--json") {
-        let message = error.render().to_string();
-        let what = message.lines().next().unwrap_or_default().trim_start_matches("error: ").to_owned();
+    if std::env::args_os().any(|word| word == "--json") {
+        let what = match error.kind() {
+            ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => "what to do is missing".to_owned(),
+            _ => above_usage(&error.render().to_string()),
+        };
         let problem =
             Problem::question(what).hint("`brimstock help` lists the verbs, `brimstock help VERB` their arguments");
         let _ = io::stderr().write_all(render::problem::json(&problem).as_bytes());
@@ -169,6 +172,12 @@ fn usage(error: &clap::Error) -> ExitCode {
         let _ = error.print();
     }
     ExitCode::from(2)
+}
+
+/// What clap says above its line of usage, as one line.
+fn above_usage(message: &str) -> String {
+    let lines = message.lines().take_while(|line| !line.starts_with("Usage:")).map(str::trim);
+    lines.filter(|line| !line.is_empty()).collect::<Vec<_>>().join(" ").trim_start_matches("error: ").to_owned()
 }
 
 /// Sends what lies in a file to standard output. A pipe that was closed early is no error.

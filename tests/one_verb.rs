@@ -5,6 +5,8 @@ use std::ffi::OsString;
 use brimstock::cli::{Cli, one_verb};
 use clap::{CommandFactory, Parser};
 
+use crate::harness::Bench;
+
 /// What was read, or what is wrong with it.
 fn told(read: Result<Cli, clap::Error>) -> String {
     read.map_or_else(|error| error.render().to_string(), |cli| format!("{cli:?}"))
@@ -68,5 +70,31 @@ fn one_verb_or_all_it_reads_the_same() {
         let words: Vec<OsString> =
             ["brimstock"].into_iter().chain(line.split_whitespace()).map(OsString::from).collect();
         assert_eq!(told(one_verb::parse(&words)), told(Cli::try_parse_from(&words)), "`{line}`");
+    }
+}
+
+#[test]
+fn a_program_that_asks_is_told_all_that_is_wrong() {
+    let bench = Bench::bare();
+    for (line, wrong) in [
+        ("--json check", "the following required arguments were not provided: <STOCK>"),
+        ("--json set", "'brimstock set' requires a subcommand but one was not provided [subcommands: kitchen, "),
+        ("--json chekc S03", "unrecognized subcommand 'chekc' tip: "),
+    ] {
+        let ran = bench.run(&line.split(' ').collect::<Vec<_>>());
+        let told: serde_json::Value = serde_json::from_str(&ran.stderr).unwrap();
+        let what = told["error"]["what"].as_str().unwrap_or_default();
+        assert!(ran.code == 2 && what.starts_with(wrong), "{line}: {ran:?}");
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn words_that_are_no_text_are_refused() {
+    use std::os::unix::ffi::OsStrExt;
+    let bench = Bench::bare();
+    for words in [[&b"check"[..], b"S\xff"], [b"\xff", b"--json"], [b"--on", b"\xff"]] {
+        let ran = bench.command().args(words.map(std::ffi::OsStr::from_bytes)).output().unwrap();
+        assert_eq!(ran.status.code(), Some(2), "{ran:?}");
     }
 }

@@ -439,3 +439,28 @@ fn a_file_in_the_place_of_the_folder_is_told_by_whatever_reads_the_catalogue() {
         told(&bench);
     }
 }
+
+#[cfg(unix)]
+#[test]
+fn what_is_no_file_of_text_is_not_waited_for() {
+    let bench = with_file(MARSH_SALT);
+    let file = bench.register().with_extension("reagents").join("marsh-salt.toml");
+    let told = |says: &str| {
+        for line in ["shelf", "reagents check shelf.reagents/marsh-salt.toml"] {
+            let ran = bench.on(DAY, line);
+            assert!(
+                ran.code == 4 && ran.stderr.contains(says) && ran.stderr.contains("accepted: a plain file"),
+                "{ran:?}"
+            );
+        }
+        let ran = bench.on(DAY, "verify");
+        assert!(ran.code == 3 && ran.stdout.contains(says), "{ran:?}");
+    };
+    fs::write(&file, b"key = \"marsh-salt\xff\"").unwrap();
+    told("is no text in UTF-8");
+    fs::write(&file, " ".repeat(1_000_001)).unwrap();
+    told("is larger than");
+    fs::remove_file(&file).unwrap();
+    assert!(std::process::Command::new("mkfifo").arg(&file).status().unwrap().success());
+    told("is no plain file");
+}

@@ -1,7 +1,7 @@
 //! A keeper's own reagents: the folder beside the register, and `reagents check`.
 
 use std::fs;
-use std::io::ErrorKind;
+use std::io::{ErrorKind, Read};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
@@ -151,6 +151,9 @@ pub fn check(session: &Session, arguments: &Check) -> Result<LookedThrough, Prob
     Ok(LookedThrough { file, faults })
 }
 
+/// The most bytes of a reagent's file; the longest shipped one has a hundredth of it.
+const LARGEST: u64 = 1_000_000;
+
 /// What the catalogue cannot see in a reagent's file, knowing no chemistry: a formula that has no molar mass; and in a file that
 /// is right but for that, a density model that gives no densities, or a solubility that is none.
 #[must_use]
@@ -176,7 +179,21 @@ pub fn uncountable(text: &str, is_right: bool) -> Option<(String, String)> {
 }
 
 fn read(file: &Path) -> Result<String, Problem> {
-    fs::read_to_string(file).map_err(|error| unreadable(file, &error))
+    let cannot = |error: std::io::Error| unreadable(file, &error);
+    let refused = |why: String| {
+        Problem { kind: Kind::Store, ..Problem::question(format!("{}: {why}", file.display())) }
+            .hint(format!("accepted: a plain file of text in UTF-8, of at most {} kB", LARGEST / 1000))
+    };
+    // A pipe would be waited for, and a device has no end.
+    if !fs::metadata(file).map_err(cannot)?.is_file() {
+        return Err(refused("is no plain file".to_owned()));
+    }
+    let mut bytes = Vec::new();
+    fs::File::open(file).and_then(|open| open.take(LARGEST + 1).read_to_end(&mut bytes)).map_err(cannot)?;
+    if bytes.len() as u64 > LARGEST {
+        return Err(refused("is larger than a reagent's file can be".to_owned()));
+    }
+    String::from_utf8(bytes).map_err(|_| refused("is no text in UTF-8".to_owned()))
 }
 
 fn unreadable(path: &Path, error: &std::io::Error) -> Problem {

@@ -10,7 +10,7 @@ use rusqlite::Connection;
 use tempfile::TempDir;
 
 use super::copy::set_aside;
-use super::{APPLICATION_ID, MIGRATIONS, Register, SEALED_FROM, StoreError, io_error, store_error};
+use super::{APPLICATION_ID, MIGRATIONS, Register, SEALED_FROM, StoreError, Writing, io_error, store_error};
 
 /// How long the head is.
 const LENGTH: usize = 100;
@@ -55,6 +55,17 @@ fn heads(path: &Path) -> std::io::Result<([u8; LENGTH], [u8; LENGTH])> {
     let mut head = [0; LENGTH];
     file.read_exact(&mut head)?;
     Ok((head, righted(&head, file.metadata()?.len())))
+}
+
+/// What is wrong with the head of the file that is read, in words. What of it SQLite does not look at, or takes as it comes, no
+/// check of its own tells.
+pub(super) fn fault(reading: &Writing<'_>) -> Result<Option<String>, StoreError> {
+    let Some(file) = reading.transaction.path() else { return Ok(None) };
+    let (head, right) = heads(Path::new(file)).map_err(|error| io_error(reading.path, &error))?;
+    let wrong: Vec<String> = (0..LENGTH).filter(|at| head[*at] != right[*at]).map(|at| (at + 1).to_string()).collect();
+    Ok((!wrong.is_empty()).then(|| {
+        format!("the head of the file, its first {LENGTH} bytes, is not as it was written: byte {}", wrong.join(", "))
+    }))
 }
 
 impl Register {

@@ -21,7 +21,7 @@ use crate::units::show;
 #[derive(Debug, Args)]
 #[command(
     name = "quench",
-    after_help = "Examples:\n  brimstock bathe quench 3 --reading \"strip 0\"\n  brimstock bathe quench A1 --reading clear --drew \"TS-1 200g\""
+    after_help = "Examples:\n  brimstock bathe quench 3 --reading \"strip 0\"\n  brimstock bathe quench A1 --reading \"no pink\" --drew \"AA-1 1g\""
 )]
 pub struct QuenchArguments {
     /// The number of the bath, or a lot that was in it last
@@ -30,7 +30,7 @@ pub struct QuenchArguments {
     /// What the strip or the eye says
     #[arg(long, value_parser = words)]
     pub reading: String,
-    /// Whether that proves it [default: yes for a reading of 0, or clear]
+    /// Whether that proves it [default: yes for a reading of 0; by eye, for permanganate alone, for clear or no pink]
     #[arg(long, value_enum)]
     pub proven: Option<YesNo>,
     /// What was really taken from a stock, instead of what is planned; may stand several times
@@ -77,24 +77,53 @@ pub struct Quenched {
     pub next: String,
 }
 
-/// What a reading tells: the numbers in it, and whether it says that nothing is left.
+/// What a reading tells: that something is left, that nothing is, or neither.
 struct Told {
     something: bool,
     nothing: bool,
 }
 
-/// Reads a reading: 0 and nothing else in numbers, or clear, says that nothing is left.
-fn told(reading: &str) -> Told {
+/// What is still seen of a reagent that has a colour.
+const LEFT: [&str; 7] = ["pink", "purple", "violet", "brown", "yellow", "trace", "traces"];
+
+/// What nothing is left of; the first three say so of a colour alone: chlorine and peroxide are clear as well.
+const GONE: [&str; 6] = ["clear", "colourless", "colorless", "none", "nil", "zero"];
+
+/// What makes a reading no proof of anything.
+const DOUBT: [&str; 12] = [
+    "almost", "nearly", "hardly", "barely", "faint", "slightly", "maybe", "perhaps", "unsure", "settled", "below",
+    "sediment",
+];
+
+/// Reads a reading: 0 and nothing else in numbers says that nothing is left; of a reagent whose end is seen by its colour, clear
+/// or none of it (`no pink or purple`) too. A doubt (`clear?`, `nearly clear`) says neither.
+fn told(reading: &str, by_colour: bool) -> Told {
     let text = reading.to_lowercase();
     let numbers: Vec<f64> = text
         .split(|c: char| !(c.is_ascii_digit() || c == '.'))
         .filter_map(|part| part.trim_matches('.').parse().ok())
         .collect();
-    let says = |words: &[&str]| text.split(|c: char| !c.is_alphabetic()).any(|word| words.contains(&word));
-    let denied = says(&["not", "pink", "purple", "violet", "brown", "yellow", "still", "trace", "traces"]);
-    let something = numbers.iter().any(|number| *number > 0.0) || denied;
-    let nothing = !something && (!numbers.is_empty() || says(&["clear", "colourless", "colorless", "none", "nil"]));
-    Told { something, nothing }
+    let mut something = numbers.iter().any(|number| *number > 0.0);
+    let mut nothing = !numbers.is_empty();
+    let mut doubt = text.contains('?');
+    // `no` holds for every word of a list: `no pink or purple`.
+    let mut denied = false;
+    for word in text.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty()) {
+        match word {
+            "no" | "without" => denied = true,
+            "or" | "nor" | "and" | "longer" | "more" | "any" => {}
+            "not" | "still" => (something, denied) = (true, false),
+            _ => {
+                let (left, gone) = (LEFT.contains(&word), GONE.contains(&word));
+                let counts = by_colour || GONE[3..].contains(&word);
+                something |= (left && !denied) || (gone && denied);
+                nothing |= counts && ((gone && !denied) || (left && denied));
+                doubt |= DOUBT.contains(&word);
+                denied &= left || gone;
+            }
+        }
+    }
+    Told { something, nothing: nothing && !something && !doubt }
 }
 
 /// Enters it.
@@ -103,20 +132,25 @@ fn told(reading: &str) -> Told {
 /// For a bath that is not there, still holds plants, or was ended or drained; a stock of another reagent; more taken than
 /// there is; and a reading that is said to prove what it does not.
 pub fn run(session: &Session, given: &QuenchArguments) -> Result<Quenched, Problem> {
-    let read = told(&given.reading);
-    if given.proven == Some(YesNo::Yes) && read.something {
-        return Err(Problem::question(format!(
-            "--proven yes: a reading of \"{}\" says that something is left",
-            given.reading
-        ))
-        .hint("add neutraliser, wait and read again; or leave --proven away"));
-    }
     let mut register = session.register()?;
     register.write(|writing| {
         let book = book_on(writing, NaiveDate::MAX)?;
         let bath = bath_named(&book, &given.bath)?;
         let day = given.done.day(session, bath)?;
         let then = on(session, day);
+        let asked = Quench {
+            what: bath.dip.clone(),
+            of: None,
+            bath: format!("{}mL", bath.volume.to_ml()),
+            with: with(&then, writing, given, bath)?,
+        };
+        let plan = answered(&then, &asked, Some(writing))?;
+        let by_colour = plan.treatment.is_some_and(|treatment| treatment.reading == "colour");
+        let read = told(&given.reading, by_colour);
+        if given.proven == Some(YesNo::Yes) && read.something {
+            let what = format!("--proven yes: a reading of \"{}\" says that something is left", given.reading);
+            return Err(Problem::question(what).hint("add neutraliser, wait and read again; or leave --proven away"));
+        }
         let proven = given.proven.map_or(read.nothing, |said| said == YesNo::Yes);
         let what = Entry {
             bath: bath.row,
@@ -127,15 +161,15 @@ pub fn run(session: &Session, given: &QuenchArguments) -> Result<Quenched, Probl
             at: given.done.at,
         };
         let row = enter(session, writing, day, &Happened::Quenched(what.clone()), "")?;
-        let asked = Quench {
-            what: bath.dip.clone(),
-            of: None,
-            bath: format!("{}mL", bath.volume.to_ml()),
-            with: with(&then, writing, given, bath)?,
-        };
-        let plan = answered(&then, &asked, Some(writing))?;
         let needed = plan.ending.as_ref().and_then(|ending| ending.needed.as_ref());
         let mut warnings = Vec::new();
+        if given.proven.is_none() && !read.something && !read.nothing {
+            let reading = &given.reading;
+            warnings.push(format!(
+                "\"{reading}\" is not taken for a proof; if it is one, --proven yes says so (0 is one by itself{})",
+                if by_colour { ", so are clear and no pink" } else { "" }
+            ));
+        }
         let places = writing.places()?;
         let takes = if given.drew.is_empty() {
             match (plan.verdict, needed, bath.quenched.is_empty()) {
@@ -210,7 +244,7 @@ fn next(bath: &BathOf, proven: bool, plan: &Plan) -> String {
     let needed = plan.ending.as_ref().and_then(|ending| ending.needed.as_ref());
     match (plan.verdict, needed) {
         (_, Some(needed)) => {
-            let grams = show::grams(libm::round(needed.planned.to_g() * 10.0) / 10.0);
+            let grams = show::planned_grams(needed.planned.to_g());
             format!("not ended: add a little more of {} (planned {grams}), {again}", needed.neutraliser)
         }
         (Verdict::Untreatable, None) if plan.stands == Stands::AsItIs => format!(
@@ -223,5 +257,34 @@ fn next(bath: &BathOf, proven: bool, plan: &Plan) -> String {
         ),
         (Verdict::Refused, None) => format!("not ended: {}", plan.next_step),
         (_, None) => format!("not ended: wait, {again}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_reading_proves_or_denies_or_does_neither() {
+        for reading in ["0", "strip 0 mg/L", "0.0", "zero", "nil", "strip: none", "no trace, 0"] {
+            for by_colour in [true, false] {
+                let told = told(reading, by_colour);
+                assert!(told.nothing && !told.something, "{reading}");
+            }
+        }
+        // Chlorine and peroxide cannot be seen.
+        for reading in ["clear", "Clear, colourless", "no pink or purple", "no trace"] {
+            let [seen, unseen] = [true, false].map(|by_colour| told(reading, by_colour));
+            assert!(seen.nothing && !seen.something, "{reading}");
+            assert!(!unseen.nothing && !unseen.something, "{reading}");
+        }
+        for reading in ["5", "0 or 1", "0.1", "pink", "no purple, still pink", "not clear", "no longer clear"] {
+            let told = told(reading, true);
+            assert!(told.something && !told.nothing, "{reading}");
+        }
+        for reading in ["clear?", "0?", "nearly clear", "faint", "hm", "no change", "clear above what settled"] {
+            let told = told(reading, true);
+            assert!(!told.something && !told.nothing, "{reading}");
+        }
     }
 }

@@ -152,7 +152,7 @@ fn quenched(style: &Style, quenched: &Quenched) -> String {
         ),
     );
     text.push_str(&taken(style, &quenched.draws));
-    if let (false, Some(proof)) = (what.proven, &quenched.proof) {
+    if let Some(proof) = &quenched.proof {
         text.push_str(&sentence(style, "proof: ", proof));
     }
     text.push_str(&warnings(style, &quenched.warnings));
