@@ -487,7 +487,7 @@ fn a_lost_terminal_loses_nothing() {
     std::thread::spawn(move || said.send(serde_json::Deserializer::from_reader(stdout).into_iter::<Value>().next()));
     std::thread::spawn(move || {
         let mut text = String::new();
-        for byte in stderr.bytes().map_while(Result::ok) {
+        for byte in std::io::BufReader::new(stderr).bytes().map_while(Result::ok) {
             text.push(char::from(byte));
             if text.ends_with(" left") {
                 break;
