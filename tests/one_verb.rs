@@ -74,6 +74,23 @@ fn one_verb_or_all_it_reads_the_same() {
 }
 
 #[test]
+fn the_usage_of_a_test_names_its_stock_and_all_that_it_wants() {
+    let mut whole = Cli::command();
+    let assay = whole.find_subcommand_mut("assay").expect("a verb");
+    let tests: Vec<clap::Command> = assay.get_subcommands().filter(|test| test.get_name() != "plan").cloned().collect();
+    assert_eq!(tests.len(), 7);
+    for mut test in tests {
+        let name = test.get_name().to_owned();
+        let usage = test.render_usage().to_string();
+        assert!(usage.starts_with(&format!("Usage: brimstock assay <STOCK> {name} [OPTIONS] ")), "{usage}");
+        let wanted = test.get_arguments().filter(|argument| argument.is_required_set());
+        let named: Vec<String> = wanted.map(ToString::to_string).collect();
+        assert!(!named.is_empty() && named.iter().all(|argument| usage.contains(argument)), "{named:?}: {usage}");
+        assert_eq!(usage.matches('<').count(), 1 + named.len(), "{named:?}: {usage}");
+    }
+}
+
+#[test]
 fn a_program_that_asks_is_told_all_that_is_wrong() {
     let bench = Bench::bare();
     for (line, wrong) in [

@@ -20,12 +20,14 @@ pub struct Assay {
     pub(super) method: Method,
 }
 
+/// Every usage names the stock, which stands before the test and may not be left out there.
 #[derive(Debug, Subcommand)]
 pub(super) enum Method {
     /// How to do the cheapest test that is worth it, and what to expect
     Plan(PlanArguments),
     /// Peroxide: yeast takes it apart, the oxygen is caught over water
     #[command(
+        override_usage = "brimstock assay <STOCK> oxygen-volume [OPTIONS] --gas <GAS> --sample <SAMPLE> --temp <TEMP>",
         after_help = "Example: brimstock assay HP-1 oxygen-volume --gas 49.5mL --sample 5mL --temp 22C --pressure \"950 hPa\""
     )]
     OxygenVolume {
@@ -58,14 +60,19 @@ pub(super) enum Method {
     },
     /// Peroxide: permanganate is added until a pink stays
     #[command(
+        override_usage = "brimstock assay <STOCK> permanganate [OPTIONS] --titre <TITRE> --of <STRENGTH> --sample <SAMPLE>",
         after_help = "Example: brimstock assay HP-1 permanganate --titre 35.3mL --of \"0.02 mol/L\" --sample 2mL"
     )]
     Permanganate(Titration),
     /// Peroxide, bleach, permanganate: the iodine it sets free is taken away with thiosulfate
-    #[command(after_help = "Example: brimstock assay BL-1 iodometric --titre 14.2mL --of \"0.1 mol/L\" --sample 1mL")]
+    #[command(
+        override_usage = "brimstock assay <STOCK> iodometric [OPTIONS] --titre <TITRE> --of <STRENGTH> --sample <SAMPLE>",
+        after_help = "Example: brimstock assay BL-1 iodometric --titre 14.2mL --of \"0.1 mol/L\" --sample 1mL"
+    )]
     Iodometric(Titration),
     /// Peroxide, bleach: a test strip after dilution; a colour block is an interval
     #[command(
+        override_usage = "brimstock assay <STOCK> strip [OPTIONS] <READING>",
         after_help = "Examples:\n  brimstock assay HP-1 strip 10mg/L --diluted 3000 --scale 0.5,2,5,10,25\n  brimstock assay HP-1 strip \">25mg/L\" --diluted 1000"
     )]
     Strip {
@@ -82,7 +89,10 @@ pub(super) enum Method {
         when: When,
     },
     /// Strong solutions: density by spindle or scale
-    #[command(after_help = "Example: brimstock assay HP-4 density 1.131g/mL --temp 20C")]
+    #[command(
+        override_usage = "brimstock assay <STOCK> density [OPTIONS] --temp <TEMP> <DENSITY>",
+        after_help = "Example: brimstock assay HP-4 density 1.131g/mL --temp 20C"
+    )]
     Density {
         /// The density
         #[arg(allow_hyphen_values = true)]
@@ -94,7 +104,10 @@ pub(super) enum Method {
         when: When,
     },
     /// Damp solids: weighed, left in dry air, weighed again
-    #[command(after_help = "Example: brimstock assay PA-1 drying --wet 50.0g --dry 47.2g")]
+    #[command(
+        override_usage = "brimstock assay <STOCK> drying [OPTIONS] --wet <WET> --dry <DRY>",
+        after_help = "Example: brimstock assay PA-1 drying --wet 50.0g --dry 47.2g"
+    )]
     Drying {
         /// What it weighed before
         #[arg(long, allow_hyphen_values = true)]
@@ -106,7 +119,10 @@ pub(super) enum Method {
         when: When,
     },
     /// A result that was had elsewhere, with its standard deviation
-    #[command(after_help = "Example: brimstock assay HP-1 figure \"2.7 % w/v\" --sd 3%")]
+    #[command(
+        override_usage = "brimstock assay <STOCK> figure [OPTIONS] --sd <SD> <STRENGTH>",
+        after_help = "Example: brimstock assay HP-1 figure \"2.7 % w/v\" --sd 3%"
+    )]
     Figure {
         /// The strength that was found
         #[arg(allow_hyphen_values = true)]

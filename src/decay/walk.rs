@@ -75,7 +75,7 @@ pub(super) struct Walk<'a> {
     case: Case<'a>,
     pub(super) kinetics: Kinetics,
     pub(super) belief: Belief,
-    /// Time in the dark that the belief has yet to be told of: what follows each other without a test is one fall.
+    /// Time in the dark that the belief has yet to be told of: stretches that follow each other without a test are one fall.
     in_dark: f64,
     condition: Condition,
     prior: Option<RatePrior>,
