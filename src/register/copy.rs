@@ -13,7 +13,7 @@ use rusqlite::backup::{Backup, StepResult};
 use tempfile::{NamedTempFile, TempDir};
 
 use super::system::{not_made, told};
-use super::{PATIENCE, Register, StoreError, commit_error, head, io_error, store_error};
+use super::{PATIENCE, Register, StoreError, commit_error, io_error, store_error};
 
 /// How the name of a copy begins that is not finished; one that stays under it was left by a command that was killed.
 pub const UNFINISHED: &str = "unfinished-";
@@ -146,7 +146,6 @@ impl Register {
             let mut faults: Vec<String> = found(
                 checked.map(|lines| lines.iter().filter(|line| *line != "ok").map(|line| in_words(line)).collect()),
             )?;
-            faults.extend(head::fault(reading)?);
             faults.extend(found(reading.all("PRAGMA foreign_key_check", [], |row| {
                 let (table, row, parent): (String, Option<i64>, String) = (row.get(0)?, row.get(1)?, row.get(2)?);
                 Ok(format!("row {} of `{table}` names something of `{parent}` that is not there", row.unwrap_or(0)))
