@@ -7,4 +7,5 @@ pub mod hand_over;
 pub mod local;
 pub mod local_edit;
 mod local_read;
+pub mod proof;
 pub mod quench;

@@ -11,6 +11,7 @@ use crate::commands::{Problem, Session, arguments};
 use crate::dip::log::book::BathOf;
 use crate::dip::log::{Happened, Quenched as Entry};
 use crate::disposal::after::Stands;
+use crate::disposal::proof::told;
 use crate::disposal::quench::Verdict;
 use crate::register::Writing;
 use crate::units::show;
@@ -75,55 +76,6 @@ pub struct Quenched {
     pub warnings: Vec<String>,
     /// What to do next.
     pub next: String,
-}
-
-/// What a reading tells: that something is left, that nothing is, or neither.
-struct Told {
-    something: bool,
-    nothing: bool,
-}
-
-/// What is still seen of a reagent that has a colour.
-const LEFT: [&str; 7] = ["pink", "purple", "violet", "brown", "yellow", "trace", "traces"];
-
-/// What nothing is left of; the first three say so of a colour alone: chlorine and peroxide are clear as well.
-const GONE: [&str; 6] = ["clear", "colourless", "colorless", "none", "nil", "zero"];
-
-/// What makes a reading no proof of anything.
-const DOUBT: [&str; 12] = [
-    "almost", "nearly", "hardly", "barely", "faint", "slightly", "maybe", "perhaps", "unsure", "settled", "below",
-    "sediment",
-];
-
-/// Reads a reading: 0 and nothing else in numbers says that nothing is left; of a reagent whose end is seen by its colour, clear
-/// or none of it (`no pink or purple`) too. A doubt (`clear?`, `nearly clear`) says neither.
-fn told(reading: &str, by_colour: bool) -> Told {
-    let text = reading.to_lowercase();
-    let numbers: Vec<f64> = text
-        .split(|c: char| !(c.is_ascii_digit() || c == '.'))
-        .filter_map(|part| part.trim_matches('.').parse().ok())
-        .collect();
-    let mut something = numbers.iter().any(|number| *number > 0.0);
-    let mut nothing = !numbers.is_empty();
-    let mut doubt = text.contains('?');
-    // `no` holds for every word of a list: `no pink or purple`.
-    let mut denied = false;
-    for word in text.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty()) {
-        match word {
-            "no" | "without" => denied = true,
-            "or" | "nor" | "and" | "longer" | "more" | "any" => {}
-            "not" | "still" => (something, denied) = (true, false),
-            _ => {
-                let (left, gone) = (LEFT.contains(&word), GONE.contains(&word));
-                let counts = by_colour || GONE[3..].contains(&word);
-                something |= (left && !denied) || (gone && denied);
-                nothing |= counts && ((gone && !denied) || (left && denied));
-                doubt |= DOUBT.contains(&word);
-                denied &= left || gone;
-            }
-        }
-    }
-    Told { something, nothing: nothing && !something && !doubt }
 }
 
 /// Enters it.
@@ -257,34 +209,5 @@ fn next(bath: &BathOf, proven: bool, plan: &Plan) -> String {
         ),
         (Verdict::Refused, None) => format!("not ended: {}", plan.next_step),
         (_, None) => format!("not ended: wait, {again}"),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_reading_proves_or_denies_or_does_neither() {
-        for reading in ["0", "strip 0 mg/L", "0.0", "zero", "nil", "strip: none", "no trace, 0"] {
-            for by_colour in [true, false] {
-                let told = told(reading, by_colour);
-                assert!(told.nothing && !told.something, "{reading}");
-            }
-        }
-        // Chlorine and peroxide cannot be seen.
-        for reading in ["clear", "Clear, colourless", "no pink or purple", "no trace"] {
-            let [seen, unseen] = [true, false].map(|by_colour| told(reading, by_colour));
-            assert!(seen.nothing && !seen.something, "{reading}");
-            assert!(!unseen.nothing && !unseen.something, "{reading}");
-        }
-        for reading in ["5", "0 or 1", "0.1", "pink", "no purple, still pink", "not clear", "no longer clear"] {
-            let told = told(reading, true);
-            assert!(told.something && !told.nothing, "{reading}");
-        }
-        for reading in ["clear?", "0?", "nearly clear", "faint", "hm", "no change", "clear above what settled"] {
-            let told = told(reading, true);
-            assert!(!told.something && !told.nothing, "{reading}");
-        }
     }
 }
